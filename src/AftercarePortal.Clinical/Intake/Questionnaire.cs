@@ -1,0 +1,49 @@
+using AftercarePortal.Clinical.Sources;
+
+namespace AftercarePortal.Clinical.Intake;
+
+/// <summary>One published version of the intake, read from a FHIR R4 Questionnaire.</summary>
+/// <param name="Version">Which file and version.</param>
+/// <param name="Title">Heading shown to the patient.</param>
+/// <param name="Questions">In the order they are asked.</param>
+public sealed record Questionnaire(ContentVersion Version, string Title, IReadOnlyList<Question> Questions)
+{
+    /// <summary>The questions this person is asked, given the answers so far (enableWhen).</summary>
+    public IReadOnlyList<Question> AskedGiven(Answers answers) => [.. Questions.Where(q => q.IsAskedGiven(answers))];
+}
+
+/// <summary>One question of an intake.</summary>
+/// <param name="LinkId">Stable id, also its place in the URL: never a clinical statement about a person.</param>
+/// <param name="Text">The question in plain words.</param>
+/// <param name="WhyWeAsk">Help text; may be empty.</param>
+/// <param name="Kind">How it is answered.</param>
+/// <param name="Options">Choices for <see cref="QuestionKind.Choice"/> and <see cref="QuestionKind.Several"/>; otherwise empty.</param>
+/// <param name="MayBeNotSure">Whether "not sure" is offered.</param>
+/// <param name="Required">Whether it can be skipped.</param>
+/// <param name="AskedWhen">Conditions (enableWhen); empty means always asked.</param>
+/// <param name="AskedWhenAll">True when all conditions must hold (enableBehavior all), false for any.</param>
+public sealed record Question(
+    string LinkId, string Text, string WhyWeAsk, QuestionKind Kind, IReadOnlyList<Option> Options,
+    bool MayBeNotSure, bool Required, IReadOnlyList<AskedWhen> AskedWhen, bool AskedWhenAll)
+{
+    /// <summary>Whether this question is asked after these answers.</summary>
+    public bool IsAskedGiven(Answers answers) =>
+        AskedWhen.Count == 0
+        || (AskedWhenAll ? AskedWhen.All(c => c.Holds(answers)) : AskedWhen.Any(c => c.Holds(answers)));
+}
+
+/// <summary>One choice: its code and what the patient reads.</summary>
+public sealed record Option(string Code, string Text);
+
+/// <summary>How a question is answered.</summary>
+public enum QuestionKind { YesNo, Choice, Several, Date, Number, ShortText, LongText }
+
+/// <summary>One enableWhen condition: the named question was answered with this code.</summary>
+/// <param name="LinkId">The earlier question.</param>
+/// <param name="Code">Answer that makes this question appear: an option code, <c>yes</c> or <c>no</c>.</param>
+/// <remarks>"Not sure" to the earlier question also makes it appear: doubt asks more, never less.</remarks>
+public sealed record AskedWhen(string LinkId, string Code)
+{
+    /// <summary>Whether the condition holds.</summary>
+    public bool Holds(Answers answers) => answers[LinkId] is Answer.NotSure || answers.ValuesOf(LinkId).Contains(Code);
+}

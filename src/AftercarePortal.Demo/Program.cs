@@ -1,1 +1,3 @@
-Console.WriteLine();
+using AftercarePortal.Web;
+
+await Portal.Build(args).RunAsync();

@@ -1,1 +1,3 @@
-Console.WriteLine();
+using AftercarePortal.Web.Commands;
+
+return await Command.Run(args);

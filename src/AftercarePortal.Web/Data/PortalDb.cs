@@ -1,0 +1,45 @@
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Data;
+
+/// <summary>The portal's database. It knows no row type: each feature's …Table.cs maps its own rows.</summary>
+/// <remarks>Rows of a clinic are filtered by <see cref="ClinicScope"/>; without a clinic nothing is seen.</remarks>
+internal abstract class PortalDb(DbContextOptions options, ClinicScope scope) : DbContext(options)
+{
+    /// <summary>The clinic this unit of work belongs to; the empty id sees nothing.</summary>
+    public Guid ClinicId => scope.ClinicId;
+
+    protected override void OnModelCreating(ModelBuilder model)
+    {
+        model.ApplyConfigurationsFromAssembly(typeof(PortalDb).Assembly);
+        foreach (var type in model.Model.GetEntityTypes().Where(t => typeof(IClinicRow).IsAssignableFrom(t.ClrType)).ToList())
+            GetType().GetMethod(nameof(KeepInsideClinic), System.Reflection.BindingFlags.NonPublic | System.Reflection.BindingFlags.Instance | System.Reflection.BindingFlags.FlattenHierarchy)!
+                .MakeGenericMethod(type.ClrType).Invoke(this, [model]);
+    }
+
+    protected void KeepInsideClinic<TRow>(ModelBuilder model) where TRow : class, IClinicRow =>
+        model.Entity<TRow>().HasQueryFilter(row => row.ClinicId == ClinicId);
+
+    protected override void ConfigureConventions(ModelConfigurationBuilder conventions)
+    {
+        conventions.Properties<Instant>().HaveConversion<InstantAsMilliseconds>();
+        conventions.Properties<LocalDate>().HaveConversion<LocalDateAsIso>();
+        conventions.Properties<LocalTime>().HaveConversion<LocalTimeAsIso>();
+        conventions.Properties<Enum>().HaveConversion<string>();
+    }
+
+    public override int SaveChanges(bool acceptAllChangesOnSuccess) => throw new NotSupportedException("Save asynchronously.");
+
+    public override Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
+    {
+        foreach (var entry in ChangeTracker.Entries<IClinicRow>().Where(e => e.State == EntityState.Added && e.Entity.ClinicId == Guid.Empty))
+            entry.Property(nameof(IClinicRow.ClinicId)).CurrentValue = ClinicId;
+        return base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
+    }
+}
+
+internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : PortalDb(options, scope);
+internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options, ClinicScope scope) : PortalDb(options, scope);
+internal sealed class SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options, ClinicScope scope) : PortalDb(options, scope);

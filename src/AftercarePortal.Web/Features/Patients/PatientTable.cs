@@ -1,0 +1,37 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Patients;
+
+/// <summary>One patient of one clinic.</summary>
+internal sealed class PatientRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; set; }
+    public required string Name { get; set; }
+    /// <summary>E.164.</summary>
+    public required string Number { get; set; }
+    /// <summary>When the patient agreed to care texts; null: none are sent.</summary>
+    public Instant? AgreedToTextsAt { get; set; }
+}
+
+internal static class PatientTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<PatientRow> Patients => db.Set<PatientRow>();
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<PatientRow>
+    {
+        public void Configure(EntityTypeBuilder<PatientRow> patient)
+        {
+            patient.ToTable("Patients");
+            patient.Property(p => p.Number).HasMaxLength(20);
+            patient.HasIndex(p => new { p.ClinicId, p.Number });
+        }
+    }
+}

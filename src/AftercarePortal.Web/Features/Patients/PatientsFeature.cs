@@ -1,0 +1,13 @@
+namespace AftercarePortal.Web.Features.Patients;
+
+/// <summary>What the Patients feature adds to the portal.</summary>
+internal static class PatientsFeature
+{
+    public static void AddPatients(this WebApplicationBuilder builder)
+    {
+    }
+
+    public static void MapPatients(this WebApplication app)
+    {
+    }
+}

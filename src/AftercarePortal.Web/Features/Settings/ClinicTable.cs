@@ -1,0 +1,45 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Settings;
+
+/// <summary>One clinic and what its texts need.</summary>
+internal sealed class ClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required string Name { get; set; }
+    /// <summary>IANA time zone.</summary>
+    public required string Zone { get; set; }
+    /// <summary>The local emergency number, for example 911.</summary>
+    public required string EmergencyNumber { get; set; }
+    /// <summary>The clinic's own line, E.164 or as people dial it.</summary>
+    public required string ClinicLine { get; set; }
+    /// <summary>E.164 number patients text.</summary>
+    public required string PatientNumber { get; set; }
+    /// <summary>E.164 number that pages staff; only staff are on it.</summary>
+    public required string PageNumber { get; set; }
+    public required LocalTime QuietFrom { get; set; }
+    public required LocalTime QuietTo { get; set; }
+}
+
+internal static class ClinicTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<ClinicRow> Clinics => db.Set<ClinicRow>();
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<ClinicRow>
+    {
+        public void Configure(EntityTypeBuilder<ClinicRow> clinic)
+        {
+            clinic.ToTable("Clinics");
+            clinic.Property(c => c.PatientNumber).HasMaxLength(20);
+            clinic.Property(c => c.PageNumber).HasMaxLength(20);
+            clinic.HasIndex(c => c.PatientNumber).IsUnique();
+            clinic.HasIndex(c => c.PageNumber).IsUnique();
+        }
+    }
+}

@@ -1,0 +1,53 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Jobs;
+
+/// <summary>A promise to do something at or after an instant, stored in the same save as its cause.</summary>
+internal sealed class JobRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    /// <summary>Names the handler.</summary>
+    public required string Kind { get; set; }
+    /// <summary>Id of the row it is about; never a word of a patient.</summary>
+    public required string Subject { get; set; }
+    public required Instant DueAt { get; set; }
+    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare.</summary>
+    public required int Lane { get; set; }
+    public int Attempts { get; set; }
+    /// <summary>Until when one worker holds it.</summary>
+    public Instant? LeasedUntil { get; set; }
+    public Instant? DoneAt { get; set; }
+    /// <summary>Set after the last attempt: a person must look.</summary>
+    public Instant? ParkedAt { get; set; }
+    /// <summary>Type name of the last failure; never its message.</summary>
+    public string? LastFailure { get; set; }
+}
+
+internal static class JobTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<JobRow> Jobs => db.Set<JobRow>();
+
+        /// <summary>Adds a job to the current unit of work; it exists once that is saved.</summary>
+        public void Enqueue(string kind, string subject, Instant dueAt, int lane = 5) =>
+            db.Add(new JobRow { ClinicId = db.ClinicId, Kind = kind, Subject = subject, DueAt = dueAt, Lane = lane });
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<JobRow>
+    {
+        public void Configure(EntityTypeBuilder<JobRow> job)
+        {
+            job.ToTable("Jobs");
+            job.Property(j => j.Kind).HasMaxLength(60);
+            job.Property(j => j.Subject).HasMaxLength(80);
+            job.Property(j => j.LastFailure).HasMaxLength(200);
+            job.Property(j => j.Attempts).IsConcurrencyToken();
+            job.HasIndex(j => new { j.DoneAt, j.ParkedAt, j.DueAt, j.Lane });
+        }
+    }
+}

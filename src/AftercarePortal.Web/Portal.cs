@@ -1,0 +1,66 @@
+using AftercarePortal.Web.Access;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Operations;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Jobs;
+using Microsoft.Extensions.FileProviders;
+
+namespace AftercarePortal.Web;
+
+/// <summary>The portal's table of contents: one Add and one Map line a feature.</summary>
+internal static class Portal
+{
+    /// <summary>Builds the portal. The demo and the tests hand in their clock, carrier and database through <paramref name="before"/>.</summary>
+    public static WebApplication Build(string[] args, Action<WebApplicationBuilder>? before = null)
+    {
+        var builder = WebApplication.CreateBuilder(new WebApplicationOptions
+        {
+            Args = args,
+            ApplicationName = typeof(Portal).Assembly.GetName().Name,      // pages are found also when the demo hosts them
+            ContentRootPath = AppContext.BaseDirectory,
+        });
+        builder.Services.AddSingleton(TimeProvider.System);
+        builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
+        builder.Services.AddData(builder.Configuration);
+        builder.Services.AddSingleton<JobRunner>();
+        builder.AddStaff();
+        builder.AddSettings();
+        builder.AddPatients();
+        builder.AddMessages();
+        builder.AddIntake();
+        builder.AddReview();
+        builder.AddTreatment();
+        builder.AddEscalations();
+        builder.AddAftercare();
+        builder.AddOperations();
+        if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<JobRunner>());
+        before?.Invoke(builder);
+
+        var app = builder.Build();
+        app.UseMiddleware<SafeHeaders>();
+        app.UseStaticFiles(new StaticFileOptions { FileProvider = new EmbeddedFileProvider(typeof(Portal).Assembly, "AftercarePortal.Web.Features.Shared.assets"), RequestPath = "/assets" });
+        app.UseRouting();
+        app.UseAuthentication();
+        app.UseMiddleware<AccessGate>();
+        app.MapRazorPages();
+        app.MapStaff();
+        app.MapSettings();
+        app.MapPatients();
+        app.MapMessages();
+        app.MapIntake();
+        app.MapReview();
+        app.MapTreatment();
+        app.MapEscalations();
+        app.MapAftercare();
+        app.MapOperations();
+        return app;
+    }
+}

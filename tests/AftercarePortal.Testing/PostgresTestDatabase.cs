@@ -1,0 +1,27 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using Npgsql;
+
+namespace AftercarePortal.Testing;
+
+/// <summary>One database in the cluster of this test run.</summary>
+internal sealed class PostgresTestDatabase : ITestDatabase
+{
+    private readonly string _connection = PostgresCluster.OfThisRun.ConnectionTo($"portal_{Guid.CreateVersion7():N}");
+
+    public PostgresTestDatabase()
+    {
+        using var db = Open(new ClinicScope());
+        db.Database.EnsureCreated();
+    }
+
+    public PortalDb Open(ClinicScope scope) =>
+        new PostgresPortalDb(new DbContextOptionsBuilder<PostgresPortalDb>().UseNpgsql(_connection).Options, scope);
+
+    public void Dispose()
+    {
+        using (var connection = new NpgsqlConnection(_connection)) NpgsqlConnection.ClearPool(connection);
+        using var db = Open(new ClinicScope());
+        db.Database.EnsureDeleted();
+    }
+}

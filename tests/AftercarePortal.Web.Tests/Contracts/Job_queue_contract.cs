@@ -1,0 +1,221 @@
+using System.Collections.Concurrent;
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging.Abstractions;
+using Microsoft.Extensions.Time.Testing;
+using NodaTime;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Contracts;
+
+/// <summary>What the job queue promises on every database.</summary>
+public abstract class Job_queue_contract : IDisposable
+{
+    private static readonly Guid Clinic = Guid.CreateVersion7();
+    private readonly FakeTimeProvider _time = new(new DateTimeOffset(2026, 3, 10, 9, 0, 0, TimeSpan.Zero));
+    private readonly ITestDatabase _database;
+
+    private protected Job_queue_contract(ITestDatabase database) => _database = database;
+
+    private Instant Now => _time.GetCurrentInstant();
+
+    public void Dispose()
+    {
+        _database.Dispose();
+        GC.SuppressFinalize(this);
+    }
+
+    [Fact]
+    public async Task A_job_whose_cause_was_not_saved_does_not_exist()
+    {
+        await Save(db => db.Add(AClinic("+12025550101")));
+        await Assert.ThrowsAsync<DbUpdateException>(() => Save(db =>
+        {
+            db.Add(AClinic("+12025550101"));                      // the number is taken: the save fails
+            db.Enqueue(Told_handler.KindName, "lost cause", Now);
+        }));
+        Assert.Empty(await AllJobs());
+
+        await Save(db =>
+        {
+            db.Add(AClinic("+12025550103"));
+            db.Enqueue(Told_handler.KindName, "kept cause", Now);
+        });
+        Assert.Equal("kept cause", Assert.Single(await AllJobs()).Subject);
+    }
+
+    [Fact]
+    public async Task A_job_in_work_is_not_given_to_a_second_runner()
+    {
+        await Enqueue("one");
+        var begun = new TaskCompletionSource();
+        var finish = new TaskCompletionSource();
+        var first = Runner(async (_, _) =>
+        {
+            begun.SetResult();
+            await finish.Task;
+        }).RunDue();
+        await begun.Task;
+
+        Assert.Equal(0, await Runner(Nothing).RunDue());
+        finish.SetResult();
+        Assert.Equal(1, await first);
+    }
+
+    [Fact]
+    public async Task Two_runners_at_the_same_time_do_every_job_once()
+    {
+        var subjects = Enumerable.Range(0, 20).Select(n => $"job {n}").ToList();
+        await Save(db => subjects.ForEach(subject => db.Enqueue(Told_handler.KindName, subject, Now)));
+        var done = new ConcurrentBag<string>();
+        Task Note(string subject, CancellationToken stop)
+        {
+            done.Add(subject);
+            return Task.CompletedTask;
+        }
+
+        var counts = await Task.WhenAll(Task.Run(() => Runner(Note).RunDue()), Task.Run(() => Runner(Note).RunDue()));
+
+        Assert.Equal(20, counts.Sum());
+        Assert.Equal(subjects.Order(), done.Order());
+    }
+
+    [Fact]
+    public async Task A_job_whose_worker_died_comes_back_after_its_lease()
+    {
+        await Enqueue("one");
+        await DieInTheMiddle();
+
+        Assert.Equal(0, await Runner(Nothing).RunDue());
+        _time.Advance(TimeSpan.FromSeconds(31));
+        Assert.Equal(1, await Runner(Nothing).RunDue());
+        Assert.NotNull((await TheJob()).DoneAt);
+    }
+
+    [Fact]
+    public async Task A_worker_that_lost_its_lease_changes_nothing()
+    {
+        await Enqueue("one");
+        var begun = new TaskCompletionSource();
+        var finish = new TaskCompletionSource();
+        var slow = Runner(async (_, _) =>
+        {
+            begun.SetResult();
+            await finish.Task;
+            throw new TimeoutException();
+        }).RunDue();
+        await begun.Task;
+        _time.Advance(TimeSpan.FromSeconds(31));
+        Assert.Equal(1, await Runner(Nothing).RunDue());
+
+        finish.SetResult();
+        await slow;
+
+        var job = await TheJob();
+        Assert.NotNull(job.DoneAt);
+        Assert.Null(job.LastFailure);
+    }
+
+    [Fact]
+    public async Task A_failing_job_is_tried_again_later_and_parked_after_eight_attempts_never_dropped()
+    {
+        await Enqueue("one");
+        var failing = Runner((_, _) => throw new TimeoutException("words of a patient"));
+        for (var attempt = 1; attempt <= 8; attempt++)
+        {
+            Assert.Null((await TheJob()).ParkedAt);
+            Assert.Equal(1, await failing.RunDue());              // and not again at once
+            Assert.Equal(attempt, (await TheJob()).Attempts);
+            _time.Advance(TimeSpan.FromHours(1));
+        }
+
+        var job = await TheJob();
+        Assert.NotNull(job.ParkedAt);
+        Assert.Null(job.DoneAt);
+        Assert.Equal("TimeoutException", job.LastFailure);        // its type, never its words
+        _time.Advance(TimeSpan.FromDays(30));
+        Assert.Equal(0, await failing.RunDue());
+    }
+
+    [Fact]
+    public async Task A_job_that_failed_once_is_done_at_the_next_try()
+    {
+        await Enqueue("one");
+        await Runner((_, _) => throw new TimeoutException()).RunDue();
+        Assert.Equal(0, await Runner(Nothing).RunDue());
+        _time.Advance(TimeSpan.FromSeconds(3));
+        Assert.Equal(1, await Runner(Nothing).RunDue());
+        Assert.NotNull((await TheJob()).DoneAt);
+    }
+
+    [Fact]
+    public async Task Of_several_due_jobs_the_smaller_lane_goes_first_then_the_earlier()
+    {
+        await Save(db =>
+        {
+            db.Enqueue(Told_handler.KindName, "aftercare", Now - Duration.FromHours(2), lane: 9);
+            db.Enqueue(Told_handler.KindName, "later reading", Now - Duration.FromMinutes(1));
+            db.Enqueue(Told_handler.KindName, "earlier reading", Now - Duration.FromHours(1));
+            db.Enqueue(Told_handler.KindName, "page", Now, lane: 0);
+            db.Enqueue(Told_handler.KindName, "not due", Now + Duration.FromSeconds(1), lane: 0);
+        });
+        var order = new List<string>();
+        await Runner((subject, _) =>
+        {
+            order.Add(subject);
+            return Task.CompletedTask;
+        }).RunDue();
+        Assert.Equal(["page", "earlier reading", "later reading", "aftercare"], order);
+    }
+
+    private static Task Nothing(string subject, CancellationToken stop) => Task.CompletedTask;
+
+    private static ClinicRow AClinic(string number) => new()
+    {
+        Name = "Wrenfold Clinic", Zone = "Europe/London", EmergencyNumber = "999", ClinicLine = "+447700900001",
+        PatientNumber = number, PageNumber = number, QuietFrom = new LocalTime(21, 0), QuietTo = new LocalTime(8, 0),
+    };
+
+    private async Task DieInTheMiddle()
+    {
+        using var death = new CancellationTokenSource();
+        var dying = Runner((_, stop) =>
+        {
+            death.Cancel();
+            stop.ThrowIfCancellationRequested();
+            return Task.CompletedTask;
+        });
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => dying.RunDue(death.Token));
+    }
+
+    private JobRunner Runner(Func<string, CancellationToken, Task> what)
+    {
+        var services = new ServiceCollection();
+        services.AddScoped<ClinicScope>();
+        services.AddScoped(s => _database.Open(s.GetRequiredService<ClinicScope>()));
+        services.AddSingleton<IJobHandler>(new Told_handler(what));
+        return new(services.BuildServiceProvider().GetRequiredService<IServiceScopeFactory>(), _time, NullLogger<JobRunner>.Instance);
+    }
+
+    private Task Enqueue(string subject) => Save(db => db.Enqueue(Told_handler.KindName, subject, Now));
+
+    private async Task Save(Action<PortalDb> change)
+    {
+        await using var db = _database.Open(Clinic);
+        change(db);
+        await db.SaveChangesAsync();
+    }
+
+    private async Task<JobRow> TheJob() => Assert.Single(await AllJobs());
+
+    private async Task<List<JobRow>> AllJobs()
+    {
+        await using var db = _database.Open(Clinic);
+        return await db.Jobs.AsNoTracking().ToListAsync();
+    }
+}

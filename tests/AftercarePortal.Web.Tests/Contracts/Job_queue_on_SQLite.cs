@@ -1,0 +1,5 @@
+using AftercarePortal.Testing;
+
+namespace AftercarePortal.Web.Tests.Contracts;
+
+public sealed class Job_queue_on_SQLite() : Job_queue_contract(ITestDatabase.Sqlite());

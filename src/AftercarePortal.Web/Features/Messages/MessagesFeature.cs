@@ -1,3 +1,6 @@
+using AftercarePortal.Web.Carrier;
+using AftercarePortal.Web.Jobs;
+
 namespace AftercarePortal.Web.Features.Messages;
 
 /// <summary>What the Messages feature adds to the portal.</summary>
@@ -5,9 +8,14 @@ internal static class MessagesFeature
 {
     public static void AddMessages(this WebApplicationBuilder builder)
     {
+        builder.Services.AddCarrier(builder.Configuration);
+        builder.Services.AddScoped<ReceiveMessage>();
+        builder.Services.AddScoped<IJobHandler, SendMessage>();
     }
 
     public static void MapMessages(this WebApplication app)
     {
+        app.MapInboundMessages();
+        app.MapDeliveries();
     }
 }

@@ -1,0 +1,13 @@
+namespace AftercarePortal.Web.Carrier;
+
+/// <summary>How to reach the carrier and how it reaches us. Section <c>Carrier</c> of the configuration.</summary>
+internal sealed class CarrierOptions
+{
+    public string AccountSid { get; set; } = "";
+    /// <summary>Secret: from the environment or a vault, never from a file in the repository.</summary>
+    public string AuthToken { get; set; } = "";
+    /// <summary>Another base address than the carrier's own, for the loopback carrier; empty in production.</summary>
+    public string BaseUrl { get; set; } = "";
+    /// <summary>The portal's address as the carrier sees it, for example <c>https://portal.example</c>: signatures are checked against it.</summary>
+    public string PublicUrl { get; set; } = "";
+}

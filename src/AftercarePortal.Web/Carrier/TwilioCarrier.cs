@@ -1,0 +1,64 @@
+using Microsoft.Extensions.Options;
+using Twilio.Clients;
+using Twilio.Exceptions;
+using Twilio.Http;
+using Twilio.Rest.Api.V2010.Account;
+using Twilio.Types;
+
+namespace AftercarePortal.Web.Carrier;
+
+/// <summary>Sends texts and places calls through the unchanged SDK. It never repeats: the stored row decides that.</summary>
+internal sealed class TwilioCarrier
+{
+    private readonly TwilioRestClient _client;
+
+    public TwilioCarrier(IOptions<CarrierOptions> options)
+    {
+        var o = options.Value;
+        System.Net.Http.HttpMessageHandler handler = new SocketsHttpHandler { AllowAutoRedirect = false };
+        if (o.BaseUrl.Length > 0) handler = new OtherBase(new Uri(o.BaseUrl), handler);
+        var http = new System.Net.Http.HttpClient(handler) { Timeout = TimeSpan.FromSeconds(10) };
+        _client = new TwilioRestClient(o.AccountSid, o.AuthToken, httpClient: new SystemNetHttpClient(http));
+    }
+
+    /// <summary>Sends one text. <paramref name="validitySeconds"/>: 1 to 36,000, how long the carrier may hold it.</summary>
+    public Task<SendOutcome> SendText(string from, string to, string text, Uri statusCallback, int validitySeconds, CancellationToken stop) =>
+        Ask(async () => (await MessageResource.CreateAsync(
+            new CreateMessageOptions(new PhoneNumber(to)) { From = new PhoneNumber(from), Body = text, StatusCallback = statusCallback, ValidityPeriod = validitySeconds },
+            _client)).Sid);
+
+    /// <summary>Places one call that speaks <paramref name="twiml"/>. Rings 25 seconds, so that a voice box does not answer.</summary>
+    public Task<SendOutcome> Call(string from, string to, string twiml, Uri statusCallback, CancellationToken stop) =>
+        Ask(async () => (await CallResource.CreateAsync(
+            new CreateCallOptions(new PhoneNumber(to), new PhoneNumber(from))
+            {
+                Twiml = new Twiml(twiml), Timeout = 25, StatusCallback = statusCallback, StatusCallbackEvent = ["initiated", "ringing", "answered", "completed"],
+            },
+            _client)).Sid);
+
+    private static async Task<SendOutcome> Ask(Func<Task<string>> ask)
+    {
+        try
+        {
+            return new SendOutcome.Accepted(await ask());
+        }
+        catch (ApiException refusal) when (refusal.Status is >= 400 and < 500)
+        {
+            return new SendOutcome.Refused(refusal.Code);
+        }
+        catch (Exception unclear) when (unclear is TwilioException or HttpRequestException or TaskCanceledException or IOException)
+        {
+            return new SendOutcome.Unclear(unclear.GetType().Name);
+        }
+    }
+
+    /// <summary>Sends the SDK's requests to another scheme, host and port; path and query stay.</summary>
+    private sealed class OtherBase(Uri baseUrl, System.Net.Http.HttpMessageHandler inner) : DelegatingHandler(inner)
+    {
+        protected override Task<HttpResponseMessage> SendAsync(HttpRequestMessage request, CancellationToken stop)
+        {
+            request.RequestUri = new UriBuilder(request.RequestUri!) { Scheme = baseUrl.Scheme, Host = baseUrl.Host, Port = baseUrl.Port }.Uri;
+            return base.SendAsync(request, stop);
+        }
+    }
+}

@@ -1,0 +1,38 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>Closes an escalation. Only the person who took it, and only with an outcome in words.</summary>
+internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
+{
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Closed : Outcome;
+        public sealed record OutcomeMissing : Outcome;
+        public sealed record NotYours : Outcome;
+        public sealed record NotFound : Outcome;
+    }
+
+    public async Task<Outcome> Run(Guid id, string person, string? outcome, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        if (string.IsNullOrWhiteSpace(outcome)) return new Outcome.OutcomeMissing();
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        var closed = await db.Escalations
+            .Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null)
+            .ExecuteUpdateAsync(
+                set => set.SetProperty(e => e.ClosedAt, now).SetProperty(e => e.ClosedBy, person)
+                    .SetProperty(e => e.Outcome, outcome.Trim()).SetProperty(e => e.OpenKey, id.ToString()), stop);
+        var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
+        if (escalation is null) return new Outcome.NotFound();
+        if (closed == 0) return new Outcome.NotYours();
+
+        db.Note(escalation, EscalationEvent.Closed, now, person);
+        await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
+        return new Outcome.Closed();
+    }
+}

@@ -1,0 +1,105 @@
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>What the core made of one message. Only added, never changed.</summary>
+internal sealed class ReadingRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    public required Guid MessageId { get; set; }
+    public required Guid? EscalationId { get; set; }
+    public required Tier Tier { get; set; }
+    /// <summary>Lexicon version, for example <c>lower-face.v1</c>.</summary>
+    public required string Version { get; set; }
+    /// <summary>The whole reading as JSON: clues with their spans, floors.</summary>
+    public required string Json { get; set; }
+    public required Instant ReadAt { get; set; }
+}
+
+/// <summary>One open or closed concern about one phone number.</summary>
+internal sealed class EscalationRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    /// <summary>Null when nobody here has this number: a person looks all the same.</summary>
+    public Guid? PatientId { get; set; }
+    /// <summary>The number the report came from, E.164.</summary>
+    public required string Number { get; set; }
+    /// <summary>Short reference spoken and texted; no secret.</summary>
+    public required string Ref { get; set; }
+    /// <summary>Only rises.</summary>
+    public required Tier Tier { get; set; }
+    public required Instant OpenedAt { get; set; }
+    public string? TakenBy { get; set; }
+    public Instant? TakenAt { get; set; }
+    public Instant? ClosedAt { get; set; }
+    public string? ClosedBy { get; set; }
+    public string? Outcome { get; set; }
+    /// <summary>The number while open, the id once closed: the unique index allows one open concern a number.</summary>
+    public required string OpenKey { get; set; }
+}
+
+/// <summary>One link of the chain of events of an escalation.</summary>
+internal sealed class EscalationEventRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    public required Guid EscalationId { get; set; }
+    public required Instant At { get; set; }
+    public required EscalationEvent What { get; set; }
+    /// <summary>Who it was about, or null.</summary>
+    public string? Person { get; set; }
+}
+
+/// <summary>What can happen to an escalation.</summary>
+internal enum EscalationEvent { Opened, Joined, Raised, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted }
+
+internal static class EscalationTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<ReadingRow> Readings => db.Set<ReadingRow>();
+        public DbSet<EscalationRow> Escalations => db.Set<EscalationRow>();
+        public DbSet<EscalationEventRow> EscalationEvents => db.Set<EscalationEventRow>();
+
+        /// <summary>Adds one link to the chain.</summary>
+        public void Note(EscalationRow escalation, EscalationEvent what, Instant now, string? person = null) =>
+            db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person });
+    }
+
+    internal sealed class Mapping :
+        IEntityTypeConfiguration<ReadingRow>, IEntityTypeConfiguration<EscalationRow>, IEntityTypeConfiguration<EscalationEventRow>
+    {
+        public void Configure(EntityTypeBuilder<ReadingRow> reading)
+        {
+            reading.ToTable("Readings");
+            reading.Property(r => r.Version).HasMaxLength(80);
+            reading.HasIndex(r => r.MessageId).IsUnique();
+            reading.HasIndex(r => r.EscalationId);
+        }
+
+        public void Configure(EntityTypeBuilder<EscalationRow> escalation)
+        {
+            escalation.ToTable("Escalations");
+            escalation.Property(e => e.Number).HasMaxLength(64);
+            escalation.Property(e => e.Ref).HasMaxLength(8);
+            escalation.Property(e => e.OpenKey).HasMaxLength(64);
+            escalation.Property(e => e.TakenBy).HasMaxLength(100);
+            escalation.HasIndex(e => new { e.ClinicId, e.OpenKey }).IsUnique();
+            escalation.HasIndex(e => new { e.ClinicId, e.Ref });
+        }
+
+        public void Configure(EntityTypeBuilder<EscalationEventRow> happened)
+        {
+            happened.ToTable("EscalationEvents");
+            happened.Property(e => e.Person).HasMaxLength(100);
+            happened.HasIndex(e => new { e.EscalationId, e.At });
+        }
+    }
+}

@@ -1,0 +1,36 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>One clinician takes an escalation. Of two who tap at once, exactly one gets it.</summary>
+internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
+{
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Yours : Outcome;
+        public sealed record AlreadyTaken(string By) : Outcome;
+        public sealed record NotFound : Outcome;
+    }
+
+    public async Task<Outcome> Run(Guid id, string person, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        var taken = await db.Escalations
+            .Where(e => e.Id == id && e.TakenBy == null && e.ClosedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now), stop);
+        var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
+        if (escalation is null) return new Outcome.NotFound();
+        if (taken == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");
+
+        db.Note(escalation, EscalationEvent.Taken, now, person);
+        db.Enqueue(EscalationJobs.Taken, id.ToString(), now, lane: 0);
+        await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
+        return new Outcome.Yours();
+    }
+}

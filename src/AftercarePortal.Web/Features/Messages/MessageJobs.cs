@@ -1,0 +1,17 @@
+namespace AftercarePortal.Web.Features.Messages;
+
+/// <summary>Kinds of jobs this feature stores. Some are done by features below it.</summary>
+internal static class MessageJobs
+{
+    /// <summary>Read one patient's message; subject is the message's id. Done by Escalations.</summary>
+    public const string Read = "read-message";
+
+    /// <summary>Act on one text of a staff member; subject is the message's id. Done by Escalations.</summary>
+    public const string StaffReply = "staff-reply";
+
+    /// <summary>Send one outgoing text or call; subject is its id.</summary>
+    public const string Send = "send-message";
+
+    /// <summary>The carrier said an outgoing text did not arrive; subject is its id. Done by Escalations.</summary>
+    public const string NotDelivered = "not-delivered";
+}

@@ -1,0 +1,140 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Messages;
+
+/// <summary>One message as the carrier delivered it. Never changed.</summary>
+internal sealed class MessageRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    /// <summary>The carrier's id: unique, so a message delivered twice is kept once.</summary>
+    public required string CarrierId { get; set; }
+    /// <summary>Sender, as delivered; usually E.164.</summary>
+    public required string From { get; set; }
+    /// <summary>Our number it was sent to.</summary>
+    public required string To { get; set; }
+    public required string Text { get; set; }
+    /// <summary>Pictures claimed to come with it, 0 or more.</summary>
+    public required int MediaCount { get; set; }
+    /// <summary>Every field as delivered, form-encoded.</summary>
+    public required string RawForm { get; set; }
+    public required Instant ReceivedAt { get; set; }
+}
+
+/// <summary>One text on its way out. Stored before the carrier hears of it.</summary>
+internal sealed class OutgoingRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    /// <summary>Says what it is for; unique, so the same thing is never sent twice on purpose.</summary>
+    public required string Key { get; set; }
+    public required OutgoingKind Kind { get; set; }
+    public required string From { get; set; }
+    public required string To { get; set; }
+    /// <summary>The text, or the TwiML of a call.</summary>
+    public required string Text { get; set; }
+    public OutgoingState State { get; set; } = OutgoingState.Pending;
+    public string? CarrierId { get; set; }
+    public required Instant MadeAt { get; set; }
+    public Instant? AnsweredAt { get; set; }
+    /// <summary>The carrier's error code when it refused.</summary>
+    public int? RefusedCode { get; set; }
+}
+
+/// <summary>What an outgoing text is for: decides repeats, validity and whether a STOP holds it back.</summary>
+internal enum OutgoingKind
+{
+    /// <summary>A page to staff; repeated when the answer was unclear.</summary>
+    PageText,
+    /// <summary>A call to staff; repeated when the answer was unclear.</summary>
+    PageCall,
+    /// <summary>An answer to a patient's report.</summary>
+    SafetyReply,
+    /// <summary>Confirms STOP or START.</summary>
+    Confirmation,
+    /// <summary>A step of an aftercare plan; sent at most once.</summary>
+    Step,
+}
+
+/// <summary>Where an outgoing text stands.</summary>
+internal enum OutgoingState { Pending, Calling, Accepted, Refused, Unclear, HeldBack }
+
+/// <summary>One status report of the carrier; kept in any order, only added.</summary>
+internal sealed class DeliveryRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    public required Guid OutgoingId { get; set; }
+    public required string Status { get; set; }
+    public int? ErrorCode { get; set; }
+    public required Instant ReceivedAt { get; set; }
+}
+
+/// <summary>One STOP or START, with the exact words. State is derived from the latest row of a number.</summary>
+internal sealed class OptOutRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    public required string Number { get; set; }
+    public required bool Stopped { get; set; }
+    public required Guid MessageId { get; set; }
+    public required Instant At { get; set; }
+}
+
+internal static class MessageTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<MessageRow> Messages => db.Set<MessageRow>();
+        public DbSet<OutgoingRow> Outgoing => db.Set<OutgoingRow>();
+        public DbSet<DeliveryRow> Deliveries => db.Set<DeliveryRow>();
+        public DbSet<OptOutRow> OptOuts => db.Set<OptOutRow>();
+
+        /// <summary>Whether this number's last word was STOP.</summary>
+        public async Task<bool> HasStopped(string number, CancellationToken stop) =>
+            await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id)
+                .Select(o => (bool?)o.Stopped).FirstOrDefaultAsync(stop) ?? false;
+    }
+
+    internal sealed class Mapping :
+        IEntityTypeConfiguration<MessageRow>, IEntityTypeConfiguration<OutgoingRow>,
+        IEntityTypeConfiguration<DeliveryRow>, IEntityTypeConfiguration<OptOutRow>
+    {
+        public void Configure(EntityTypeBuilder<MessageRow> message)
+        {
+            message.ToTable("Messages");
+            message.Property(m => m.CarrierId).HasMaxLength(64);
+            message.Property(m => m.From).HasMaxLength(64);
+            message.Property(m => m.To).HasMaxLength(64);
+            message.HasIndex(m => m.CarrierId).IsUnique();
+            message.HasIndex(m => new { m.ClinicId, m.From, m.ReceivedAt });
+        }
+
+        public void Configure(EntityTypeBuilder<OutgoingRow> outgoing)
+        {
+            outgoing.ToTable("Outgoing");
+            outgoing.Property(o => o.Key).HasMaxLength(160);
+            outgoing.HasIndex(o => o.Key).IsUnique();
+            outgoing.HasIndex(o => new { o.ClinicId, o.To, o.MadeAt });
+            outgoing.Property(o => o.To).HasMaxLength(64);
+        }
+
+        public void Configure(EntityTypeBuilder<DeliveryRow> delivery)
+        {
+            delivery.ToTable("Deliveries");
+            delivery.Property(d => d.Status).HasMaxLength(40);
+            delivery.HasIndex(d => d.OutgoingId);
+        }
+
+        public void Configure(EntityTypeBuilder<OptOutRow> optOut)
+        {
+            optOut.ToTable("OptOuts");
+            optOut.Property(o => o.Number).HasMaxLength(64);
+            optOut.HasIndex(o => new { o.ClinicId, o.Number, o.At });
+        }
+    }
+}

@@ -1,0 +1,20 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Messages;
+
+/// <summary>Adds a text and the job that sends it to the current unit of work.</summary>
+internal static class QueueText
+{
+    /// <summary>Nothing happens when a text with this key exists already.</summary>
+    public static async Task QueueOnce(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, CancellationToken stop)
+    {
+        if (db.ChangeTracker.Entries<OutgoingRow>().Any(e => e.Entity.Key == key)
+            || await db.Outgoing.AnyAsync(o => o.Key == key, stop)) return;
+        var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now };
+        db.Add(outgoing);
+        db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now, lane: kind is OutgoingKind.Step ? 9 : 0);
+    }
+}

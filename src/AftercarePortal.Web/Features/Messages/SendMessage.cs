@@ -1,0 +1,80 @@
+using AftercarePortal.Web.Carrier;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Messages;
+
+/// <summary>Hands one stored text or call to the carrier.</summary>
+/// <remarks>
+/// The row says "calling" in the database before the carrier hears of it. A restart that finds "calling" does not know what
+/// happened: pages and safety replies go out again (a double is harmless, silence is not), an aftercare step never does.
+/// </remarks>
+internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time) : IJobHandler
+{
+    public string Kind => MessageJobs.Send;
+
+    public async Task Run(string subject, CancellationToken stop)
+    {
+        var id = Guid.Parse(subject);
+        var outgoing = await db.Outgoing.SingleAsync(o => o.Id == id, stop);
+        if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack) return;
+        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && outgoing.Kind is OutgoingKind.Step)
+        {
+            outgoing.State = OutgoingState.Unclear;
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
+        if (outgoing.Kind is OutgoingKind.Step && await db.HasStopped(outgoing.To, stop))
+        {
+            outgoing.State = OutgoingState.HeldBack;
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
+        outgoing.State = OutgoingState.Calling;
+        await db.SaveChangesAsync(stop);
+        var outcome = await Send(outgoing, stop);
+
+        outgoing.AnsweredAt = time.GetCurrentInstant();
+        switch (outcome)
+        {
+            case SendOutcome.Accepted accepted:
+                outgoing.State = OutgoingState.Accepted;
+                outgoing.CarrierId = accepted.Sid;
+                break;
+            case SendOutcome.Refused refused:
+                outgoing.State = OutgoingState.Refused;
+                outgoing.RefusedCode = refused.Code;
+                db.Enqueue(MessageJobs.NotDelivered, subject, outgoing.AnsweredAt.Value, lane: 0);
+                break;
+            default:
+                outgoing.State = OutgoingState.Unclear;
+                if (outgoing.Kind is not OutgoingKind.Step)
+                    db.Enqueue(MessageJobs.Send, subject, outgoing.AnsweredAt.Value + Duration.FromSeconds(2), lane: 0);
+                break;
+        }
+
+        await db.SaveChangesAsync(stop);
+    }
+
+    private Task<SendOutcome> Send(OutgoingRow outgoing, CancellationToken stop)
+    {
+        var callback = new Uri(new Uri(options.Value.PublicUrl), $"/carrier/delivery?o={outgoing.Id}");
+        return outgoing.Kind is OutgoingKind.PageCall
+            ? carrier.Call(outgoing.From, outgoing.To, outgoing.Text, callback, stop)
+            : carrier.SendText(outgoing.From, outgoing.To, outgoing.Text, callback, ValiditySeconds(outgoing.Kind), stop);
+    }
+
+    /// <summary>How long the carrier may hold a text, in seconds: a page nine hours late misleads.</summary>
+    private static int ValiditySeconds(OutgoingKind kind) => kind switch
+    {
+        OutgoingKind.PageText => 120,
+        OutgoingKind.SafetyReply => 900,
+        _ => 14_400,
+    };
+}

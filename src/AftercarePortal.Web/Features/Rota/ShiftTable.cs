@@ -1,0 +1,42 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>One person on call from one instant to another.</summary>
+internal sealed class ShiftRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; set; }
+    /// <summary>The name staff know this person by.</summary>
+    public required string Person { get; set; }
+    /// <summary>E.164 number pages go to.</summary>
+    public required string Number { get; set; }
+    public required Instant From { get; set; }
+    /// <summary>End, exclusive.</summary>
+    public required Instant To { get; set; }
+    /// <summary>1 is paged first, 2 next, and so on.</summary>
+    public required int Order { get; set; }
+}
+
+internal static class ShiftTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<ShiftRow> Shifts => db.Set<ShiftRow>();
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<ShiftRow>
+    {
+        public void Configure(EntityTypeBuilder<ShiftRow> shift)
+        {
+            shift.ToTable("Shifts");
+            shift.Property(s => s.Person).HasMaxLength(100);
+            shift.Property(s => s.Number).HasMaxLength(20);
+            shift.HasIndex(s => new { s.ClinicId, s.From });
+        }
+    }
+}

@@ -1,0 +1,33 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace AftercarePortal.Web.Features.Staff;
+
+/// <summary>The code from the authenticator; asked at every sign-in.</summary>
+internal sealed class SecondFactorModel(StaffDoor door) : PageModel
+{
+    [BindProperty] public string? Code { get; set; }
+    [BindProperty(SupportsGet = true)] public string? Then { get; set; }
+    public bool Refused { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync() => await door.WhoIsAtTheDoor(User) switch
+    {
+        null => RedirectToPage("SignIn", new { Then }),
+        { EnrolledAt: null } => RedirectToPage("Enrol", new { Then }),
+        _ => Page(),
+    };
+
+    public async Task<IActionResult> OnPostAsync()
+    {
+        if (await door.WhoIsAtTheDoor(User) is not { } person) return RedirectToPage("SignIn", new { Then });
+        if (person.EnrolledAt is null) return RedirectToPage("Enrol", new { Then });
+        if (!await door.CheckCode(person, Code))
+        {
+            Refused = true;
+            return Page();
+        }
+
+        await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
+        return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Review");
+    }
+}

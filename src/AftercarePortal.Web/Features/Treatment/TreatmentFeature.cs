@@ -1,3 +1,6 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>What the Treatment feature adds to the portal.</summary>
@@ -5,9 +8,12 @@ internal static class TreatmentFeature
 {
     public static void AddTreatment(this WebApplicationBuilder builder)
     {
+        builder.Services.AddScoped<SignRecord>();
+        builder.Services.AddScoped<AddAddendum>();
+        builder.Services.ConfigureDbContext<SqlitePortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
+        builder.Services.ConfigureDbContext<PostgresPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
+        builder.Services.ConfigureDbContext<SqlServerPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
     }
 
-    public static void MapTreatment(this WebApplication app)
-    {
-    }
+    public static void MapTreatment(this WebApplication app) => app.MapSheet();
 }

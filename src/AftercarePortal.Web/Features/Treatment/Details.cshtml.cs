@@ -1,0 +1,49 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>One signed record with its addenda, and the form for one more.</summary>
+internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
+{
+    [BindProperty] public Guid AddendumId { get; set; }
+    [BindProperty] public string? Text { get; set; }
+    public TreatmentRow Treatment { get; private set; } = null!;
+    public string PatientName { get; private set; } = "";
+    public string? Refusal { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(Guid id)
+    {
+        AddendumId = Guid.CreateVersion7();
+        return await Show(id);
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id)
+    {
+        switch (await add.Run(AddendumId, id, Text, User.Identity!.Name!))
+        {
+            case AddAddendum.Outcome.Added: return RedirectToPage(new { id });
+            case AddAddendum.Outcome.NotFound: return NotFound();
+            case AddAddendum.Outcome.TooLong:
+                Refusal = $"An addendum has at most {AddAddendum.MostLetters} letters.";
+                return await Show(id);
+            default:
+                Refusal = "Write what is to be added.";
+                return await Show(id);
+        }
+    }
+
+    private async Task<IActionResult> Show(Guid id)
+    {
+        var treatment = await db.Treatments.AsNoTracking()
+            .Include(t => t.Placements.OrderBy(p => p.Ordinal)).Include(t => t.Addenda.OrderBy(a => a.WrittenAt))
+            .SingleOrDefaultAsync(t => t.Id == id);
+        if (treatment is null) return NotFound();
+        Treatment = treatment;
+        PatientName = (await db.Patients.SingleAsync(p => p.Id == treatment.PatientId)).Name;
+        return Page();
+    }
+}

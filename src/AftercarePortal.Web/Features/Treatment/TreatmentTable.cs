@@ -1,0 +1,116 @@
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>What was done to one patient on one day. Written once, signed; only addenda follow.</summary>
+internal sealed class TreatmentRow : IClinicRow
+{
+    public required Guid Id { get; init; }
+    public Guid ClinicId { get; init; }
+    public required Guid PatientId { get; init; }
+    /// <summary>The clinic's local date.</summary>
+    public required LocalDate TreatedOn { get; init; }
+    /// <summary>Full name of who signed.</summary>
+    public required string SignedBy { get; init; }
+    public required Instant SignedAt { get; init; }
+    public List<PlacementRow> Placements { get; init; } = [];
+    public List<AddendumRow> Addenda { get; init; } = [];
+}
+
+/// <summary>One deposit.</summary>
+internal sealed class PlacementRow : IClinicRow
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; init; }
+    public Guid TreatmentId { get; init; }
+    /// <summary>Place in the record, from 1.</summary>
+    public required int Ordinal { get; init; }
+    public required Region Region { get; init; }
+    public required Side Side { get; init; }
+    public required ProductClass ProductClass { get; init; }
+    public required string ProductName { get; init; }
+    public required string Lot { get; init; }
+    public required LocalDate Expiry { get; init; }
+    /// <summary>Hundredths of a millilitre; null for botulinum toxin type A.</summary>
+    public int? HundredthsMl { get; init; }
+    /// <summary>Tenths of a unit; only for botulinum toxin type A.</summary>
+    public int? TenthsUnits { get; init; }
+    public required Plane Plane { get; init; }
+    public required string Device { get; init; }
+
+    /// <summary>The amount as people write it, with its unit.</summary>
+    public string Amount => HundredthsMl is { } ml
+        ? (ml / 100m).ToString("0.00", System.Globalization.CultureInfo.InvariantCulture) + " mL"
+        : (TenthsUnits.GetValueOrDefault() / 10m).ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " units";
+}
+
+/// <summary>What was added to a signed record later.</summary>
+internal sealed class AddendumRow : IClinicRow
+{
+    public required Guid Id { get; init; }
+    public Guid ClinicId { get; init; }
+    public required Guid TreatmentId { get; init; }
+    public required string Text { get; init; }
+    public required string WrittenBy { get; init; }
+    public required Instant WrittenAt { get; init; }
+}
+
+internal static class TreatmentTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<TreatmentRow> Treatments => db.Set<TreatmentRow>();
+        public DbSet<PlacementRow> Placements => db.Set<PlacementRow>();
+        public DbSet<AddendumRow> Addenda => db.Set<AddendumRow>();
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<TreatmentRow>, IEntityTypeConfiguration<PlacementRow>, IEntityTypeConfiguration<AddendumRow>
+    {
+        public void Configure(EntityTypeBuilder<TreatmentRow> treatment)
+        {
+            treatment.ToTable("Treatments");
+            treatment.Property(t => t.Id).ValueGeneratedNever();
+            treatment.Property(t => t.SignedBy).HasMaxLength(200);
+            treatment.HasOne<PatientRow>().WithMany().HasForeignKey(t => t.PatientId).OnDelete(DeleteBehavior.Restrict);
+            treatment.HasMany(t => t.Placements).WithOne().HasForeignKey(p => p.TreatmentId).OnDelete(DeleteBehavior.Restrict);
+            treatment.HasMany(t => t.Addenda).WithOne().HasForeignKey(a => a.TreatmentId).OnDelete(DeleteBehavior.Restrict);
+            treatment.HasIndex(t => new { t.ClinicId, t.PatientId, t.TreatedOn });
+            WrittenOnce(treatment.Metadata);
+        }
+
+        public void Configure(EntityTypeBuilder<PlacementRow> placement)
+        {
+            placement.ToTable("Placements");
+            placement.Property(p => p.Id).ValueGeneratedNever();
+            placement.Property(p => p.Lot).HasMaxLength(60);
+            placement.Property(p => p.ProductName).HasMaxLength(120);
+            placement.Property(p => p.Device).HasMaxLength(120);
+            placement.Ignore(p => p.Amount);
+            placement.HasIndex(p => new { p.ClinicId, p.Lot });      // a recalled lot's patients
+            WrittenOnce(placement.Metadata);
+        }
+
+        public void Configure(EntityTypeBuilder<AddendumRow> addendum)
+        {
+            addendum.ToTable("Addenda");
+            addendum.Property(a => a.Id).ValueGeneratedNever();
+            addendum.Property(a => a.Text).HasMaxLength(4000);
+            addendum.Property(a => a.WrittenBy).HasMaxLength(200);
+            WrittenOnce(addendum.Metadata);
+        }
+
+        // Saving a change to anything but a key throws; a key cannot change anyway.
+        private static void WrittenOnce(IMutableEntityType type)
+        {
+            foreach (var property in type.GetProperties().Where(p => !p.IsKey())) property.SetAfterSaveBehavior(PropertySaveBehavior.Throw);
+        }
+    }
+}

@@ -38,6 +38,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, TimeProvider tim
 
     public async Task<IActionResult> OnPostAsync(Guid? id)
     {
+        // Binding stops at the first gap; a placement behind it must not be lost silently.
+        var read = Enumerable.Range(0, Lines.Count).Select(i => $"Lines[{i}].").ToList();
+        if (Request.Form.Keys.Any(key => key.StartsWith("Lines[", StringComparison.Ordinal) && !read.Exists(line => key.StartsWith(line, StringComparison.Ordinal)))) return BadRequest();
         switch (await sign.Run(RecordId, id ?? Guid.Empty, TreatedOn, Lines, User.Identity!.Name!))
         {
             case SignRecord.Outcome.Signed: return RedirectToPage("Details", new { id = RecordId });

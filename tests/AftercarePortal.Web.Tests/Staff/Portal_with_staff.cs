@@ -1,0 +1,117 @@
+using System.Net;
+using System.Text.RegularExpressions;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.Data.Sqlite;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Time.Testing;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Tests.Staff;
+
+/// <summary>A portal on a free port with an empty SQLite file, a clock that stands still, and helpers to fill in its forms.</summary>
+internal sealed partial class Portal_with_staff : IAsyncDisposable
+{
+    public const string Password = "a long enough phrase";
+    private readonly WebApplication app;
+    private readonly DirectoryInfo folder;
+
+    private Portal_with_staff(WebApplication app, DirectoryInfo folder, FakeTimeProvider clock) => (this.app, this.folder, Clock) = (app, folder, clock);
+
+    public FakeTimeProvider Clock { get; }
+    public IServiceProvider Parts => app.Services;
+
+    public static async Task<Portal_with_staff> Open(params string[] more)
+    {
+        var folder = Directory.CreateTempSubdirectory("aftercare-staff-");
+        var clock = new FakeTimeProvider(new DateTimeOffset(2031, 5, 14, 9, 0, 0, TimeSpan.Zero));
+        var app = Portal.Build(
+            ["--Jobs:Run=false", "--urls", "http://127.0.0.1:0", $"--Database:Connection=Data Source={Path.Combine(folder.FullName, "portal.db")}", $"--Keys:Folder={Path.Combine(folder.FullName, "keys")}", .. more],
+            b => b.Services.AddSingleton<TimeProvider>(clock));
+        await using (var scope = app.Services.CreateAsyncScope())
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Database.EnsureCreatedAsync();
+        await app.StartAsync();
+        return new(app, folder, clock);
+    }
+
+    /// <summary>A clinic with one patient. Returns both ids.</summary>
+    public async Task<(Guid Clinic, Guid Patient)> Clinic(string name, int line)
+    {
+        await using var scope = app.Services.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        var clinic = new ClinicRow
+        {
+            Name = name, Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = $"+1212555010{line}",
+            PatientNumber = $"+1212555011{line}", PageNumber = $"+1212555012{line}", QuietFrom = new(21, 0), QuietTo = new(8, 0),
+        };
+        var patient = new PatientRow { ClinicId = clinic.Id, Name = $"Patient of {name}", Number = "+12125550150" };
+        db.AddRange(clinic, patient);
+        await db.SaveChangesAsync();
+        return (clinic.Id, patient.Id);
+    }
+
+    /// <summary>A member of staff with a password, not enrolled.</summary>
+    public async Task Hire(Guid clinic, string userName)
+    {
+        await using var scope = app.Services.CreateAsyncScope();
+        var hired = await scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>().CreateAsync(
+            new StaffRow { UserName = userName, ClinicId = clinic, FullName = $"Dr {userName}", PageNumber = "+12125550160", Role = StaffRole.Clinician }, Password);
+        if (!hired.Succeeded) throw new InvalidOperationException(string.Join("; ", hired.Errors.Select(e => e.Description)));
+    }
+
+    /// <summary>A browser with its own cookies; it follows no redirect.</summary>
+    public HttpClient Browser() =>
+        new(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = new CookieContainer() }) { BaseAddress = new Uri(app.Urls.First()) };
+
+    /// <summary>A browser of somebody hired now, through password and enrolment.</summary>
+    public async Task<HttpClient> SignedIn(Guid clinic, string userName)
+    {
+        await Hire(clinic, userName);
+        var browser = Browser();
+        await EnterPassword(browser, userName);
+        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
+        var done = await Send(browser, "/Staff/Enrol", ("Code", CodeNow(key)));
+        if (done.StatusCode is not HttpStatusCode.Redirect) throw new InvalidOperationException("Signing in did not work.");
+        return browser;
+    }
+
+    public Task<HttpResponseMessage> EnterPassword(HttpClient browser, string userName, string password = Password) =>
+        Send(browser, "/Staff/SignIn", ("UserName", userName), ("Password", password));
+
+    public string CodeNow(string key) => OneTimeCode.At(key, OneTimeCode.StepAt(Clock.GetCurrentInstant()));
+
+    public static string KeyOn(string page) => KeyText().Match(page).Groups[1].Value.Replace(" ", "");
+
+    /// <summary>Opens a page and sends its form: hidden fields as they are, the given ones as typed.</summary>
+    public static async Task<HttpResponseMessage> Send(HttpClient browser, string page, params (string Name, string Value)[] typed)
+    {
+        var html = await browser.GetStringAsync(page);
+        return await Post(browser, page, html, typed);
+    }
+
+    /// <summary>Sends a form of a page opened before.</summary>
+    public static Task<HttpResponseMessage> Post(HttpClient browser, string page, string html, params (string Name, string Value)[] typed) =>
+        browser.PostAsync(page, new FormUrlEncodedContent(
+        [
+            .. Hidden().Matches(html).Select(m => KeyValuePair.Create(m.Groups[1].Value, WebUtility.HtmlDecode(m.Groups[2].Value))),
+            .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value)),
+        ]));
+
+    public async ValueTask DisposeAsync()
+    {
+        await app.DisposeAsync();
+        SqliteConnection.ClearAllPools();
+        folder.Delete(recursive: true);
+    }
+
+    [GeneratedRegex("<input (?=[^>]*type=\"hidden\")[^>]*?name=\"([^\"]+)\"[^>]*?value=\"([^\"]*)\"")]
+    private static partial Regex Hidden();
+
+    [GeneratedRegex("<strong id=\"key\">([A-Z2-7 ]+)</strong>")]
+    private static partial Regex KeyText();
+}

@@ -1,0 +1,130 @@
+using System.Net;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+
+namespace AftercarePortal.Web.Tests.Staff;
+
+public sealed class Signing_in
+{
+    [Fact]
+    public async Task The_password_alone_opens_no_record()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        var entered = await portal.EnterPassword(browser, "mara");
+        Assert.Equal("/Staff/Enrol", entered.Headers.Location!.OriginalString);
+
+        var record = await browser.GetAsync($"/Treatment/Record/{patient}");
+        Assert.Equal(HttpStatusCode.Redirect, record.StatusCode);
+        Assert.Equal("/Staff/SignIn", record.Headers.Location!.AbsolutePath);
+    }
+
+    [Fact]
+    public async Task Password_and_code_open_the_record()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        Assert.Equal(HttpStatusCode.OK, (await browser.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Every_later_sign_in_asks_for_a_code_and_shows_the_key_no_more()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var first = portal.Browser();
+        await portal.EnterPassword(first, "mara");
+        var key = KeyOn(await first.GetStringAsync("/Staff/Enrol"));
+        await Send(first, "/Staff/Enrol", ("Code", portal.CodeNow(key)));
+
+        var second = portal.Browser();
+        Assert.Equal("/Staff/SecondFactor", (await portal.EnterPassword(second, "mara")).Headers.Location!.OriginalString);
+        Assert.Equal("/Staff/SecondFactor", (await second.GetAsync("/Staff/Enrol")).Headers.Location!.OriginalString);
+        var reused = await Send(second, "/Staff/SecondFactor", ("Code", portal.CodeNow(key)));
+        Assert.Equal(HttpStatusCode.OK, reused.StatusCode);                              // the page again, with its refusal
+        Assert.Equal(HttpStatusCode.Redirect, (await second.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        var fresh = await Send(second, "/Staff/SecondFactor", ("Code", portal.CodeNow(key)));
+        Assert.Equal("/Review", fresh.Headers.Location!.OriginalString);
+        Assert.Equal(HttpStatusCode.OK, (await second.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Five_wrong_passwords_shut_the_door_to_the_right_one()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        for (var i = 0; i < 5; i++) await portal.EnterPassword(browser, "mara", "something else 12");
+        Assert.Equal(HttpStatusCode.OK, (await portal.EnterPassword(browser, "mara")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Five_wrong_codes_shut_the_door_to_the_right_one()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        await portal.EnterPassword(browser, "mara");
+        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
+        for (var i = 0; i < 5; i++) await Send(browser, "/Staff/Enrol", ("Code", "none"));
+        Assert.Equal(HttpStatusCode.OK, (await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)))).StatusCode);
+    }
+
+    [Fact]
+    public async Task Fifteen_idle_minutes_end_it()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        portal.Clock.Advance(TimeSpan.FromMinutes(16));
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Signing_out_ends_it()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        await Send(browser, "/Staff/SignOut");
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task It_leads_back_to_the_page_asked_for_and_to_no_other_site()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        await portal.EnterPassword(browser, "mara");
+        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
+        await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)));
+
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        var here = await Send(browser, $"/Staff/SecondFactor?Then=%2FTreatment%2FRecord%2F{patient}", ("Code", portal.CodeNow(key)));
+        Assert.Equal($"/Treatment/Record/{patient}", here.Headers.Location!.OriginalString);
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        var elsewhere = await Send(browser, "/Staff/SecondFactor?Then=https%3A%2F%2Felsewhere.example%2F", ("Code", portal.CodeNow(key)));
+        Assert.Equal("/Review", elsewhere.Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Over_https_the_cookie_is_bound_to_the_host()
+    {
+        await using var portal = await Open("--Staff:Https=true");
+        var options = Microsoft.Extensions.DependencyInjection.ServiceProviderServiceExtensions
+            .GetRequiredService<Microsoft.Extensions.Options.IOptionsMonitor<Microsoft.AspNetCore.Authentication.Cookies.CookieAuthenticationOptions>>(portal.Parts).Get("Cookies");
+        Assert.Equal("__Host-staff", options.Cookie.Name);
+        Assert.Equal(Microsoft.AspNetCore.Http.CookieSecurePolicy.Always, options.Cookie.SecurePolicy);
+        Assert.True(options.Cookie.HttpOnly);
+    }
+}

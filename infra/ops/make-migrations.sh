@@ -10,7 +10,7 @@ rm -rf "$project/Data/Migrations"
 dotnet build "$project" -v q
 for database in Sqlite Postgres SqlServer; do
   dotnet ef migrations add Initial --no-build --project "$project" --context "${database}PortalDb" \
-    --output-dir "Data/Migrations/$database" --namespace "AftercarePortal.Web.Data.Migrations.$database"
+    --output-dir "Data/Migrations/$database"
 done
 dotnet build "$project" -v q
 for database in Sqlite Postgres SqlServer; do

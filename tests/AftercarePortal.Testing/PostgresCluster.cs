@@ -13,13 +13,14 @@ internal sealed class PostgresCluster
     private readonly string _bin = Binaries();
     private readonly string _folder;
     private readonly int _port = FreePort();
+    private readonly Process _undertaker;
 
     private PostgresCluster()
     {
         _folder = Path.Combine(Path.GetTempPath(), $"aftercare-postgres-{Guid.NewGuid():N}");
         Directory.CreateDirectory(_folder);
         if (Environment.IsPrivilegedProcess) Run("chown", "postgres", _folder);
-        AppDomain.CurrentDomain.ProcessExit += (_, _) => Stop();
+        _undertaker = StopWhenThisProcessIsGone();
         AsPostgres("initdb", "-D", Data, "-U", "tests", "--auth=trust", "--encoding=UTF8", "--no-locale", "--no-sync");
         AsPostgres("pg_ctl", "-D", Data, "-l", Path.Combine(_folder, "log"), "-w", "-t", "60",
             "-o", $"-p {_port} -h 127.0.0.1 -k '' -c fsync=off -c max_connections=200", "start");
@@ -48,17 +49,26 @@ internal sealed class PostgresCluster
         return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
-    private void Stop()
+    // Waits on a pipe only this process holds open: it closes however the process ends, also when it is killed.
+    private Process StopWhenThisProcessIsGone()
     {
-        if (Directory.Exists(Data)) AsPostgres("pg_ctl", "-D", Data, "-m", "immediate", "-w", "stop");
-        Directory.Delete(_folder, recursive: true);
+        const string Script = "cat >/dev/null 2>&1; folder=$1; shift; cd /; \"$@\" >/dev/null 2>&1; rm -rf \"$folder\"";
+        return Process.Start(new ProcessStartInfo("setsid", ["sh", "-c", Script, "sh", _folder, .. PostgresCommand("pg_ctl", "-D", Data, "-m", "immediate", "-w", "stop")])
+        {
+            WorkingDirectory = "/",
+            RedirectStandardInput = true,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        })!;
     }
+
+    private IReadOnlyList<string> PostgresCommand(string program, params string[] arguments) =>
+        [.. Environment.IsPrivilegedProcess ? ["runuser", "-u", "postgres", "--"] : Array.Empty<string>(), Path.Combine(_bin, program), .. arguments];
 
     private void AsPostgres(string program, params string[] arguments)
     {
-        var path = Path.Combine(_bin, program);
-        if (Environment.IsPrivilegedProcess) Run("runuser", ["-u", "postgres", "--", path, .. arguments]);
-        else Run(path, arguments);
+        var command = PostgresCommand(program, arguments);
+        Run(command[0], [.. command.Skip(1)]);
     }
 
     private void Run(string program, params string[] arguments)

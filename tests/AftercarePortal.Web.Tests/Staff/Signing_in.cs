@@ -1,4 +1,7 @@
 using System.Net;
+using AftercarePortal.Web.Features.Staff;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit;
 using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
 
@@ -118,11 +121,37 @@ public sealed class Signing_in
     }
 
     [Fact]
+    public async Task A_new_key_or_password_turns_older_cookies_away()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        await using (var scope = portal.Parts.CreateAsyncScope())
+        {
+            var staff = scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>();
+            await staff.UpdateSecurityStampAsync((await staff.FindByNameAsync("mara"))!);
+        }
+
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task The_cookie_is_out_of_reach_of_scripts_and_other_sites()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var cookie = (await portal.EnterPassword(portal.Browser(), "mara")).Headers.GetValues("Set-Cookie").Single(c => c.StartsWith("staff="));
+        Assert.Contains("httponly", cookie, StringComparison.OrdinalIgnoreCase);
+        Assert.Contains("samesite=lax", cookie, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
     public async Task Over_https_the_cookie_is_bound_to_the_host()
     {
         await using var portal = await Open("--Staff:Https=true");
-        var options = Microsoft.Extensions.DependencyInjection.ServiceProviderServiceExtensions
-            .GetRequiredService<Microsoft.Extensions.Options.IOptionsMonitor<Microsoft.AspNetCore.Authentication.Cookies.CookieAuthenticationOptions>>(portal.Parts).Get("Cookies");
+        var options = portal.Parts
+            .GetRequiredService<Microsoft.Extensions.Options.IOptionsMonitor<Microsoft.AspNetCore.Authentication.Cookies.CookieAuthenticationOptions>>().Get("Cookies");
         Assert.Equal("__Host-staff", options.Cookie.Name);
         Assert.Equal(Microsoft.AspNetCore.Http.CookieSecurePolicy.Always, options.Cookie.SecurePolicy);
         Assert.True(options.Cookie.HttpOnly);

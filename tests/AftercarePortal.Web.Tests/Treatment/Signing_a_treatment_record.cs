@@ -47,6 +47,17 @@ public sealed class Signing_a_treatment_record
     }
 
     [Fact]
+    public async Task It_is_offered_for_the_clinics_own_patients()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var (_, foreign) = await portal.Clinic("Another invented clinic", 1);
+        var html = await (await portal.SignedIn(clinic, "mara")).GetStringAsync("/Treatment/Record");
+        Assert.Contains($"/Treatment/Record/{patient}", html);
+        Assert.DoesNotContain(foreign.ToString(), html);
+    }
+
+    [Fact]
     public async Task The_same_form_sent_twice_is_signed_once()
     {
         await using var portal = await Open();

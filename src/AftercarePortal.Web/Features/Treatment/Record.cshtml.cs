@@ -21,11 +21,19 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, TimeProvider tim
     [BindProperty] public string? TreatedOn { get; set; }
     [BindProperty] public List<PlacementForm> Lines { get; set; } = [];
     public string PatientName { get; private set; } = "";
+    /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
+    public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     public static IEnumerable<string> Products => Enum.GetValues<ProductClass>().Select(p => p.Name());
 
     public async Task<IActionResult> OnGetAsync(Guid? id)
     {
+        if (id is null)
+        {
+            Patients = await db.Patients.AsNoTracking().OrderBy(p => p.Name).ToListAsync();
+            return Page();
+        }
+
         RecordId = Guid.CreateVersion7();
         var clinic = await db.Clinics.SingleOrDefaultAsync(c => c.Id == db.ClinicId);
         if (clinic is null) return NotFound();

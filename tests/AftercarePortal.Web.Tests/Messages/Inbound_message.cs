@@ -1,0 +1,101 @@
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Messages;
+
+public sealed class Inbound_message : IAsyncLifetime
+{
+    private readonly Listening_portal _portal = new();
+
+    public Task InitializeAsync() => _portal.InitializeAsync();
+
+    public Task DisposeAsync() => _portal.DisposeAsync();
+
+    [Fact]
+    public async Task Is_kept_raw_with_its_job_before_the_carrier_gets_its_200()
+    {
+        Assert.Equal(200, await _portal.Deliver("SM1", "my skin has gone white 😟"));
+
+        var message = Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+        Assert.Equal("my skin has gone white 😟", message.Text);
+        Assert.Contains("MessageSid=SM1", message.RawForm);
+        var job = Assert.Single(await _portal.Read(db => db.Jobs.ToListAsync()));
+        Assert.Equal((MessageJobs.Read, message.Id.ToString()), (job.Kind, job.Subject));
+    }
+
+    [Fact]
+    public async Task Signed_with_another_token_is_refused_and_leaves_nothing()
+    {
+        Assert.Equal(403, await _portal.Deliver("SM1", "hello", token: "somebody else's"));
+        Assert.Empty(await _portal.Read(db => db.Messages.ToListAsync()));
+        Assert.Empty(await _portal.Read(db => db.Jobs.ToListAsync()));
+    }
+
+    [Fact]
+    public async Task With_a_body_hash_without_value_is_refused_and_breaks_nothing() =>
+        Assert.Equal(403, await _portal.Deliver("SM1", "hello", query: "?bodySHA256"));
+
+    [Fact]
+    public async Task Delivered_twice_is_kept_once()
+    {
+        Assert.Equal(200, await _portal.Deliver("SM1", "it hurts"));
+        Assert.Equal(200, await _portal.Deliver("SM1", "it hurts"));
+        Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+        Assert.Single(await _portal.Read(db => db.Jobs.ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Delivered_by_eight_requests_at_once_is_kept_once()
+    {
+        var answers = await Task.WhenAll(Enumerable.Range(0, 8).Select(_ => _portal.Deliver("SM1", "it hurts")));
+        Assert.All(answers, status => Assert.Equal(200, status));
+        Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+    }
+
+    [Fact]
+    public async Task With_the_same_words_twice_is_two_reports()
+    {
+        await _portal.Deliver("SM1", "it hurts");
+        await _portal.Deliver("SM2", "it hurts");
+        Assert.Equal(2, await _portal.Read(db => db.Messages.CountAsync()));
+    }
+
+    [Theory]
+    [InlineData("", 0)]
+    [InlineData("", 10)]
+    [InlineData("'; DROP TABLE Messages; --", 0)]
+    [InlineData("<script>alert(1)</script>", 1)]
+    public async Task Of_any_form_is_kept_as_it_came(string text, int media)
+    {
+        Assert.Equal(200, await _portal.Deliver("SM1", text, media));
+        var message = Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+        Assert.Equal((text, media), (message.Text, message.MediaCount));
+    }
+
+    [Fact]
+    public async Task Of_1600_characters_is_kept_whole()
+    {
+        await _portal.Deliver("SM1", new string('a', 1600));
+        Assert.Equal(1600, (await _portal.Read(db => db.Messages.SingleAsync())).Text.Length);
+    }
+
+    [Fact]
+    public async Task To_a_number_nobody_told_us_of_is_still_kept()
+    {
+        Assert.Equal(200, await _portal.Deliver("SM1", "help", to: "+12025550177"));
+        Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+    }
+
+    [Theory]
+    [Source("the carrier's documentation, default opt-out keywords", at: "STOP, STOPALL, UNSUBSCRIBE, CANCEL, END, QUIT, REVOKE, OPTOUT; START, UNSTOP")]
+    [InlineData("stop", true)]
+    [InlineData(" Stop. ", true)]
+    [InlineData("OPTOUT", true)]
+    [InlineData("it won't stop bleeding", false)]
+    [InlineData("stop it hurts", false)]
+    [InlineData("START", false)]
+    public void Is_an_opt_out_only_as_one_word_alone(string text, bool stop) => Assert.Equal(stop, StopWords.IsStop(text));
+}

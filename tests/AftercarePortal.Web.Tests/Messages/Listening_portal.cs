@@ -1,0 +1,89 @@
+using System.Security.Cryptography;
+using System.Text;
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Time.Testing;
+using NodaTime;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Messages;
+
+/// <summary>A portal with one clinic, reached over HTTP the way the carrier reaches it. Its public address differs from its own, as behind a proxy.</summary>
+public sealed class Listening_portal : IAsyncLifetime
+{
+    public const string Public = "https://portal.example";
+    public const string Token = "demo-token";
+    public const string Patients = "+12025550100";
+    public const string Pages = "+12025550101";
+    public const string Patient = "+12025550123";
+    public static readonly Guid Clinic = Guid.Parse("01890a5d-ac96-774b-bcce-b302099a8001");
+
+    private readonly SqliteTestDatabase _database = new();
+    private WebApplication? _app;
+    private HttpClient _carrier = null!;
+
+    internal FakeTimeProvider Time { get; } = new(new DateTimeOffset(2026, 11, 24, 23, 40, 0, TimeSpan.Zero));
+
+    public async Task InitializeAsync()
+    {
+        _app = Portal.Build(
+            [
+                "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
+                "--Carrier:AccountSid=AC00000000000000000000000000000000", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", "--Carrier:BaseUrl=http://127.0.0.1:9",
+            ],
+            builder => builder.Services.AddSingleton<TimeProvider>(Time));
+        await using (var scope = _app.Services.CreateAsyncScope())
+        {
+            var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+            await db.Database.EnsureCreatedAsync();
+            db.Add(new ClinicRow
+            {
+                Id = Clinic, Name = "Wrenfold Clinic", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
+                PatientNumber = Patients, PageNumber = Pages, QuietFrom = new(21, 0), QuietTo = new(8, 0),
+            });
+            await db.SaveChangesAsync();
+        }
+
+        await _app.StartAsync();
+        _carrier = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()) };
+    }
+
+    public async Task DisposeAsync()
+    {
+        _carrier.Dispose();
+        if (_app is not null) await _app.DisposeAsync();
+        _database.Dispose();
+    }
+
+    /// <summary>Delivers a message as the carrier does; <paramref name="token"/> is what it is signed with.</summary>
+    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "")
+    {
+        var fields = new Dictionary<string, string> { ["MessageSid"] = sid, ["From"] = from, ["To"] = to, ["Body"] = text, ["NumMedia"] = media.ToString() };
+        for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = $"https://carrier.example/media/{i}";
+        using var request = new HttpRequestMessage(HttpMethod.Post, "/carrier/inbound" + query) { Content = new FormUrlEncodedContent(fields) };
+        request.Headers.Add("X-Twilio-Signature", Sign($"{Public}/carrier/inbound{query}", fields, token));
+        using var answer = await _carrier.SendAsync(request);
+        return (int)answer.StatusCode;
+    }
+
+    /// <summary>Runs everything due.</summary>
+    public Task<int> RunJobs() => _app!.Services.GetRequiredService<JobRunner>().RunDue();
+
+    /// <summary>Reads from the clinic's rows.</summary>
+    internal async Task<T> Read<T>(Func<PortalDb, Task<T>> read)
+    {
+        await using var scope = _app!.Services.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(Clinic);
+        return await read(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+
+    // The carrier's documented rule: HMAC-SHA1 over the address and every field, names in ordinal order.
+    private static string Sign(string url, Dictionary<string, string> fields, string token) =>
+        Convert.ToBase64String(HMACSHA1.HashData(
+            Encoding.UTF8.GetBytes(token),
+            Encoding.UTF8.GetBytes(url + string.Concat(fields.OrderBy(f => f.Key, StringComparer.Ordinal).Select(f => f.Key + f.Value)))));
+}

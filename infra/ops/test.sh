@@ -33,7 +33,7 @@ if [ "${#missing[@]}" -gt 0 ]; then
 fi
 
 open_data="${AFTERCARE_OPEN_DATA:-../shared/data}"
-[ -d "$open_data" ] || loud "Open data not found at $open_data (set AFTERCARE_OPEN_DATA): checks against it are NOT RUN."
+if [ -d "$open_data" ]; then AFTERCARE_OPEN_DATA="$(cd "$open_data" && pwd)" && export AFTERCARE_OPEN_DATA; else loud "Open data not found at $open_data (set AFTERCARE_OPEN_DATA): checks against it are NOT RUN."; fi
 loud "NOT RUN here: SQL Server itself (its create script is only parsed), and a real carrier."
 
 results="$(mktemp -d)"

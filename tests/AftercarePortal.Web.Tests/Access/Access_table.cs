@@ -34,6 +34,13 @@ public sealed class Access_table(Running_portal portal) : IClassFixture<Running_
     }
 
     [Fact]
+    public async Task A_mapped_staff_page_sends_the_visitor_to_the_sign_in()
+    {
+        Assert.Contains(("Treatment/{id}", "GET"), portal.Mapped);
+        Assert.Equal(302, await portal.StatusOf("GET", "Treatment/{id}"));
+    }
+
+    [Fact]
     public async Task The_sign_in_page_is_open_to_everybody() => Assert.Equal(200, await portal.StatusOf("GET", "Staff/SignIn"));
 
     [Fact]

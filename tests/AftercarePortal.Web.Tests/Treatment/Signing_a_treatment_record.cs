@@ -169,7 +169,7 @@ public sealed class Signing_a_treatment_record
     }
 
     [Fact]
-    public async Task Its_sheet_is_a_tagged_PDF_in_English()
+    public async Task Its_sheet_is_a_tagged_PDF_with_the_emergency_number_and_the_clinics_line()
     {
         await using var portal = await Open();
         var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
@@ -183,6 +183,8 @@ public sealed class Signing_a_treatment_record
         Assert.NotNull(catalog.GetDictionary("/StructTreeRoot"));
         Assert.True(catalog.GetDictionary("/MarkInfo")!.Elements.GetBoolean("/Marked"));
         Assert.Equal("en", catalog.GetString("/Lang"));
+        var drawn = Encoding.Latin1.GetString(file.Pages[0].Contents.CreateSingleContent().Stream.UnfilteredValue);
+        Assert.Contains("Emergency number: 911. The clinic's line: +12125550100.", drawn);
         Assert.StartsWith("%PDF", Encoding.ASCII.GetString(bytes, 0, 4));
     }
 }

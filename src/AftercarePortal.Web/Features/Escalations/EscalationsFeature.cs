@@ -1,3 +1,6 @@
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Jobs;
+
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>What the Escalations feature adds to the portal.</summary>
@@ -5,9 +8,17 @@ internal static class EscalationsFeature
 {
     public static void AddEscalations(this WebApplicationBuilder builder)
     {
+        builder.Services.AddSingleton(_ => SafetyContent.Load(Path.Combine(AppContext.BaseDirectory, "content")));
+        builder.Services.AddScoped<CarryOutSteps>();
+        builder.Services.AddScoped<TakeEscalation>();
+        builder.Services.AddScoped<CloseEscalation>();
+        builder.Services.AddScoped<IJobHandler, ReadMessage>();
+        builder.Services.AddScoped<IJobHandler, AckDue>();
+        builder.Services.AddScoped<IJobHandler, Taken>();
+        builder.Services.AddScoped<IJobHandler, OutcomeDue>();
+        builder.Services.AddScoped<IJobHandler, NotDelivered>();
+        builder.Services.AddScoped<IJobHandler, StaffReply>();
     }
 
-    public static void MapEscalations(this WebApplication app)
-    {
-    }
+    public static void MapEscalations(this WebApplication app) => app.MapVoice();
 }

@@ -1,0 +1,101 @@
+using AftercarePortal.Clinical.Sources;
+using AftercarePortal.Clinical.Triage;
+using NodaTime;
+
+namespace AftercarePortal.Clinical.Escalations;
+
+/// <summary>One published version of the escalation policy: who is paged when, until somebody takes it.</summary>
+/// <param name="Version">The file that says so.</param>
+/// <param name="Times">Times by tier; every tier above routine has them.</param>
+public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionary<Tier, TierTimes> Times)
+{
+    /// <summary>What to do next. Decides only: the caller keeps the steps and carries them out.</summary>
+    /// <returns>Steps in order. While nobody has taken it and it is above routine there is always one with a due instant.</returns>
+    public IReadOnlyList<NextStep> Next(EscalationState state, Happening happening, OnCall onCall, Instant now)
+    {
+        if (state.Closed || !Times.TryGetValue(state.Tier, out var times)) return [];
+        return (state.TakenBy, happening) switch
+        {
+            ({ } taker, Happening.Reported { Raised: true }) => [new NextStep.Page(taker, times.Voice, now + times.OutcomeWithin)],
+            ({ } taker, Happening.OutcomeIsDue) when !state.Reminded => [new NextStep.Remind(taker, now + times.NextAfter)],
+            ({ }, Happening.OutcomeIsDue) => [new NextStep.Reopen(), .. PageNext(state with { TakenBy = null }, onCall, times, now)],
+            ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
+            ({ }, _) => [],
+            (null, Happening.Reported { Raised: false }) => [],
+            _ => PageNext(state, onCall, times, now),
+        };
+    }
+
+    private static IReadOnlyList<NextStep> PageNext(EscalationState state, OnCall onCall, TierTimes times, Instant now)
+    {
+        if (onCall.NextAfter(state.Paged) is { } person) return [new NextStep.Page(person, times.Voice, now + times.NextAfter)];
+        // Nobody left on the rota, or nobody ever was: everyone, again and again, and the patient hears the truth.
+        return [new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientNobodyYet()];
+    }
+}
+
+/// <summary>Times of one tier.</summary>
+/// <param name="NextAfter">How long one person has to take it before the next is paged.</param>
+/// <param name="AllAgainAfter">How long until everyone is paged again.</param>
+/// <param name="OutcomeWithin">How long after taking it an outcome is due.</param>
+/// <param name="Voice">Whether a call goes out beside the text.</param>
+public sealed record TierTimes(Duration NextAfter, Duration AllAgainAfter, Duration OutcomeWithin, bool Voice);
+
+/// <summary>Where one escalation stands.</summary>
+/// <param name="Tier">Only rises.</param>
+/// <param name="Paged">People paged since it was opened or reopened, in order.</param>
+/// <param name="TakenBy">Who has it, or null.</param>
+/// <param name="Reminded">Whether the taker was reminded of the outcome.</param>
+/// <param name="Closed">Closed with an outcome.</param>
+public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, bool Reminded, bool Closed);
+
+/// <summary>Who is on call.</summary>
+/// <param name="InOrder">First to be paged first; may be empty.</param>
+/// <param name="Everyone">All who can be paged; may be empty, which is an alarm of its own.</param>
+public sealed record OnCall(IReadOnlyList<string> InOrder, IReadOnlyList<string> Everyone)
+{
+    /// <summary>The first on call who was not paged yet, or null.</summary>
+    public string? NextAfter(IReadOnlyList<string> paged) => InOrder.FirstOrDefault(person => !paged.Contains(person));
+}
+
+/// <summary>What happened to an escalation.</summary>
+public abstract record Happening
+{
+    private Happening() { }
+
+    /// <summary>A message opened it or joined it; <paramref name="Raised"/>: it is new, or its tier rose.</summary>
+    public sealed record Reported(bool Raised) : Happening;
+
+    /// <summary>The time one person had is over, or the page did not reach them, or they passed it on.</summary>
+    public sealed record NobodyTookIt : Happening;
+
+    /// <summary>Somebody took it.</summary>
+    public sealed record Taken : Happening;
+
+    /// <summary>Taken, and no outcome by its time.</summary>
+    public sealed record OutcomeIsDue : Happening;
+}
+
+/// <summary>What to do next.</summary>
+public abstract record NextStep
+{
+    private NextStep() { }
+
+    /// <summary>Page one person; look again at <paramref name="LookAgainAt"/>.</summary>
+    public sealed record Page(string Person, bool Voice, Instant LookAgainAt) : NextStep;
+
+    /// <summary>Page everyone by text and voice; look again at <paramref name="LookAgainAt"/>.</summary>
+    public sealed record PageEveryone(IReadOnlyList<string> People, Instant LookAgainAt) : NextStep;
+
+    /// <summary>Tell the patient that somebody has it; the outcome is due at <paramref name="OutcomeDueAt"/>.</summary>
+    public sealed record TellPatientTaken(Instant OutcomeDueAt) : NextStep;
+
+    /// <summary>Tell the patient the truth: nobody has answered yet, and which number to ring.</summary>
+    public sealed record TellPatientNobodyYet : NextStep;
+
+    /// <summary>Remind the taker that the outcome is due.</summary>
+    public sealed record Remind(string Person, Instant LookAgainAt) : NextStep;
+
+    /// <summary>Take it back from its taker.</summary>
+    public sealed record Reopen : NextStep;
+}

@@ -1,0 +1,41 @@
+using System.Text.RegularExpressions;
+
+namespace AftercarePortal.Web.ContentFiles;
+
+/// <summary>The approved texts of one language, by id.</summary>
+internal sealed partial class Texts(IReadOnlyDictionary<string, string> templates)
+{
+    /// <summary>Ids of all texts.</summary>
+    public IEnumerable<string> Ids => templates.Keys;
+
+    /// <summary>A text as written, with its placeholders.</summary>
+    /// <exception cref="KeyNotFoundException">No such text.</exception>
+    public string Template(string id) => templates[id];
+
+    /// <summary>A text with its placeholders filled.</summary>
+    /// <exception cref="InvalidOperationException">A placeholder has no value: a text with a hole is never sent.</exception>
+    public string Fill(string id, IReadOnlyDictionary<string, string> values) =>
+        Placeholder().Replace(Template(id), hole => values.TryGetValue(hole.Groups[1].Value, out var value)
+            ? value
+            : throw new InvalidOperationException($"Text {id}: nothing fills {hole.Value}."));
+
+    /// <summary>Reads every <c>*.v1.md</c> of a folder; front matter between two lines of dashes, then the text.</summary>
+    public static Texts Read(string folder, List<ContentError> errors)
+    {
+        var templates = new Dictionary<string, string>();
+        foreach (var path in Directory.Exists(folder) ? Directory.GetFiles(folder, "*.md").Order(StringComparer.Ordinal) : Enumerable.Empty<string>())
+        {
+            var parts = File.ReadAllText(path).Split("---\n", 3);
+            var id = parts.Length == 3 ? parts[1].Split('\n').FirstOrDefault(l => l.StartsWith("id: ", StringComparison.Ordinal))?[4..].Trim() : null;
+            if (id is null || parts[2].Trim().Length == 0)
+                errors.Add(new($"texts/{Path.GetFileName(path)}", 1, 1, "/id", "A text starts with front matter that holds its id, and then has words."));
+            else
+                templates[id] = parts[2].Trim();
+        }
+
+        return new(templates);
+    }
+
+    [GeneratedRegex(@"\{([a-z-]+)\}")]
+    private static partial Regex Placeholder();
+}

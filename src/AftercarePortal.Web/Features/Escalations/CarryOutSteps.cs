@@ -1,0 +1,106 @@
+using System.Security;
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Carrier;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>Asks the policy what comes next and puts it into the current unit of work: pages, timers, words to the patient.</summary>
+internal sealed class CarryOutSteps(PortalDb db, SafetyContent content, IOptions<CarrierOptions> carrier)
+{
+    public async Task After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
+    {
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
+        var shifts = await db.Shifts.ToListAsync(stop);
+        var onCall = new OnCall(
+            [.. shifts.Where(s => s.From <= now && now < s.To).OrderBy(s => s.Order).Select(s => s.Person).Distinct()],
+            [.. shifts.Select(s => s.Person).Distinct().Order(StringComparer.Ordinal)]);
+        var events = await EventsOf(escalation, stop);
+        var state = StateOf(escalation, events);
+        foreach (var step in content.Policy.Next(state, happening, onCall, now))
+            await Keep(step, escalation, clinic, shifts, events.Count, now, stop);
+    }
+
+    private async Task<List<EscalationEventRow>> EventsOf(EscalationRow escalation, CancellationToken stop) =>
+    [
+        .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == escalation.Id).ToListAsync(stop))
+            .Concat(db.ChangeTracker.Entries<EscalationEventRow>().Where(e => e.State == EntityState.Added).Select(e => e.Entity))
+            .OrderBy(e => e.At).ThenBy(e => e.Id),
+    ];
+
+    private static EscalationState StateOf(EscalationRow escalation, List<EscalationEventRow> events)
+    {
+        // A reopened or raised escalation starts its round of pages anew.
+        var round = events.FindLastIndex(e => e.What is EscalationEvent.Reopened or EscalationEvent.Raised or EscalationEvent.Opened);
+        var taken = events.FindLastIndex(e => e.What is EscalationEvent.Taken);
+        return new(
+            escalation.Tier,
+            [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
+            escalation.TakenBy,
+            Reminded: taken >= 0 && events.Skip(taken).Any(e => e.What is EscalationEvent.Reminded),
+            Closed: escalation.ClosedAt is not null);
+    }
+
+    private async Task Keep(NextStep step, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, int round, Instant now, CancellationToken stop)
+    {
+        switch (step)
+        {
+            case NextStep.Page page:
+                await Page(page.Person, page.Voice, escalation, clinic, shifts, round, now, stop);
+                db.Note(escalation, EscalationEvent.Paged, now, page.Person);
+                db.Enqueue(EscalationJobs.AckDue, escalation.Id.ToString(), page.LookAgainAt, lane: 0);
+                break;
+            case NextStep.PageEveryone everyone:
+                foreach (var person in everyone.People) await Page(person, voice: true, escalation, clinic, shifts, round, now, stop);
+                db.Note(escalation, everyone.People.Count == 0 ? EscalationEvent.NobodyOnCall : EscalationEvent.PagedEveryone, now);
+                db.Enqueue(EscalationJobs.AckDue, escalation.Id.ToString(), everyone.LookAgainAt, lane: 0);
+                break;
+            case NextStep.TellPatientTaken taken:
+                await Tell("taken", escalation, clinic, round, now, stop);
+                db.Enqueue(EscalationJobs.OutcomeDue, escalation.Id.ToString(), taken.OutcomeDueAt, lane: 1);
+                break;
+            case NextStep.TellPatientNobodyYet:
+                await Tell("nobody-yet", escalation, clinic, round, now, stop);
+                break;
+            case NextStep.Remind remind:
+                await Page(remind.Person, voice: false, escalation, clinic, shifts, round, now, stop);
+                db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
+                db.Enqueue(EscalationJobs.OutcomeDue, escalation.Id.ToString(), remind.LookAgainAt, lane: 1);
+                break;
+            case NextStep.Reopen:
+                escalation.TakenBy = null;
+                escalation.TakenAt = null;
+                db.Note(escalation, EscalationEvent.Reopened, now);
+                break;
+        }
+    }
+
+    private async Task Page(string person, bool voice, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, int round, Instant now, CancellationToken stop)
+    {
+        var number = shifts.First(s => s.Person == person).Number;
+        var link = new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
+        var key = $"page:{escalation.Id}:{round}:{person}";
+        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-text", clinic, escalation.Ref, link), now, stop);
+        if (!voice) return;
+        var action = SecurityElement.Escape(new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}").ToString());
+        var words = SecurityElement.Escape(content.Texts.FillPage("page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), ""));
+        await db.QueueOnce(
+            $"{key}:call", OutgoingKind.PageCall, clinic.PageNumber, number,
+            $"<Response><Gather input=\"dtmf\" numDigits=\"1\" timeout=\"8\" method=\"POST\" action=\"{action}\"><Say>{words}</Say></Gather><Say>Nothing was pressed. The next person will be called.</Say></Response>",
+            now, stop);
+    }
+
+    private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop)
+    {
+        db.Note(escalation, EscalationEvent.PatientTold, now);
+        return db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.Fill(text, clinic), now, stop);
+    }
+}

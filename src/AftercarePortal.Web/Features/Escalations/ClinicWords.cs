@@ -1,0 +1,20 @@
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Features.Settings;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>Fills approved texts with a clinic's numbers.</summary>
+internal static class ClinicWords
+{
+    /// <summary>A text to a patient.</summary>
+    public static string Fill(this Texts texts, string id, ClinicRow clinic) => texts.Fill(id, Of(clinic));
+
+    /// <summary>A page to staff: reference and link, never a word of the patient.</summary>
+    public static string FillPage(this Texts texts, string id, ClinicRow clinic, string reference, string link) =>
+        texts.Fill(id, new Dictionary<string, string>(Of(clinic)) { ["ref"] = reference, ["link"] = link });
+
+    private static Dictionary<string, string> Of(ClinicRow clinic) => new()
+    {
+        ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber,
+    };
+}

@@ -1,0 +1,168 @@
+using System.Text.Json;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Treatment;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>The on-call page: one look tells who, what day, what went where, what was written, how long ago.</summary>
+internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, TimeProvider time) : PageModel
+{
+    public sealed record Part(string Text, bool Marked);
+    public sealed record Written(string Ago, string TierName, int MediaCount, IReadOnlyList<Part> Parts, string Why, string Version);
+    public sealed record Placed(string Product, string Lot, string Where, string Amount);
+
+    public EscalationRow Row { get; private set; } = null!;
+    public string TierName => Row.Tier.Name();
+    public string Standing { get; private set; } = "";
+    public bool Late { get; private set; }
+    public bool CanTake => Row.TakenBy is null && Row.ClosedAt is null;
+    public bool CanClose => Row.TakenBy == Person && Row.ClosedAt is null;
+    public bool OutcomeMissing { get; private set; }
+    public bool CannotBeTexted { get; private set; }
+    public string? PatientName { get; private set; }
+    public TreatmentRow? Treatment { get; private set; }
+    public int Day { get; private set; }
+    public string TreatedOn => Treatment!.TreatedOn.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
+    public IReadOnlyList<Placed> Placements { get; private set; } = [];
+    public IReadOnlyList<Written> Messages { get; private set; } = [];
+    public IReadOnlyList<string> Events { get; private set; } = [];
+
+    private string Person => User.Identity?.Name ?? "";
+
+    public async Task<IActionResult> OnGetAsync(Guid id, bool late, CancellationToken stop)
+    {
+        Late = late;
+        return await Load(id, stop) ? Page() : NotFound();
+    }
+
+    public async Task<IActionResult> OnPostTakeAsync(Guid id, CancellationToken stop) =>
+        await take.Run(id, Person, stop) switch
+        {
+            TakeEscalation.Outcome.Yours => RedirectToPage(new { id }),
+            TakeEscalation.Outcome.AlreadyTaken => RedirectToPage(new { id, late = true }),
+            _ => NotFound(),
+        };
+
+    public async Task<IActionResult> OnPostCloseAsync(Guid id, string? outcome, CancellationToken stop)
+    {
+        switch (await close.Run(id, Person, outcome, stop))
+        {
+            case CloseEscalation.Outcome.Closed:
+                return RedirectToPage("Index");
+            case CloseEscalation.Outcome.OutcomeMissing:
+                OutcomeMissing = true;
+                return await Load(id, stop) ? Page() : NotFound();
+            case CloseEscalation.Outcome.NotYours:
+                return RedirectToPage(new { id, late = true });
+            default:
+                return NotFound();
+        }
+    }
+
+    private async Task<bool> Load(Guid id, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var row = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
+        if (row is null) return false;
+        Row = row;
+        Standing = row switch
+        {
+            { ClosedAt: not null } => $"Closed by {row.ClosedBy}: {row.Outcome}",
+            { TakenBy: not null } => $"Taken by {row.TakenBy}, {Ago.Say(now - row.TakenAt!.Value)} ago. Open for {Ago.Say(now - row.OpenedAt)}.",
+            _ => $"Nobody has taken it yet. Waiting {Ago.Say(now - row.OpenedAt)}.",
+        };
+        CannotBeTexted = await db.HasStopped(row.Number, stop);
+        await LoadTreatment(row, now, stop);
+        await LoadMessages(row, now, stop);
+        Events =
+        [
+            .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync(stop))
+                .Select(e => $"{Ago.Say(now - e.At)} ago: {Words(e.What)}{(e.Person is null ? "" : $" ({e.Person})")}"),
+        ];
+        return true;
+    }
+
+    private async Task LoadTreatment(EscalationRow row, Instant now, CancellationToken stop)
+    {
+        if (row.PatientId is not { } patientId) return;
+        PatientName = (await db.Patients.AsNoTracking().SingleAsync(p => p.Id == patientId, stop)).Name;
+        Treatment = await db.LatestTreatmentOf(patientId, stop);
+        if (Treatment is not { } treatment) return;
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == row.ClinicId, stop);
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        Day = Period.DaysBetween(treatment.TreatedOn, today);
+        var placed = await db.Placements.AsNoTracking().Where(p => p.TreatmentId == treatment.Id).ToListAsync(stop);
+        Placements =
+        [
+            .. placed.Select(p => new Placed(
+                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{p.Region}, {p.Side}, {p.Plane}",
+                p.HundredthsMl is { } ml ? $"{ml / 100m:0.00} mL" : $"{p.TenthsUnits / 10m:0.0} units")),
+        ];
+    }
+
+    private async Task LoadMessages(EscalationRow row, Instant now, CancellationToken stop)
+    {
+        var written =
+            from reading in db.Readings.AsNoTracking()
+            join message in db.Messages.AsNoTracking() on reading.MessageId equals message.Id
+            where reading.EscalationId == row.Id
+            orderby message.ReceivedAt descending
+            select new { reading, message };
+        Messages =
+        [
+            .. (await written.ToListAsync(stop)).Select(w =>
+            {
+                var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
+                var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => c.ConceptId.Replace('-', ' ')).Concat(stored.Floors).Distinct();
+                return new Written(
+                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.MediaCount,
+                    Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version);
+            }),
+        ];
+    }
+
+    private static List<Part> Mark(string text, IReadOnlyList<Clue> clues)
+    {
+        var parts = new List<Part>();
+        var at = 0;
+        foreach (var clue in clues.OrderBy(c => c.Start).Where(c => c.End <= text.Length))
+        {
+            if (clue.Start < at) continue;
+            parts.Add(new(text[at..clue.Start], false));
+            parts.Add(new(text[clue.Start..clue.End], true));
+            at = clue.End;
+        }
+
+        parts.Add(new(text[at..], false));
+        return parts;
+    }
+
+    private static string Words(EscalationEvent what) => what switch
+    {
+        EscalationEvent.Opened => "opened",
+        EscalationEvent.Joined => "another message joined it",
+        EscalationEvent.Raised => "raised",
+        EscalationEvent.Paged => "paged",
+        EscalationEvent.PagedEveryone => "everyone paged",
+        EscalationEvent.NobodyOnCall => "nobody was on call",
+        EscalationEvent.PageNotDelivered => "a page did not arrive",
+        EscalationEvent.Taken => "taken",
+        EscalationEvent.Passed => "passed on",
+        EscalationEvent.Reminded => "reminded that the outcome is due",
+        EscalationEvent.Reopened => "reopened: no outcome in time",
+        EscalationEvent.Closed => "closed",
+        EscalationEvent.PatientTold => "patient told",
+        EscalationEvent.PatientCannotBeTexted => "patient cannot be texted: ring",
+        _ => what.ToString(),
+    };
+}

@@ -1,0 +1,43 @@
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Carrier;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Rota;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>The key pressed during a page by voice. Only the digit counts: an answered call takes nothing.</summary>
+internal static class VoiceEndpoint
+{
+    public static void MapVoice(this IEndpointRouteBuilder app) =>
+        app.MapPost("/carrier/voice/ack", Receive).AddEndpointFilter<CarrierSignature>().DisableAntiforgery();
+
+    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, CarryOutSteps carryOut, TimeProvider time, CancellationToken stop)
+    {
+        var form = await request.ReadFormAsync(stop);
+        if (!Guid.TryParse(request.Query["e"], out var id)) return TypedResults.BadRequest("The address names no report.");
+        var clinic = await db.Escalations.IgnoreQueryFilters().Where(e => e.Id == id).Select(e => (Guid?)e.ClinicId).SingleOrDefaultAsync(stop);
+        if (clinic is null) return TypedResults.NotFound();
+        scope.Enter(clinic.Value);
+        var called = form["To"].ToString();
+        var person = await db.Shifts.Where(s => s.Number == called).Select(s => s.Person).FirstOrDefaultAsync(stop);
+        if (person is null) return Say("This number is not on the rota.");
+        switch (form["Digits"].ToString())
+        {
+            case "1":
+                return Say(await take.Run(id, person, stop) is TakeEscalation.Outcome.Yours ? "It is yours. Open the link in your text now." : "Somebody else has it.");
+            case "2":
+                var now = time.GetCurrentInstant();
+                var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
+                db.Note(escalation, EscalationEvent.Passed, now, person);
+                await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
+                await db.SaveChangesAsync(stop);
+                return Say("Passed on.");
+            default:
+                return Say("That key does nothing. The next person will be called.");
+        }
+    }
+
+    private static IResult Say(string words) => TypedResults.Text($"<Response><Say>{words}</Say></Response>", "application/xml");
+}

@@ -101,12 +101,10 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == row.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         Day = Period.DaysBetween(treatment.TreatedOn, today);
-        var placed = await db.Placements.AsNoTracking().Where(p => p.TreatmentId == treatment.Id).ToListAsync(stop);
         Placements =
         [
-            .. placed.Select(p => new Placed(
-                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{p.Region}, {p.Side}, {p.Plane}",
-                p.HundredthsMl is { } ml ? $"{ml / 100m:0.00} mL" : $"{p.TenthsUnits / 10m:0.0} units")),
+            .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placed(
+                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{p.Region}, {p.Side}, {p.Plane}", p.Amount)),
         ];
     }
 

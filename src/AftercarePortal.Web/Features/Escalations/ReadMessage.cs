@@ -6,6 +6,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -82,9 +83,16 @@ internal sealed class ReadMessage(PortalDb db, SafetyContent content, CarryOutSt
         return open;
     }
 
-    // The record joins in here once Treatment stores one; unknown day and product count as the first days after filler.
-    private static Task<ReadingContext> ContextOf(PatientRow? patient, MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop) =>
-        Task.FromResult(new ReadingContext(null, [], message.MediaCount));
+    // No record, or two patients on one number: unknown, which the core counts as the first days after filler.
+    private async Task<ReadingContext> ContextOf(PatientRow? patient, MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
+    {
+        if (patient is null || await db.LatestTreatmentOf(patient.Id, stop) is not { } treatment) return new(null, [], message.MediaCount);
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        return new(
+            Math.Max(0, Period.DaysBetween(treatment.TreatedOn, today)),
+            [.. treatment.Placements.Select(p => p.ProductClass).Distinct()],
+            message.MediaCount);
+    }
 
     private string ReplyTo(Reading reading, ClinicRow clinic)
     {

@@ -70,6 +70,11 @@ internal static class TreatmentTable
         public DbSet<TreatmentRow> Treatments => db.Set<TreatmentRow>();
         public DbSet<PlacementRow> Placements => db.Set<PlacementRow>();
         public DbSet<AddendumRow> Addenda => db.Set<AddendumRow>();
+
+        /// <summary>The patient's latest signed treatment with its placements, or null.</summary>
+        public Task<TreatmentRow?> LatestTreatmentOf(Guid patientId, CancellationToken stop) =>
+            db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == patientId)
+                .OrderByDescending(t => t.TreatedOn).ThenByDescending(t => t.SignedAt).FirstOrDefaultAsync(stop);
     }
 
     internal sealed class Mapping : IEntityTypeConfiguration<TreatmentRow>, IEntityTypeConfiguration<PlacementRow>, IEntityTypeConfiguration<AddendumRow>

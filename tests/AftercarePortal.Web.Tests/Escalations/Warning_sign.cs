@@ -1,0 +1,158 @@
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Tests.Messages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Escalations;
+
+public sealed class Warning_sign : IAsyncLifetime
+{
+    private const string First = "+12025550110";
+    private const string Second = "+12025550111";
+    private const string White = "my skin has gone white where you injected and it is getting worse";
+    private readonly Listening_portal _portal = new();
+
+    public async Task InitializeAsync()
+    {
+        await _portal.InitializeAsync();
+        await _portal.Read(async db =>
+        {
+            foreach (var (person, number, order) in new[] { ("Iris Hale", First, 1), ("Tomas Reed", Second, 2) })
+                db.Add(new ShiftRow { Person = person, Number = number, Order = order, From = Instant.FromUtc(2026, 11, 1, 0, 0), To = Instant.FromUtc(2026, 12, 31, 0, 0) });
+            return await db.SaveChangesAsync();
+        });
+    }
+
+    public Task DisposeAsync() => _portal.DisposeAsync();
+
+    [Fact]
+    public async Task Is_answered_at_once_and_pages_the_first_person_by_text_and_voice()
+    {
+        await Report("SM1", White);
+
+        var sent = await Sent();
+        Assert.Contains(sent, o => o.To == Listening_portal.Patient && o.Kind is OutgoingKind.SafetyReply && o.Text.Contains("911") && o.Text.Contains("202-555-0142"));
+        Assert.Contains(sent, o => o.To == First && o.Kind is OutgoingKind.PageText);
+        Assert.Contains(sent, o => o.To == First && o.Kind is OutgoingKind.PageCall);
+        Assert.DoesNotContain(sent, o => o.To == Second);
+        Assert.True((await Escalation()).Tier >= Tier.Urgent);
+    }
+
+    [Fact]
+    public async Task Never_puts_the_patients_words_or_number_into_a_page()
+    {
+        await Report("SM1", White);
+        Assert.All((await Sent()).Where(o => o.To == First), o =>
+        {
+            Assert.DoesNotContain("white", o.Text, StringComparison.OrdinalIgnoreCase);
+            Assert.DoesNotContain(Listening_portal.Patient, o.Text);
+        });
+    }
+
+    [Fact]
+    public async Task Goes_to_the_next_person_and_then_to_everyone_until_somebody_takes_it()
+    {
+        await Report("SM1", White);
+        await Wait(minutes: 7);
+        Assert.Contains(await Sent(), o => o.To == Second);
+        await Wait(minutes: 7);
+        Assert.Equal(2, (await Sent()).Count(o => o.To == First && o.Kind is OutgoingKind.PageText));
+        Assert.Contains(await Sent(), o => o.To == Listening_portal.Patient && o.Text.StartsWith("Nobody from our team has answered yet"));
+        await Wait(minutes: 11);
+        Assert.Equal(3, (await Sent()).Count(o => o.To == First && o.Kind is OutgoingKind.PageText));
+    }
+
+    [Fact]
+    public async Task Taken_by_a_text_pages_nobody_else_and_the_patient_hears_it()
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "take", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+
+        Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
+        Assert.Contains(await Sent(), o => o.To == Listening_portal.Patient && o.Text.StartsWith("A clinician has your message"));
+        await Wait(minutes: 7);
+        Assert.DoesNotContain(await Sent(), o => o.To == Second);
+    }
+
+    [Fact]
+    public async Task Taken_by_two_at_once_belongs_to_exactly_one()
+    {
+        await Report("SM1", White);
+        await Task.WhenAll(
+            _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First), _portal.Deliver("SM3", "TAKE", to: Listening_portal.Pages, from: Second));
+        await Task.WhenAll(_portal.RunJobs(), _portal.RunJobs());
+        Assert.Equal(1, await _portal.Read(db => db.EscalationEvents.CountAsync(e => e.What == EscalationEvent.Taken)));
+    }
+
+    [Fact]
+    public async Task Taken_without_an_outcome_is_reminded_and_then_reopened()
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        await Wait(minutes: 46);
+        Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
+        await Wait(minutes: 7);
+        Assert.Null((await Escalation()).TakenBy);
+        Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.Reopened);
+    }
+
+    [Fact]
+    public async Task Read_twice_acts_once()
+    {
+        await Report("SM1", White);
+        var before = (await Sent()).Count;
+        await _portal.Deliver("SM1", White);
+        await _portal.RunJobs();
+        Assert.Equal(before, (await Sent()).Count);
+    }
+
+    [Fact]
+    public async Task Is_never_lowered_by_a_later_message()
+    {
+        await Report("SM1", White);
+        var before = (await Escalation()).Tier;
+        await Report("SM2", "thanks, all good now");
+        Assert.Equal(before, (await Escalation()).Tier);
+    }
+
+    [Fact]
+    public async Task In_a_photo_without_words_reaches_a_person()
+    {
+        await Report("SM1", "", media: 1);
+        Assert.True((await Escalation()).Tier >= Tier.SameDay);
+        Assert.Contains(await Sent(), o => o.To == First);
+    }
+
+    [Fact]
+    public async Task After_a_STOP_is_still_read_and_still_pages()
+    {
+        await Report("SM1", "STOP");
+        Assert.Empty(await _portal.Read(db => db.Escalations.ToListAsync()));
+        await Report("SM2", White);
+        Assert.True((await Escalation()).Tier >= Tier.Urgent);
+        Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.PatientCannotBeTexted);
+    }
+
+    private async Task Report(string sid, string text, int media = 0)
+    {
+        Assert.Equal(200, await _portal.Deliver(sid, text, media));
+        await _portal.RunJobs();
+    }
+
+    private async Task Wait(int minutes)
+    {
+        _portal.Time.Advance(TimeSpan.FromMinutes(minutes));
+        await _portal.RunJobs();
+    }
+
+    private Task<List<OutgoingRow>> Sent() => _portal.Read(db => db.Outgoing.ToListAsync());
+
+    private Task<EscalationRow> Escalation() => _portal.Read(db => db.Escalations.SingleAsync());
+}

@@ -4,7 +4,7 @@ namespace AftercarePortal.Clinical.Triage;
 internal static class TriageFloors
 {
     internal static Tier Of(
-        IReadOnlyList<TextToken> tokens, List<(string Atom, int Last)>[] found, bool[] denied, IReadOnlyList<Clue> clues,
+        string text, IReadOnlyList<TextToken> tokens, List<(string Atom, int Last)>[] found, IReadOnlyList<Clue> clues,
         ReadingContext context, bool cut, List<string> floors)
     {
         var day = Math.Max(0, context.Day ?? 0);
@@ -19,6 +19,7 @@ internal static class TriageFloors
         bool Has(string atom) => found.Any(f => f.Any(a => a.Atom == atom));
 
         if (cut) Floor(Tier.SameDay, "text longer than is read");
+        if (text.Contains("??", StringComparison.Ordinal) || text.TrimStart().StartsWith('?')) Floor(careful, "bare question");
         var photo = context.MediaCount > 0 || Has("photo");
         if (photo) Floor(careful, "photo");
         if (tokens.Count == 0)
@@ -46,6 +47,7 @@ internal static class TriageFloors
             Floor(early && (tokens.Count <= 3 || Has("body")) ? Tier.Urgent : Tier.SameDay, "not readable");
         if (tokens.Count <= 4 && !Has("fine") && !Has("topic") && clues.Count == 0) Floor(careful, "too little said");
         if (unexplained > 0) Floor(early && Has("body") && !Has("topic") && clues.Count == 0 && !Has("fine") ? Tier.Urgent : Tier.SameDay, "words not understood");
+        if (tokens.Any(t => t.Question) && clues.Any(c => c.Status == "present")) Floor(Tier.SameDay, "asks about a sign");
         if (Has("worse")) Floor(Tier.SameDay, "not getting better");
         if (!Has("fine") && !Has("topic") && !clues.Any(c => c.ConceptId.StartsWith("expected-", StringComparison.Ordinal)))
             Floor(early && Has("body") && clues.Count == 0 ? Tier.Urgent : Tier.SameDay, "nothing says it is as planned");

@@ -67,7 +67,7 @@ public sealed class TriageLexicon
             clues.Add(new("vascular", tier, classes.Values.Min(c => c.Start), classes.Values.Max(c => c.End), "present", classes.Values.First().SourceId));
         }
         var floors = new List<string>();
-        var floor = TriageFloors.Of(tokens, found, denied, clues, context, cut, floors);
+        var floor = TriageFloors.Of(text, tokens, found, clues, context, cut, floors);
         var heaviest = clues.Select(c => c.Tier).Append(floor).Max();
         return new(Version, heaviest, [.. clues.OrderByDescending(c => c.Tier).ThenBy(c => c.Start).ThenBy(c => c.ConceptId, StringComparer.Ordinal)], floors);
     }
@@ -82,9 +82,9 @@ public sealed class TriageLexicon
         var negated = true;
         foreach (var frame in concept.When)
         {
-            if (frame.MaxWords > 0 && tokens.Count > frame.MaxWords) continue;
             for (var i = 0; i < tokens.Count && negated; i++)
             {
+                if (frame.MaxWords > 0 && Stretch(tokens, i) > frame.MaxWords) continue;
                 if (Match(frame, i, tokens, found) is not { } match) continue;
                 var isDenied = match.Used.Any(at => denied[at]);
                 if (best is null || !isDenied) best = (match.First, match.Last);
@@ -95,6 +95,15 @@ public sealed class TriageLexicon
         var tier = TierOf(concept, context);
         if (negated) tier = concept.MayDrop && tier < Tier.Emergency ? Tier.Routine : tier > Tier.SameDay ? Tier.SameDay : tier;
         return new(concept.Id, tier, tokens[span.First].Start, tokens[span.Last].End, negated ? "negated" : "present", concept.SourceId);
+    }
+
+    private static int Stretch(IReadOnlyList<TextToken> tokens, int at)
+    {
+        var from = at;
+        while (from > 0 && !tokens[from].BreakBefore) from--;
+        var to = at + 1;
+        while (to < tokens.Count && !tokens[to].BreakBefore) to++;
+        return to - from;
     }
 
     private static (int First, int Last, List<int> Used)? Match(

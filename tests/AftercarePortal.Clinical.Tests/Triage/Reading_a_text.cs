@@ -1,0 +1,100 @@
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Commands;
+using AftercarePortal.Web.ContentFiles;
+using Xunit;
+
+namespace AftercarePortal.Clinical.Tests.Triage;
+
+public sealed class Reading_a_text
+{
+    private static readonly ReadingContext Early = new(1, [ProductClass.HAFiller], 0);
+
+    public static TheoryData<string, int, string, string, string, string> Cases()
+    {
+        var errors = new List<ContentError>();
+        var doc = ContentDocument.Load(Path.Combine(TriageContent.Root, "content", "triage", "lower-face.v1.cases.yaml"), errors)!;
+        var data = new TheoryData<string, int, string, string, string, string>();
+        foreach (var row in doc.Root["cases"]!.AsArray())
+            data.Add(row!["case"]!.GetValue<string>(), row["day"]!.GetValue<int>(), row["product"]!.GetValue<string>(), row["text"]!.GetValue<string>(), row["at_least"]!.GetValue<string>(), row["at_most"]?.GetValue<string>() ?? "emergency");
+        return data;
+    }
+
+    [Theory]
+    [MemberData(nameof(Cases))]
+    public void Every_case_gets_its_tier(string name, int day, string product, string text, string least, string most)
+    {
+        var tier = TriageContent.Lexicon.Read(text, new(day, [ProductClassNames.Parse(product)!.Value], 0)).Tier;
+        Assert.True(tier >= Of(least) && tier <= Of(most), $"{name}: {tier}");
+    }
+
+    [Theory]
+    [InlineData(" Thanks for everything, all good x")]
+    [InlineData(" lol 😂")]
+    [InlineData("\nno pain though")]
+    [InlineData(" is that normal?")]
+    [InlineData(" vision is fine")]
+    public void Adding_text_never_lowers_a_case(string more)
+    {
+        foreach (var row in Cases())
+        {
+            var text = (string)row[3];
+            if (text.All(char.IsAsciiDigit)) continue;      // a bare code becomes a different message
+            var context = new ReadingContext((int)row[1], [ProductClassNames.Parse((string)row[2])!.Value], 0);
+            Assert.True(TriageContent.Lexicon.Read(text + more, context).Tier >= TriageContent.Lexicon.Read(text, context).Tier, text + more);
+        }
+    }
+
+    [Fact]
+    public void A_photo_never_lowers()
+    {
+        foreach (var row in Cases())
+        {
+            var context = new ReadingContext((int)row[1], [], 0);
+            Assert.True(TriageContent.Lexicon.Read((string)row[3], context with { MediaCount = 1 }).Tier >= TriageContent.Lexicon.Read((string)row[3], context).Tier);
+        }
+        Assert.Equal(Tier.Urgent, TriageContent.Lexicon.Read("", Early with { MediaCount = 1 }).Tier);
+    }
+
+    [Fact]
+    public void Spans_slice_the_raw_text()
+    {
+        const string text = "😵 héy… my VISION\u200B is blurry";
+        var clue = TriageContent.Lexicon.Read(text, Early).Clues.First(c => c.ConceptId == "vision-change");
+        Assert.Equal("VISION\u200B is blurry", text[clue.Start..clue.End]);
+    }
+
+    [Fact]
+    public void Self_harm_has_its_own_concept() =>
+        Assert.Contains(TriageContent.Lexicon.Read("I want to die", Early).Clues, c => c is { ConceptId: "self-harm", Tier: Tier.Emergency });
+
+    [Fact]
+    public void No_string_throws_and_none_unread_is_routine_early()
+    {
+        var random = new Random(20260101);        // seed 20260101
+        string[] naughty = ["", " ", "\0", "\uD800", "\uDC00\uD83D", "\u202Efdp", "1/0", "9999999999999999999999999999999999999999", "38..,/5", "'", "’’", "👁️‍🗨️", "ﷺ", new('a', 10_000), new('9', 10_000), string.Concat(Enumerable.Repeat("no pain ", 2_000))];
+        var fuzz = Enumerable.Range(0, 300).Select(_ => new string([.. Enumerable.Range(0, random.Next(60)).Select(_ => (char)random.Next(0x10000))]));
+        foreach (var text in naughty.Concat(fuzz))
+        {
+            var reading = TriageContent.Lexicon.Read(text, Early);
+            Assert.All(reading.Clues, c => Assert.True(c.Start >= 0 && c.Start < c.End && c.End <= text.Length));
+        }
+        Assert.Equal(Tier.Urgent, TriageContent.Lexicon.Read("\uD800", Early).Tier);
+    }
+
+    [Fact]
+    public void The_command_keeps_order_and_names_the_bad_line()
+    {
+        using var output = new StringWriter();
+        using var error = new StringWriter();
+        using var input = new StringReader("{\"id\":\"a\",\"day\":0,\"product\":\"HA filler\",\"text\":\"cant breathe\"}\nnot json\n{\"id\":\"b\",\"day\":5,\"product\":\"HA filler\",\"text\":\"2\",\"media\":0}\n");
+        Assert.Equal(1, ReadCommand.Run([], input, output, error, Path.Combine(TriageContent.Root, "content")));
+        var answers = output.ToString().Split('\n', StringSplitOptions.RemoveEmptyEntries).Select(l => JsonNode.Parse(l)!).ToArray();
+        Assert.Equal(["a", "b"], answers.Select(a => a["id"]!.GetValue<string>()));
+        Assert.Equal(["emergency", "routine"], answers.Select(a => a["tier"]!.GetValue<string>()));
+        Assert.Contains("line 2", error.ToString(), StringComparison.Ordinal);
+    }
+
+    private static Tier Of(string word) => Enum.GetValues<Tier>().Single(t => t.Name().Replace(' ', '-') == word);
+}

@@ -29,7 +29,8 @@ internal static class Access
         ["Treatment/{id}"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Escalations"] = Who.Staff,
-        ["Escalations/{id}"] = Who.Staff,
+        ["Escalations/Index"] = Who.Staff,
+        ["Escalations/{id:guid}"] = Who.Staff,
         ["Operations"] = Who.Staff,
     };
 }

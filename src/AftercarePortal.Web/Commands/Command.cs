@@ -1,11 +1,46 @@
+using AftercarePortal.Web.ContentFiles;
+
 namespace AftercarePortal.Web.Commands;
 
 /// <summary>What the program's first word asks for; without one it serves the portal.</summary>
 internal static class Command
 {
+    private const string Help = """
+        AftercarePortal
+          (no word)        serve the portal
+          content check    check every content file; prints file:line:column: path: reason
+          read             read patients' messages: JSON lines in, JSON lines out (read --help)
+          --help           this text
+        Exit codes: 0 done, 1 bad input, 2 wrong use.
+        """;
+
+    private static string Content => Path.Combine(AppContext.BaseDirectory, "content");
+
     public static async Task<int> Run(string[] args)
     {
-        await Portal.Build(args).RunAsync();
-        return 0;
+        switch (args)
+        {
+            case ["--help" or "-h" or "help", ..]:
+                Console.Out.WriteLine(Help);
+                return 0;
+            case ["content", "check"]:
+                return CheckContent();
+            case ["read", .. var rest]:
+                return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
+            case [var word, ..] when !word.StartsWith('-'):
+                Console.Error.WriteLine($"There is no command '{word}'.\n{Help}");
+                return 2;
+            default:
+                await Portal.Build(args).RunAsync();
+                return 0;
+        }
+    }
+
+    private static int CheckContent()
+    {
+        var errors = SafetyContent.Faults(Content);
+        foreach (var error in errors) Console.Error.WriteLine(error);
+        Console.Out.WriteLine(errors.Count == 0 ? "The content has no faults." : $"{errors.Count} faults.");
+        return errors.Count == 0 ? 0 : 1;
     }
 }

@@ -1,0 +1,59 @@
+using System.Collections.Concurrent;
+using System.Net;
+using System.Security.Cryptography;
+using System.Text;
+
+namespace AftercarePortal.Demo.LoopbackPhone;
+
+/// <summary>A small carrier on this machine: takes texts and calls as the real one documents it, and delivers signed messages to the portal.</summary>
+internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri portal, string publicUrl)
+{
+    private readonly HttpClient _http = new() { BaseAddress = portal };
+    private int _count;
+
+    /// <summary>Everything that was sent, oldest first.</summary>
+    public ConcurrentQueue<Line> Lines { get; } = new();
+
+    /// <summary>One text or call. <paramref name="Callback"/> is where a key press goes; only for calls.</summary>
+    internal sealed record Line(string Sid, string From, string To, string Text, bool IsCall, DateTimeOffset At);
+
+    public void Map(WebApplication app)
+    {
+        app.MapPost("/2010-04-01/Accounts/{account}/Messages.json", (HttpRequest request, string account) => Take(request, account, "SM", "Body"));
+        app.MapPost("/2010-04-01/Accounts/{account}/Calls.json", (HttpRequest request, string account) => Take(request, account, "CA", "Twiml"));
+    }
+
+    /// <summary>A phone sends a text to one of the clinic's numbers.</summary>
+    public Task<HttpStatusCode> Text(string from, string to, string body) =>
+        Deliver("/carrier/inbound", new() { ["MessageSid"] = NextSid("SM"), ["AccountSid"] = accountSid, ["From"] = from, ["To"] = to, ["Body"] = body, ["NumMedia"] = "0" });
+
+    /// <summary>A key is pressed during a call.</summary>
+    public async Task<HttpStatusCode> Press(string callSid, string digit)
+    {
+        var call = Lines.Single(l => l.Sid == callSid);
+        var action = WebUtility.HtmlDecode(call.Text.Split("action=\"")[1].Split('"')[0]);
+        return await Deliver(new Uri(action).PathAndQuery, new() { ["CallSid"] = callSid, ["From"] = call.From, ["To"] = call.To, ["Digits"] = digit });
+    }
+
+    private async Task<IResult> Take(HttpRequest request, string account, string kind, string field)
+    {
+        var expected = "Basic " + Convert.ToBase64String(Encoding.ASCII.GetBytes($"{accountSid}:{authToken}"));
+        if (account != accountSid || request.Headers.Authorization != expected)
+            return Results.Json(new { code = 20003, message = "Authenticate", status = 401 }, statusCode: 401);
+        var form = await request.ReadFormAsync();
+        var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", DateTimeOffset.UtcNow);
+        Lines.Enqueue(line);
+        return Results.Json(new { sid = line.Sid, account_sid = accountSid, status = "queued", from = line.From, to = line.To, body = line.Text }, statusCode: 201);
+    }
+
+    private string NextSid(string kind) => $"{kind}{Interlocked.Increment(ref _count):x8}{RandomNumberGenerator.GetHexString(24, lowercase: true)}";
+
+    private async Task<HttpStatusCode> Deliver(string path, Dictionary<string, string> fields)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Post, path) { Content = new FormUrlEncodedContent(fields) };
+        var signed = publicUrl + path + string.Concat(fields.OrderBy(f => f.Key, StringComparer.Ordinal).Select(f => f.Key + f.Value));
+        request.Headers.Add("X-Twilio-Signature", Convert.ToBase64String(HMACSHA1.HashData(Encoding.UTF8.GetBytes(authToken), Encoding.UTF8.GetBytes(signed))));
+        using var answer = await _http.SendAsync(request);
+        return answer.StatusCode;
+    }
+}

@@ -1,0 +1,67 @@
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
+using AftercarePortal.Web.Features.Treatment;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Demo.Wrenfold;
+
+/// <summary>The invented clinic. Every name, number and lot here is made up.</summary>
+internal static class Seed
+{
+    public const string PatientNumber = "+12025550123";
+    public const string FirstOnCall = "+12025550110";
+    public const string SecondOnCall = "+12025550111";
+    public const string ClinicNumber = "+12025550100";
+    public const string PageNumber = "+12025550101";
+    public const string Password = "wrenfold demo only";
+
+    /// <summary>Makes the clinic once; nothing happens when it is there.</summary>
+    public static async Task Run(IServiceProvider services, Instant now)
+    {
+        await using var scope = services.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        await db.Database.EnsureCreatedAsync();
+        if (await db.Clinics.AnyAsync()) return;
+
+        var clinic = new ClinicRow
+        {
+            Name = "Wrenfold Clinic", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
+            PatientNumber = ClinicNumber, PageNumber = PageNumber, QuietFrom = new(21, 0), QuietTo = new(8, 0),
+        };
+        db.Add(clinic);
+        await db.SaveChangesAsync();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic.Id);
+
+        var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now };
+        db.Add(patient);
+        db.Add(new TreatmentRow
+        {
+            Id = Guid.CreateVersion7(), ClinicId = clinic.Id, PatientId = patient.Id, SignedBy = "Iris Hale", SignedAt = now - Duration.FromHours(14),
+            TreatedOn = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date,
+            Placements = [.. new[] { Side.Left, Side.Right }.Select((side, i) => Placed(clinic.Id, side, i))],
+        });
+        foreach (var (person, number, order) in new[] { ("Iris Hale", FirstOnCall, 1), ("Tomas Reed", SecondOnCall, 2) })
+            db.Add(new ShiftRow { Person = person, Number = number, Order = order, From = now - Duration.FromDays(1), To = now + Duration.FromDays(365) });
+        await db.SaveChangesAsync();
+
+        var staff = scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>();
+        foreach (var (name, full, number) in new[] { ("iris", "Iris Hale", FirstOnCall), ("tomas", "Tomas Reed", SecondOnCall) })
+        {
+            var made = await staff.CreateAsync(new StaffRow { UserName = name, ClinicId = clinic.Id, FullName = full, PageNumber = number, Role = StaffRole.Clinician }, Password);
+            if (!made.Succeeded) throw new InvalidOperationException(string.Join(' ', made.Errors.Select(e => e.Description)));
+        }
+    }
+
+    private static PlacementRow Placed(Guid clinic, Side side, int ordinal) => new()
+    {
+        ClinicId = clinic, Ordinal = ordinal, Region = Region.JawAngle, Side = side, ProductClass = ProductClass.CaHAFiller, ProductName = "Demo CaHA 1.5 mL",
+        Lot = "DEMO-0417", Expiry = new(2028, 6, 30), HundredthsMl = 75, Plane = Plane.Supraperiosteal, Device = "22 G cannula",
+    };
+}

@@ -27,6 +27,8 @@ internal static class Portal
             ApplicationName = typeof(Portal).Assembly.GetName().Name,      // pages are found also when the demo hosts them
             ContentRootPath = AppContext.BaseDirectory,
         });
+        // Thousands of polls an hour say nothing, and SQL has no place in a clinic's log.
+        builder.Logging.AddFilter("Microsoft.EntityFrameworkCore", LogLevel.Warning);
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
         builder.Services.AddData(builder.Configuration);

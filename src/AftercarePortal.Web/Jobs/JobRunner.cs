@@ -57,6 +57,13 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
                 .OrderBy(j => j.Lane).ThenBy(j => j.DueAt).ThenBy(j => j.Id)
                 .FirstOrDefaultAsync(stop);
             if (job is null) return null;
+            if (job.Attempts >= MostAttempts)
+            {
+                // Its last lease ran out without an answer: it may be what kills the process, so a person must look.
+                await db.Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts).ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now), stop);
+                continue;
+            }
+
             var claimed = await db.Jobs
                 .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);

@@ -1,0 +1,129 @@
+using System.Net;
+using System.Text.Json;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Escalations;
+
+public sealed class On_call_page : IAsyncLifetime
+{
+    private const string Words = "skin is white <script>alert(1)</script>";
+    private static readonly Guid Report = Guid.Parse("01890a5d-ac96-774b-bcce-b302099a8099");
+    private Portal_with_staff _portal = null!;
+    private HttpClient _browser = null!;
+    private Guid _clinic;
+
+    public async Task InitializeAsync()
+    {
+        _portal = await Portal_with_staff.Open();
+        (_clinic, var patient) = await _portal.Clinic("Wrenfold Clinic", 1);
+        _browser = await _portal.SignedIn(_clinic, "hale");
+        var now = _portal.Clock.GetCurrentInstant();
+        var message = new MessageRow
+        {
+            ClinicId = _clinic, CarrierId = "SM1", From = "+12125550150", To = "+12125550111", Text = Words, MediaCount = 0, RawForm = "", ReceivedAt = now - Duration.FromMinutes(3),
+        };
+        var reading = new Reading(new("lower-face", 1), Tier.Urgent, [new("vo-colour", Tier.Urgent, 0, 13, "present", "evidence")], []);
+        await Write(
+            message,
+            new EscalationRow { Id = Report, ClinicId = _clinic, PatientId = patient, Number = message.From, Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = message.ReceivedAt, OpenKey = message.From },
+            new ReadingRow { ClinicId = _clinic, MessageId = message.Id, EscalationId = Report, Tier = Tier.Urgent, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
+    }
+
+    public async Task DisposeAsync()
+    {
+        _browser.Dispose();
+        await _portal.DisposeAsync();
+    }
+
+    [Fact]
+    public async Task Is_found_from_the_list_of_open_reports()
+    {
+        var page = await _browser.GetStringAsync("/Escalations");
+        Assert.Contains($"/Escalations/{Report}", page);
+        Assert.Contains("urgent", page);
+    }
+
+    [Fact]
+    public async Task Shows_who_how_long_ago_and_the_words_with_their_evidence_marked()
+    {
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("Patient of Wrenfold Clinic", page);
+        Assert.Contains("Waiting 3 min", page);
+        Assert.Contains("<mark>skin is white</mark>", page);
+        Assert.Contains("No signed treatment record", page);
+    }
+
+    [Fact]
+    public async Task Shows_hostile_words_as_words() =>
+        Assert.DoesNotContain("<script>", await _browser.GetStringAsync($"/Escalations/{Report}"));
+
+    [Fact]
+    public async Task Has_no_clinical_detail_in_its_title() =>
+        Assert.Contains("<title>Report</title>", await _browser.GetStringAsync($"/Escalations/{Report}"));
+
+    [Fact]
+    public async Task Opened_takes_nothing_and_one_tap_takes_it()
+    {
+        await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Null((await Row()).TakenBy);
+        Assert.Equal(HttpStatusCode.Redirect, (await Tap("Take")).StatusCode);
+        Assert.Equal("Dr hale", (await Row()).TakenBy);
+    }
+
+    [Fact]
+    public async Task Closes_only_with_an_outcome_in_words()
+    {
+        await Tap("Take");
+        var refused = await (await Tap("Close", ("outcome", "  "))).Content.ReadAsStringAsync();
+        Assert.Contains("Write what came of it", refused);
+        Assert.Null((await Row()).ClosedAt);
+
+        await Tap("Close", ("outcome", "Seen in the clinic at 00:30."));
+        Assert.Equal("Seen in the clinic at 00:30.", (await Row()).Outcome);
+    }
+
+    [Fact]
+    public async Task Taken_by_one_is_not_closed_by_another()
+    {
+        await Tap("Take");
+        using var other = await _portal.SignedIn(_clinic, "reed");
+        await Portal_with_staff.Post(other, $"/Escalations/{Report}?handler=Close", await other.GetStringAsync("/Staff/SignIn"), ("outcome", "done"));
+        Assert.Null((await Row()).ClosedAt);
+    }
+
+    [Fact]
+    public async Task Of_another_clinic_does_not_exist()
+    {
+        var (elsewhere, _) = await _portal.Clinic("Another Clinic", 2);
+        using var stranger = await _portal.SignedIn(elsewhere, "stranger");
+        Assert.Equal(HttpStatusCode.NotFound, (await stranger.GetAsync($"/Escalations/{Report}")).StatusCode);
+    }
+
+    private async Task<HttpResponseMessage> Tap(string handler, params (string, string)[] typed) =>
+        await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler={handler}", await _browser.GetStringAsync($"/Escalations/{Report}"), typed);
+
+    private async Task Write(params object[] rows)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        db.AddRange(rows);
+        await db.SaveChangesAsync();
+    }
+
+    private async Task<EscalationRow> Row()
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+        return await scope.ServiceProvider.GetRequiredService<PortalDb>().Escalations.SingleAsync(e => e.Id == Report);
+    }
+}

@@ -53,7 +53,7 @@ public sealed class Signing_in
 
         portal.Clock.Advance(TimeSpan.FromSeconds(30));
         var fresh = await Send(second, "/Staff/SecondFactor", ("Code", portal.CodeNow(key)));
-        Assert.Equal("/Review", fresh.Headers.Location!.OriginalString);
+        Assert.Equal("/Escalations", fresh.Headers.Location!.OriginalString);
         Assert.Equal(HttpStatusCode.OK, (await second.GetAsync($"/Treatment/Record/{patient}")).StatusCode);
     }
 
@@ -117,7 +117,7 @@ public sealed class Signing_in
         Assert.Equal($"/Treatment/Record/{patient}", here.Headers.Location!.OriginalString);
         portal.Clock.Advance(TimeSpan.FromSeconds(30));
         var elsewhere = await Send(browser, "/Staff/SecondFactor?Then=https%3A%2F%2Felsewhere.example%2F", ("Code", portal.CodeNow(key)));
-        Assert.Equal("/Review", elsewhere.Headers.Location!.OriginalString);
+        Assert.Equal("/Escalations", elsewhere.Headers.Location!.OriginalString);
     }
 
     [Fact]

@@ -104,7 +104,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         Placements =
         [
             .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placed(
-                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{p.Region}, {p.Side}, {p.Plane}", p.Amount)),
+                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{Plain(p.Region)}, {Plain(p.Side)}, {Plain(p.Plane)}", p.Amount)),
         ];
     }
 
@@ -128,6 +128,10 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             }),
         ];
     }
+
+    // JawAngle → jaw angle: the names of the core are plain words without their spaces.
+    private static string Plain(Enum name) =>
+        string.Concat(name.ToString().Select((c, i) => char.IsUpper(c) ? (i == 0 ? "" : " ") + char.ToLowerInvariant(c) : c.ToString()));
 
     private static List<Part> Mark(string text, IReadOnlyList<Clue> clues)
     {

@@ -34,7 +34,7 @@ internal sealed class EnrolModel(StaffDoor door) : PageModel
         }
 
         await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
-        return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Review");
+        return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Escalations");
     }
 
     private async Task<IActionResult> Show(StaffRow person)

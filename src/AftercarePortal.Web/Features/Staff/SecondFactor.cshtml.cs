@@ -28,6 +28,6 @@ internal sealed class SecondFactorModel(StaffDoor door) : PageModel
         }
 
         await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
-        return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Review");
+        return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Escalations");
     }
 }

@@ -16,7 +16,7 @@ var portal = AftercarePortal.Web.Portal.Build(
 await Seed.Run(portal.Services, SystemClock.Instance.GetCurrentInstant());
 
 var carrier = new LoopbackCarrier(Account, token, new Uri(Portal), Portal);
-var phone = WebApplication.Create([$"--urls={Phone}"]);
+var phone = WebApplication.Create([$"--urls={Phone}", "--Logging:LogLevel:Microsoft.AspNetCore=Warning"]);
 carrier.Map(phone);
 phone.MapPhonePage(carrier,
 [

@@ -1,13 +1,7 @@
 using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
-using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
-using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
-using AftercarePortal.Web.Features.Operations;
-using AftercarePortal.Web.Features.Patients;
-using AftercarePortal.Web.Features.Review;
-using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
@@ -29,20 +23,15 @@ internal static class Portal
         });
         // Thousands of polls an hour say nothing, and SQL has no place in a clinic's log.
         builder.Logging.AddFilter("Microsoft.EntityFrameworkCore", LogLevel.Warning);
+        builder.Logging.AddFilter("Microsoft.AspNetCore", LogLevel.Warning);
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
         builder.Services.AddData(builder.Configuration);
         builder.Services.AddSingleton<JobRunner>();
         builder.AddStaff();
-        builder.AddSettings();
-        builder.AddPatients();
         builder.AddMessages();
-        builder.AddIntake();
-        builder.AddReview();
         builder.AddTreatment();
         builder.AddEscalations();
-        builder.AddAftercare();
-        builder.AddOperations();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<JobRunner>());
         before?.Invoke(builder);
 
@@ -53,16 +42,9 @@ internal static class Portal
         app.UseAuthentication();
         app.UseMiddleware<AccessGate>();
         app.MapRazorPages();
-        app.MapStaff();
-        app.MapSettings();
-        app.MapPatients();
         app.MapMessages();
-        app.MapIntake();
-        app.MapReview();
         app.MapTreatment();
         app.MapEscalations();
-        app.MapAftercare();
-        app.MapOperations();
         return app;
     }
 }

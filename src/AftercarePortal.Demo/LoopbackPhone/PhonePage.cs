@@ -51,7 +51,7 @@ internal static class PhonePage
         return html.Append("</main></body></html>").ToString();
     }
 
-    private static string Spoken(string twiml) => string.Join(' ', System.Xml.Linq.XDocument.Parse(twiml).Descendants("Say").Select(s => s.Value));
+    private static string Spoken(string twiml) => string.Join(' ', System.Xml.Linq.XDocument.Parse(twiml).Descendants("Gather").SelectMany(g => g.Elements("Say")).Select(s => s.Value));
 
     private static string Safe(string text) => WebUtility.HtmlEncode(text);
 }

@@ -6,39 +6,28 @@ internal static class Access
     /// <summary>Route pattern (as ASP.NET Core prints it, no leading slash) → who.</summary>
     public static IReadOnlyDictionary<string, Who> Table { get; } = new Dictionary<string, Who>(StringComparer.OrdinalIgnoreCase)
     {
-        // patients: a narrow link in the address is the key, checked where the row is loaded
-        ["Intake"] = Who.Anyone,
-        ["Intake/Start"] = Who.Anyone,
-        ["Intake/{link}/{question}"] = Who.Anyone,
-        ["Intake/{link}/Result"] = Who.Anyone,
-        ["Intake/{link}/Done"] = Who.Anyone,
-        ["Error"] = Who.Anyone,
         // the carrier: signature checked by the endpoint
         ["carrier/inbound"] = Who.Anyone,
         ["carrier/delivery"] = Who.Anyone,
         ["carrier/voice/ack"] = Who.Anyone,
-        ["health"] = Who.Anyone,
         // staff
         ["Staff/SignIn"] = Who.Anyone,
         ["Staff/SecondFactor"] = Who.Anyone,
         ["Staff/Enrol"] = Who.Anyone,
         ["Staff/SignOut"] = Who.Staff,
-        ["Review"] = Who.Staff,
-        ["Review/{id}"] = Who.Staff,
         ["Treatment/Record/{id?}"] = Who.Staff,
         ["Treatment/{id}"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,
         ["Escalations/{id:guid}"] = Who.Staff,
-        ["Operations"] = Who.Staff,
     };
 }
 
 /// <summary>Who may open a route.</summary>
 internal enum Who
 {
-    /// <summary>No sign-in; the handler checks a signature or a narrow link itself where there is something to protect.</summary>
+    /// <summary>No sign-in; the handler checks a signature itself where there is something to protect.</summary>
     Anyone,
     /// <summary>Staff signed in with a second factor.</summary>
     Staff,

@@ -9,7 +9,8 @@ internal sealed class SafeHeaders(RequestDelegate next)
         headers.ContentSecurityPolicy = "default-src 'none'; style-src 'self'; img-src 'self' data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
         headers.XContentTypeOptions = "nosniff";
         headers["Referrer-Policy"] = "no-referrer";
-        headers.CacheControl = "no-store";
+        headers.CacheControl = "no-cache, no-store";
+        headers.Pragma = "no-cache";
         return next(context);
     }
 }

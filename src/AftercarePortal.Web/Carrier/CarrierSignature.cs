@@ -11,8 +11,22 @@ internal sealed class CarrierSignature(IOptions<CarrierOptions> options) : IEndp
     {
         var request = context.HttpContext.Request;
         if (!request.HasFormContentType) return TypedResults.StatusCode(StatusCodes.Status403Forbidden);
-        var form = await request.ReadFormAsync();
-        return IsSigned(request, form) ? await next(context) : TypedResults.StatusCode(StatusCodes.Status403Forbidden);
+        return await FormOf(request) is { } form && IsSigned(request, form)
+            ? await next(context)
+            : TypedResults.StatusCode(StatusCodes.Status403Forbidden);
+    }
+
+    // What is no readable form cannot have been signed as one.
+    private static async Task<IFormCollection?> FormOf(HttpRequest request)
+    {
+        try
+        {
+            return await request.ReadFormAsync();
+        }
+        catch (Exception broken) when (broken is InvalidDataException or BadHttpRequestException)
+        {
+            return null;
+        }
     }
 
     private bool IsSigned(HttpRequest request, IFormCollection form)

@@ -42,6 +42,10 @@ internal sealed class TwilioCarrier
         {
             return new SendOutcome.Accepted(await ask());
         }
+        catch (ApiException busy) when (busy.Status is 429)
+        {
+            return new SendOutcome.Busy();
+        }
         catch (ApiException refusal) when (refusal.Status is >= 400 and < 500)
         {
             return new SendOutcome.Refused(refusal.Code);

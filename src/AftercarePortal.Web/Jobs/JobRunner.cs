@@ -11,6 +11,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     /// <summary>Tries before a job is parked and a person must look.</summary>
     public const int MostAttempts = 8;
 
+    private const int Workers = 3;
     private static readonly Duration Lease = Duration.FromSeconds(30);
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
 
@@ -27,7 +28,10 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         return ran;
     }
 
-    protected override async Task ExecuteAsync(CancellationToken stop)
+    // More than one, so that a carrier that hangs on one text does not hold up the next page.
+    protected override Task ExecuteAsync(CancellationToken stop) => Task.WhenAll(Enumerable.Range(0, Workers).Select(_ => Work(stop)));
+
+    private async Task Work(CancellationToken stop)
     {
         while (!stop.IsCancellationRequested)
         {

@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Tests.Messages;
 using Microsoft.EntityFrameworkCore;
@@ -75,7 +76,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.RunJobs();
 
         Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
-        Assert.Contains(await Sent(), o => o.To == Listening_portal.Patient && o.Text.StartsWith("A clinician has your message"));
+        Assert.Contains(await Sent(), o => o.To == Listening_portal.Patient && o.Text.StartsWith("A clinician has taken your report"));
         await Wait(minutes: 7);
         Assert.DoesNotContain(await Sent(), o => o.To == Second);
     }
@@ -140,6 +141,89 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.PatientCannotBeTexted);
     }
 
+    [Fact]
+    public async Task Passed_on_goes_to_the_next_person_and_the_first_persons_timer_adds_nothing()
+    {
+        await Report("SM1", White);
+        await Wait(minutes: 2);
+        await _portal.Deliver("SM2", "PASS", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Equal(1, await Pages(Second));
+        await Wait(minutes: 3);                                                 // the first person's 4 minutes are over, the second's are not
+        Assert.Equal((1, 1), (await Pages(First), await Pages(Second)));
+    }
+
+    [Fact]
+    public async Task Passed_on_again_and_again_pages_everyone_only_at_the_rounds_own_time()
+    {
+        await Report("SM1", White);
+        await Wait(minutes: 7);
+        await Wait(minutes: 7);
+        var before = await Pages(First);
+        for (var i = 0; i < 3; i++) await _portal.Deliver($"SM2{i}", "PASS", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Equal(before, await Pages(First));
+    }
+
+    [Fact]
+    public async Task With_a_dead_number_on_the_rota_reaches_the_next_at_once_and_never_pages_without_end()
+    {
+        await Report("SM1", White);
+        await DeadNumber(First);
+        Assert.Equal(1, await Pages(Second));
+        await DeadNumber(Second);
+        Assert.Equal(2, await Pages(First));                                    // now everyone
+        for (var i = 0; i < 3; i++) await DeadNumber(First);
+        Assert.Equal((2, 2), (await Pages(First), await Pages(Second)));
+        await Wait(minutes: 11);
+        Assert.Equal((3, 3), (await Pages(First), await Pages(Second)));
+    }
+
+    [Theory]
+    [InlineData("1", "Iris Hale")]
+    [InlineData("2", null)]
+    [InlineData("", null)]
+    public async Task Is_taken_on_the_phone_only_by_pressing_1(string digit, string? taker)
+    {
+        await Report("SM1", White);
+        Assert.Equal(200, await _portal.Press((await Escalation()).Id, First, digit));
+        Assert.Equal(taker, (await Escalation()).TakenBy);
+    }
+
+    [Fact]
+    public async Task Is_not_taken_by_a_number_that_is_not_on_the_rota()
+    {
+        await Report("SM1", White);
+        Assert.Equal(200, await _portal.Press((await Escalation()).Id, "+12025550188", "1"));
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: "+12025550188");
+        await _portal.RunJobs();
+        Assert.Null((await Escalation()).TakenBy);
+    }
+
+    [Fact]
+    public async Task From_a_phone_two_patients_share_is_given_to_nobodys_record()
+    {
+        await _portal.Read(async db =>
+        {
+            db.Add(new PatientRow { Name = "Mira Sand", Number = Listening_portal.Patient });
+            db.Add(new PatientRow { Name = "Lena Sand", Number = Listening_portal.Patient });
+            return await db.SaveChangesAsync();
+        });
+        await Report("SM1", White);
+        Assert.Null((await Escalation()).PatientId);
+        Assert.Equal(1, await Pages(First));
+    }
+
+    private async Task<int> Pages(string number) => (await Sent()).Count(o => o.To == number && o.Key.StartsWith("page:") && o.Kind is OutgoingKind.PageText);
+
+    // The carrier says that the latest page to this number failed.
+    private async Task DeadNumber(string number)
+    {
+        var page = (await Sent()).Last(o => o.To == number && o.Key.StartsWith("page:") && o.Kind is OutgoingKind.PageText);
+        Assert.Equal(200, await _portal.Report(page.Id, "undelivered"));
+        await _portal.RunJobs();
+    }
+
     private async Task Report(string sid, string text, int media = 0)
     {
         Assert.Equal(200, await _portal.Deliver(sid, text, media));
@@ -152,7 +236,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.RunJobs();
     }
 
-    private Task<List<OutgoingRow>> Sent() => _portal.Read(db => db.Outgoing.ToListAsync());
+    private Task<List<OutgoingRow>> Sent() => _portal.Read(db => db.Outgoing.OrderBy(o => o.MadeAt).ThenBy(o => o.Id).ToListAsync());
 
     private Task<EscalationRow> Escalation() => _portal.Read(db => db.Escalations.SingleAsync());
 }

@@ -39,6 +39,17 @@ public sealed class Inbound_message : IAsyncLifetime
         Assert.Equal(403, await _portal.Deliver("SM1", "hello", query: "?bodySHA256"));
 
     [Fact]
+    public async Task That_is_no_proper_form_is_refused_and_leaves_nothing()
+    {
+        var noBoundary = new ByteArrayContent([1, 2, 3]);
+        noBoundary.Headers.ContentType = new("multipart/form-data");
+        Assert.Equal(403, await _portal.Post(noBoundary));
+        Assert.Equal(403, await _portal.Post(new StringContent("{}", null, "application/json")));
+        Assert.Equal(403, await _portal.Post(new FormUrlEncodedContent(Enumerable.Range(0, 3000).Select(i => KeyValuePair.Create($"a{i}", "1")))));
+        Assert.Empty(await _portal.Read(db => db.Messages.ToListAsync()));
+    }
+
+    [Fact]
     public async Task Delivered_twice_is_kept_once()
     {
         Assert.Equal(200, await _portal.Deliver("SM1", "it hurts"));

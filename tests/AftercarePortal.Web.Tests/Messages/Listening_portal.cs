@@ -64,8 +64,28 @@ public sealed class Listening_portal : IAsyncLifetime
     {
         var fields = new Dictionary<string, string> { ["MessageSid"] = sid, ["From"] = from, ["To"] = to, ["Body"] = text, ["NumMedia"] = media.ToString() };
         for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = $"https://carrier.example/media/{i}";
-        using var request = new HttpRequestMessage(HttpMethod.Post, "/carrier/inbound" + query) { Content = new FormUrlEncodedContent(fields) };
-        request.Headers.Add("X-Twilio-Signature", Sign($"{Public}/carrier/inbound{query}", fields, token));
+        return await Send("/carrier/inbound" + query, fields, token);
+    }
+
+    /// <summary>Reports the status of one text as the carrier does.</summary>
+    public Task<int> Report(Guid outgoing, string status) =>
+        Send($"/carrier/delivery?o={outgoing}", new() { ["MessageSid"] = "SM9", ["MessageStatus"] = status, ["ErrorCode"] = "30003" }, Token);
+
+    /// <summary>Presses a key during a call to one number.</summary>
+    public Task<int> Press(Guid escalation, string called, string digit) =>
+        Send($"/carrier/voice/ack?e={escalation}", new() { ["CallSid"] = "CA1", ["To"] = called, ["Digits"] = digit }, Token);
+
+    /// <summary>Sends something that is no proper form.</summary>
+    public async Task<int> Post(HttpContent content)
+    {
+        using var answer = await _carrier.PostAsync("/carrier/inbound", content);
+        return (int)answer.StatusCode;
+    }
+
+    private async Task<int> Send(string path, Dictionary<string, string> fields, string token)
+    {
+        using var request = new HttpRequestMessage(HttpMethod.Post, path) { Content = new FormUrlEncodedContent(fields) };
+        request.Headers.Add("X-Twilio-Signature", Sign(Public + path, fields, token));
         using var answer = await _carrier.SendAsync(request);
         return (int)answer.StatusCode;
     }

@@ -25,8 +25,9 @@ internal sealed class CarryOutSteps(PortalDb db, SafetyContent content, IOptions
             [.. shifts.Select(s => s.Person).Distinct().Order(StringComparer.Ordinal)]);
         var events = await EventsOf(escalation, stop);
         var state = StateOf(escalation, events);
+        var round = PagingRound.Of(events) + 1;
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
-            await Keep(step, escalation, clinic, shifts, events.Count, now, stop);
+            await Keep(step, escalation, clinic, shifts, round, now, stop);
     }
 
     private async Task<List<EscalationEventRow>> EventsOf(EscalationRow escalation, CancellationToken stop) =>
@@ -54,26 +55,27 @@ internal sealed class CarryOutSteps(PortalDb db, SafetyContent content, IOptions
         switch (step)
         {
             case NextStep.Page page:
-                await Page(page.Person, page.Voice, escalation, clinic, shifts, round, now, stop);
+                await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, shifts, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
-                db.Enqueue(EscalationJobs.AckDue, escalation.Id.ToString(), page.LookAgainAt, lane: 0);
+                db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
                 break;
             case NextStep.PageEveryone everyone:
-                foreach (var person in everyone.People) await Page(person, voice: true, escalation, clinic, shifts, round, now, stop);
+                foreach (var person in everyone.People)
+                    await Page($"page:{escalation.Id}:{round}", person, voice: true, escalation, clinic, shifts, now, stop);
                 db.Note(escalation, everyone.People.Count == 0 ? EscalationEvent.NobodyOnCall : EscalationEvent.PagedEveryone, now);
-                db.Enqueue(EscalationJobs.AckDue, escalation.Id.ToString(), everyone.LookAgainAt, lane: 0);
+                db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), everyone.LookAgainAt, lane: 0);
                 break;
             case NextStep.TellPatientTaken taken:
                 await Tell("taken", escalation, clinic, round, now, stop);
-                db.Enqueue(EscalationJobs.OutcomeDue, escalation.Id.ToString(), taken.OutcomeDueAt, lane: 1);
+                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round), taken.OutcomeDueAt, lane: 1);
                 break;
             case NextStep.TellPatientNobodyYet:
                 await Tell("nobody-yet", escalation, clinic, round, now, stop);
                 break;
             case NextStep.Remind remind:
-                await Page(remind.Person, voice: false, escalation, clinic, shifts, round, now, stop);
+                await Page($"remind:{escalation.Id}:{round}", remind.Person, voice: false, escalation, clinic, shifts, now, stop);
                 db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
-                db.Enqueue(EscalationJobs.OutcomeDue, escalation.Id.ToString(), remind.LookAgainAt, lane: 1);
+                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round), remind.LookAgainAt, lane: 1);
                 break;
             case NextStep.Reopen:
                 escalation.TakenBy = null;
@@ -83,11 +85,11 @@ internal sealed class CarryOutSteps(PortalDb db, SafetyContent content, IOptions
         }
     }
 
-    private async Task Page(string person, bool voice, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, int round, Instant now, CancellationToken stop)
+    private async Task Page(string round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, Instant now, CancellationToken stop)
     {
-        var number = shifts.First(s => s.Person == person).Number;
+        if (shifts.FirstOrDefault(s => s.Person == person)?.Number is not { } number) return;      // taken by somebody off the rota: the reminder goes unsent, the reopening does not
         var link = new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
-        var key = $"page:{escalation.Id}:{round}:{person}";
+        var key = $"{round}:{person}";
         await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-text", clinic, escalation.Ref, link), now, stop);
         if (!voice) return;
         var action = SecurityElement.Escape(new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}").ToString());

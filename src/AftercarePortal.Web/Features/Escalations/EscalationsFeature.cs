@@ -11,6 +11,7 @@ internal static class EscalationsFeature
         builder.Services.AddSingleton(_ => SafetyContent.Load(Path.Combine(AppContext.BaseDirectory, "content")));
         builder.Services.AddScoped<CarryOutSteps>();
         builder.Services.AddScoped<TakeEscalation>();
+        builder.Services.AddScoped<PassEscalation>();
         builder.Services.AddScoped<CloseEscalation>();
         builder.Services.AddScoped<IJobHandler, ReadMessage>();
         builder.Services.AddScoped<IJobHandler, AckDue>();

@@ -1,9 +1,7 @@
-using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Rota;
 using Microsoft.EntityFrameworkCore;
-using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
@@ -13,7 +11,7 @@ internal static class VoiceEndpoint
     public static void MapVoice(this IEndpointRouteBuilder app) =>
         app.MapPost("/carrier/voice/ack", Receive).AddEndpointFilter<CarrierSignature>().DisableAntiforgery();
 
-    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, CarryOutSteps carryOut, TimeProvider time, CancellationToken stop)
+    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, PassEscalation pass, CancellationToken stop)
     {
         var form = await request.ReadFormAsync(stop);
         if (!Guid.TryParse(request.Query["e"], out var id)) return TypedResults.BadRequest("The address names no report.");
@@ -28,12 +26,9 @@ internal static class VoiceEndpoint
             case "1":
                 return Say(await take.Run(id, person, stop) is TakeEscalation.Outcome.Yours ? "It is yours. Open the link in your text now." : "Somebody else has it.");
             case "2":
-                var now = time.GetCurrentInstant();
-                var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
-                db.Note(escalation, EscalationEvent.Passed, now, person);
-                await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
+                await pass.Run(await db.Escalations.SingleAsync(e => e.Id == id, stop), person, stop);
                 await db.SaveChangesAsync(stop);
-                return Say("Passed on.");
+                return Say("Noted that you passed it on.");
             default:
                 return Say("That key does nothing. The next person will be called.");
         }

@@ -61,7 +61,7 @@ internal enum OutgoingKind
 }
 
 /// <summary>Where an outgoing text stands.</summary>
-internal enum OutgoingState { Pending, Calling, Accepted, Refused, Unclear, HeldBack }
+internal enum OutgoingState { Pending, Calling, Accepted, Refused, Unclear, HeldBack, TooLate }
 
 /// <summary>One status report of the carrier; kept in any order, only added.</summary>
 internal sealed class DeliveryRow : IClinicRow

@@ -15,13 +15,15 @@ namespace AftercarePortal.Web.Features.Messages;
 /// </remarks>
 internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time) : IJobHandler
 {
+    private static readonly Duration Pause = Duration.FromSeconds(3);
+
     public string Kind => MessageJobs.Send;
 
     public async Task Run(string subject, CancellationToken stop)
     {
         var id = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == id, stop);
-        if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack) return;
+        if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack or OutgoingState.TooLate) return;
         if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && outgoing.Kind is OutgoingKind.Step)
         {
             outgoing.State = OutgoingState.Unclear;
@@ -52,14 +54,26 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                 outgoing.RefusedCode = refused.Code;
                 db.Enqueue(MessageJobs.NotDelivered, subject, outgoing.AnsweredAt.Value, lane: 0);
                 break;
+            case SendOutcome.Busy:
+                Repeat(outgoing, OutgoingState.Pending);
+                break;
             default:
-                outgoing.State = OutgoingState.Unclear;
-                if (outgoing.Kind is not OutgoingKind.Step)
-                    db.Enqueue(MessageJobs.Send, subject, outgoing.AnsweredAt.Value + Duration.FromSeconds(2), lane: 0);
+                Repeat(outgoing, OutgoingState.Unclear);
                 break;
         }
 
         await db.SaveChangesAsync(stop);
+    }
+
+    // A page that comes late misleads: past its validity it is not repeated, and counts as not delivered.
+    private void Repeat(OutgoingRow outgoing, OutgoingState state)
+    {
+        var now = outgoing.AnsweredAt!.Value;
+        var inTime = now < outgoing.MadeAt + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
+        var again = inTime && (state is OutgoingState.Pending || outgoing.Kind is not OutgoingKind.Step);
+        outgoing.State = again || inTime ? state : OutgoingState.TooLate;
+        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind is OutgoingKind.Step ? 9 : 0);
+        else if (outgoing.Kind is not OutgoingKind.Step) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }
 
     private Task<SendOutcome> Send(OutgoingRow outgoing, CancellationToken stop)

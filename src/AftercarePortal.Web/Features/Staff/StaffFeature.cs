@@ -44,10 +44,6 @@ internal static class StaffFeature
         builder.Services.Configure<AntiforgeryOptions>(o => Harden(o.Cookie, "form", https));
     }
 
-    public static void MapStaff(this WebApplication app)
-    {
-    }
-
     private static void Harden(CookieBuilder cookie, string name, bool https)
     {
         cookie.Name = https ? "__Host-" + name : name;

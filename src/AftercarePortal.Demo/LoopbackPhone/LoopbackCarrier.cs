@@ -14,8 +14,11 @@ internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri p
     /// <summary>Everything that was sent, oldest first.</summary>
     public ConcurrentQueue<Line> Lines { get; } = new();
 
-    /// <summary>One text or call. <paramref name="Callback"/> is where a key press goes; only for calls.</summary>
+    /// <summary>One text, or one call whose text is its TwiML.</summary>
     internal sealed record Line(string Sid, string From, string To, string Text, bool IsCall, DateTimeOffset At);
+
+    /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
+    public ConcurrentQueue<int> NextFaults { get; } = new();
 
     public void Map(WebApplication app)
     {
@@ -40,6 +43,8 @@ internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri p
         var expected = "Basic " + Convert.ToBase64String(Encoding.ASCII.GetBytes($"{accountSid}:{authToken}"));
         if (account != accountSid || request.Headers.Authorization != expected)
             return Results.Json(new { code = 20003, message = "Authenticate", status = 401 }, statusCode: 401);
+        if (NextFaults.TryDequeue(out var fault))
+            return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
         var form = await request.ReadFormAsync();
         var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", DateTimeOffset.UtcNow);
         Lines.Enqueue(line);

@@ -1,5 +1,6 @@
 using System.Security.Cryptography;
 using System.Text;
+using AftercarePortal.Demo.LoopbackPhone;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
@@ -16,6 +17,7 @@ namespace AftercarePortal.Web.Tests.Messages;
 public sealed class Listening_portal : IAsyncLifetime
 {
     public const string Public = "https://portal.example";
+    public const string Account = "AC00000000000000000000000000000000";
     public const string Token = "demo-token";
     public const string Patients = "+12025550100";
     public const string Pages = "+12025550101";
@@ -24,16 +26,23 @@ public sealed class Listening_portal : IAsyncLifetime
 
     private readonly SqliteTestDatabase _database = new();
     private WebApplication? _app;
+    private WebApplication? _phone;
     private HttpClient _carrier = null!;
 
     internal FakeTimeProvider Time { get; } = new(new DateTimeOffset(2026, 11, 24, 23, 40, 0, TimeSpan.Zero));
 
+    /// <summary>What the portal handed to the carrier, over real HTTP through the SDK.</summary>
+    internal LoopbackCarrier Carrier { get; } = new(Account, Token, new Uri("http://127.0.0.1:9"), Public);
+
     public async Task InitializeAsync()
     {
+        _phone = WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=Warning"]);
+        Carrier.Map(_phone);
+        await _phone.StartAsync();
         _app = Portal.Build(
             [
                 "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
-                "--Carrier:AccountSid=AC00000000000000000000000000000000", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", "--Carrier:BaseUrl=http://127.0.0.1:9",
+                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:BaseUrl={_phone.Urls.Single()}",
             ],
             builder => builder.Services.AddSingleton<TimeProvider>(Time));
         await using (var scope = _app.Services.CreateAsyncScope())
@@ -56,6 +65,7 @@ public sealed class Listening_portal : IAsyncLifetime
     {
         _carrier.Dispose();
         if (_app is not null) await _app.DisposeAsync();
+        if (_phone is not null) await _phone.DisposeAsync();
         _database.Dispose();
     }
 

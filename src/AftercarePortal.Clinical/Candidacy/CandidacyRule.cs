@@ -1,0 +1,39 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Sources;
+
+namespace AftercarePortal.Clinical.Candidacy;
+
+/// <summary>One rule of what to settle before treatment.</summary>
+/// <param name="Id">Stable id.</param>
+/// <param name="Says">Words for the patient.</param>
+/// <param name="SaysIfUnknown">Words when an answer is missing; null means <paramref name="Says"/>.</param>
+/// <param name="Reason">Words for the clinician.</param>
+/// <param name="Applies">Product classes it is about; empty means any.</param>
+/// <param name="When">When it speaks.</param>
+/// <param name="Kind">What it asks for.</param>
+/// <param name="KindIfUnknown">The same when an answer is missing; never weaker than <paramref name="Kind"/>.</param>
+/// <param name="Earliest">How the earliest date is found, or null.</param>
+/// <param name="Stops">Whether the intake kindly ends with it.</param>
+/// <param name="ClinicDecides">Whether practice differs.</param>
+/// <param name="Citations">Sources, at least one.</param>
+public sealed record CandidacyRule(
+    string Id, string Says, string? SaysIfUnknown, string Reason, IReadOnlyList<ProductClass> Applies, Condition When, FindingKind Kind,
+    FindingKind KindIfUnknown, Earliest? Earliest, bool Stops, bool ClinicDecides, IReadOnlyList<Citation> Citations)
+{
+    /// <summary>The rule's finding, or null when it certainly does not hold.</summary>
+    /// <param name="facts">The intake.</param>
+    /// <param name="classes">When each product class may be used; a class not named may always be used.</param>
+    internal Finding? FindingFor(IntakeFacts facts, IReadOnlyDictionary<ProductClass, Condition> classes)
+    {
+        Condition[] uses = [.. Applies.Where(classes.ContainsKey).Select(c => classes[c])];
+        Condition both = uses.Length == 0 || uses.Length < Applies.Count ? When : new Condition.All([When, new Condition.Any(uses)]);
+        var truth = both.Holds(facts);
+        if (truth == Truth.No) return null;
+        // Only what is behind the doubt or the flag: a known wish is no cause.
+        string[] causes = [.. (When.Holds(facts) == truth ? When : both).Causes(facts)];
+        var doubt = truth == Truth.Unknown;
+        return new(
+            Id, doubt ? KindIfUnknown : Kind, doubt ? SaysIfUnknown ?? Says : Says, Reason, doubt ? null : Earliest?.On(facts),
+            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops);
+    }
+}

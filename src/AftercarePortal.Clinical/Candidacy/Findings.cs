@@ -1,0 +1,19 @@
+using AftercarePortal.Clinical.Sources;
+using NodaTime;
+
+namespace AftercarePortal.Clinical.Candidacy;
+
+/// <summary>What the rules say about one intake.</summary>
+/// <param name="Version">The rules that said it.</param>
+/// <param name="All">Strongest first. Empty means: nothing told needs sorting out before the consultation. It never clears anybody.</param>
+public sealed record Findings(ContentVersion Version, IReadOnlyList<Finding> All)
+{
+    /// <summary>True when the intake kindly ends here and nothing may be booked.</summary>
+    public bool Stops => All.Any(f => f.Stops);
+
+    /// <summary>The latest of the earliest dates of all wait findings; null when there is none, or when one of them has no date yet.</summary>
+    public LocalDate? Earliest =>
+        All.Where(f => f.Kind == FindingKind.Wait).ToArray() is { Length: > 0 } waits && waits.All(f => f.Earliest is not null)
+            ? waits.Max(f => f.Earliest)
+            : null;
+}

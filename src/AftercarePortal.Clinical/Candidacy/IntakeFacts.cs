@@ -1,0 +1,49 @@
+using AftercarePortal.Clinical.Intake;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Clinical.Candidacy;
+
+/// <summary>One intake as conditions see it: what was answered, what was asked, and what day it is.</summary>
+/// <param name="Questionnaire">The questions, with the conditions they are asked under.</param>
+/// <param name="Answers">By linkId.</param>
+/// <param name="Today">The clinic's local date.</param>
+public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, LocalDate Today)
+{
+    /// <summary>Tests the values given. No answer is unknown, unless the question certainly did not apply.</summary>
+    /// <param name="linkId">The question.</param>
+    /// <param name="test">What the values mean.</param>
+    /// <returns>A value that is no option of the question is never read as a plain no.</returns>
+    public Truth Test(string linkId, Func<IReadOnlyList<string>, Truth> test)
+    {
+        if (Answers[linkId] is not Answer.Given { Values.Count: > 0 } given) return Applies(linkId) == Truth.No ? Truth.No : Truth.Unknown;
+        var truth = test(given.Values);
+        return truth == Truth.No && !given.Values.All(value => IsOption(linkId, value)) ? Truth.Unknown : truth;
+    }
+
+    /// <summary>Tests the one date given; a text that is no date is unknown.</summary>
+    public Truth TestDate(string linkId, Func<LocalDate, Truth> test) =>
+        Test(linkId, _ => DateOf(linkId) is { } date ? test(date) : Truth.Unknown);
+
+    /// <summary>The ISO date given to a question, or null.</summary>
+    public LocalDate? DateOf(string linkId) =>
+        Answers.ValuesOf(linkId) is [var text] && LocalDatePattern.Iso.Parse(text) is { Success: true } parsed ? parsed.Value : null;
+
+    /// <summary>Whether a question applied (enableWhen). An earlier question without an answer leaves it open.</summary>
+    public Truth Applies(string linkId)
+    {
+        if (Find(linkId) is not { AskedWhen.Count: > 0 } question) return Truth.Yes;
+        var conditions = question.AskedWhen.Select(c => Test(c.LinkId, values => values.Contains(c.Code) ? Truth.Yes : Truth.No));
+        return question.AskedWhenAll ? conditions.Min() : conditions.Max();
+    }
+
+    private bool IsOption(string linkId, string value) => Find(linkId) switch
+    {
+        { Kind: QuestionKind.Choice or QuestionKind.Several } question => question.Options.Any(o => o.Code == value),
+        { Kind: QuestionKind.YesNo } => value is "yes" or "no",
+        null => false,
+        _ => true,
+    };
+
+    private Question? Find(string linkId) => Questionnaire.Questions.FirstOrDefault(q => q.LinkId == linkId);
+}

@@ -1,0 +1,108 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Web.ContentFiles;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Commands;
+
+/// <summary>Reads one filled intake and prints what to settle first.</summary>
+internal static class FindingsCommand
+{
+    private const string Usage =
+        """
+        usage: findings [--today YYYY-MM-DD] < response.json > findings.json
+        in:  one FHIR R4 QuestionnaireResponse to the lower-face questionnaire
+        out: {"version","questionnaire","today","stops","earliest","findings":[{"rule","finding","says","reason","earliest",
+              "because":[{"question","answer","values"}],"from_doubt","stops","clinic_decides","sources":[{"id","grade","seen"}]}],"caution"}
+        --today   the clinic's date to count from; without it the date of today
+        exit codes: 0 ok, 1 the input or the content was bad, 2 usage
+        Findings are flags for a clinician, who decides. No finding is no permission.
+        """;
+
+    private static readonly JsonSerializerOptions Written = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
+
+    /// <param name="args">After the word <c>findings</c>.</param>
+    /// <param name="input">The response.</param>
+    /// <param name="output">The findings.</param>
+    /// <param name="error">What was wrong; never what was answered.</param>
+    /// <param name="contentFolder">Folder with <c>questionnaires</c> and <c>candidacy</c>.</param>
+    /// <param name="today">The caller's date, used without <c>--today</c>.</param>
+    internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder, LocalDate today)
+    {
+        switch (args)
+        {
+            case []:
+                break;
+            case ["--help" or "-h"]:
+                output.WriteLine(Usage);
+                return 0;
+            case ["--today", var text] when LocalDatePattern.Iso.Parse(text) is { Success: true } parsed:
+                today = parsed.Value;
+                break;
+            default:
+                error.WriteLine(Usage);
+                return 2;
+        }
+        if (Load(contentFolder, error) is not var (rules, document)) return 1;
+        var wrong = new List<string>();
+        var answers = QuestionnaireResponseReader.Read(input.ReadToEnd(), rules.Questionnaire, document, wrong);
+        foreach (var line in wrong) error.WriteLine(line);
+        if (answers is null) return 1;
+        output.WriteLine(Shown(rules, rules.FindingsFor(answers, today), today).ToJsonString(Written));
+        return 0;
+    }
+
+    private static (CandidacyRules Rules, ContentDocument Document)? Load(string folder, TextWriter error)
+    {
+        var errors = new List<ContentError>();
+        string[] files = [Path.Combine(folder, "questionnaires", "lower-face.v1.json"), Path.Combine(folder, "candidacy", "lower-face.v1.yaml")];
+        foreach (var missing in files.Where(f => !File.Exists(f)))
+            errors.Add(new(Path.Combine(Path.GetFileName(Path.GetDirectoryName(missing))!, Path.GetFileName(missing)), 1, 1, "/", "The content file is missing."));
+        CandidacyRules? rules = null;
+        var document = errors.Count == 0 ? ContentDocument.Load(files[0], errors) : null;
+        if (document is not null && QuestionnaireReader.Read(document, errors) is { } questionnaire && ContentDocument.Load(files[1], errors) is { } doc)
+            rules = CandidacyReader.Read(doc, questionnaire, errors);
+        foreach (var fault in errors) error.WriteLine(fault);
+        return rules is null || document is null ? null : (rules, document);
+    }
+
+    private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()
+    {
+        ["version"] = findings.Version.ToString(),
+        ["questionnaire"] = rules.Questionnaire.Version.ToString(),
+        ["today"] = LocalDatePattern.Iso.Format(today),
+        ["stops"] = findings.Stops,
+        ["earliest"] = Shown(findings.Earliest),
+        ["findings"] = new JsonArray([.. findings.All.Select(Shown)]),
+        ["caution"] = findings.All.Count == 0
+            ? "Nothing you told us needs to be sorted out before the consultation; a clinician decides."
+            : "These are points to settle with a clinician, who decides. Dates are to be confirmed by the clinic. Keep taking what was prescribed to you.",
+    };
+
+    private static JsonObject Shown(Finding finding) => new()
+    {
+        ["rule"] = finding.RuleId,
+        ["finding"] = finding.Kind switch { FindingKind.ClearFirst => "clear-first", FindingKind.Wait => "wait", _ => "discuss" },
+        ["says"] = finding.Says,
+        ["reason"] = finding.Reason,
+        ["earliest"] = Shown(finding.Earliest),
+        ["because"] = new JsonArray([.. finding.Causes.Select(Shown)]),
+        ["from_doubt"] = finding.FromDoubt,
+        ["stops"] = finding.Stops,
+        ["clinic_decides"] = finding.ClinicDecides,
+        ["sources"] = new JsonArray([.. finding.Citations.Select(c => new JsonObject { ["id"] = c.SourceId, ["grade"] = c.Grade.ToString(), ["seen"] = c.Seen })]),
+    };
+
+    private static JsonObject Shown(Cause cause) => new()
+    {
+        ["question"] = cause.LinkId,
+        ["answer"] = cause.Answer switch { Answer.Given => "given", Answer.NotSure => "not-sure", _ => "skipped" },
+        ["values"] = new JsonArray([.. (cause.Answer as Answer.Given)?.Values.Select(v => JsonValue.Create(v)) ?? []]),
+    };
+
+    private static JsonValue? Shown(LocalDate? date) => date is { } day ? JsonValue.Create(LocalDatePattern.Iso.Format(day)) : null;
+}

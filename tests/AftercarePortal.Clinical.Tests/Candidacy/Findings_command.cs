@@ -1,0 +1,114 @@
+using System.Text.Json.Nodes;
+using AftercarePortal.Web.Commands;
+using NodaTime;
+using Xunit;
+
+namespace AftercarePortal.Clinical.Tests.Candidacy;
+
+public sealed class Findings_command
+{
+    private const string Canonical = "https://aftercareportal.example/fhir/Questionnaire/lower-face|1";
+
+    [Fact]
+    public void A_response_becomes_findings_with_reasons_dates_and_sources()
+    {
+        var (code, output, error) = Run(["--today", "2026-03-10"], Response("in-progress", """
+            {"linkId":"birth-date","answer":[{"valueDate":"1991-05-04"}]},
+            {"linkId":"recent","answer":[{"valueCoding":{"code":"vaccine"}}]},
+            {"linkId":"vaccine-on","answer":[{"valueDate":"2026-03-01"}]}
+            """));
+        Assert.Equal((0, ""), (code, error));
+        var findings = JsonNode.Parse(output)!;
+        var vaccine = findings["findings"]!.AsArray().Single(f => f!["rule"]!.GetValue<string>() == "vaccine-recent")!;
+        Assert.Equal("lower-face.v1", findings["version"]!.GetValue<string>());
+        // The product was not told, so it is doubt, and doubt names no date.
+        Assert.True(vaccine["from_doubt"]!.GetValue<bool>());
+        Assert.Equal("S52", vaccine["sources"]![0]!["id"]!.GetValue<string>());
+        Assert.Contains("a clinician, who decides", findings["caution"]!.GetValue<string>());
+    }
+
+    [Fact]
+    public void A_date_is_named_when_all_is_known()
+    {
+        var (_, output, _) = Run(["--today", "2026-03-10"], Response("in-progress", """
+            {"linkId":"recent","answer":[{"valueCoding":{"code":"vaccine"}}]},
+            {"linkId":"vaccine-on","answer":[{"valueDate":"2026-03-01"}]},
+            {"linkId":"wish-product","answer":[{"valueCoding":{"code":"ha-filler"}}]}
+            """));
+        var vaccine = JsonNode.Parse(output)!["findings"]!.AsArray().Single(f => f!["rule"]!.GetValue<string>() == "vaccine-recent")!;
+        Assert.Equal("2026-03-22", vaccine["earliest"]!.GetValue<string>());
+        Assert.Equal("2026-03-01", vaccine["because"]![0]!["values"]![0]!.GetValue<string>());
+    }
+
+    [Fact]
+    public void Without_today_the_callers_date_counts()
+    {
+        var (code, output, _) = Run([], Response("in-progress", ""));
+        Assert.Equal(0, code);
+        Assert.Equal("2026-05-06", JsonNode.Parse(output)!["today"]!.GetValue<string>());
+    }
+
+    [Fact]
+    public void Somebody_under_18_hears_one_thing_only()
+    {
+        var (_, output, _) = Run(["--today", "2026-03-10"], Response("completed", """{"linkId":"birth-date","answer":[{"valueDate":"2009-01-01"}]}"""));
+        var findings = JsonNode.Parse(output)!;
+        Assert.True(findings["stops"]!.GetValue<bool>());
+        Assert.Equal("2027-01-01", Assert.Single(findings["findings"]!.AsArray())!["earliest"]!.GetValue<string>());
+    }
+
+    [Theory]
+    [InlineData("{\n  nonsense", "line 2")]
+    [InlineData("", "line 1")]
+    [InlineData("[]", "not a FHIR QuestionnaireResponse")]
+    [InlineData("""{"resourceType":"Patient"}""", "not a FHIR QuestionnaireResponse")]
+    [InlineData("""{"resourceType":"QuestionnaireResponse","resourceType":"QuestionnaireResponse"}""", "not readable as JSON")]
+    [InlineData("""{"resourceType":"QuestionnaireResponse","status":"entered-in-error","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face"}""", "status")]
+    [InlineData("""{"resourceType":"QuestionnaireResponse","status":"completed","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face|9"}""", "the answers must be to")]
+    public void What_is_no_response_to_this_questionnaire_is_refused(string input, string reason)
+    {
+        var (code, output, error) = Run([], input);
+        Assert.Equal((1, ""), (code, output));
+        Assert.Contains(reason, error);
+    }
+
+    [Theory]
+    [InlineData("""{"linkId":"smokes","answer":[{"valueCoding":{"code":"yes"}}]}""", "item[0]: the questionnaire has no question with the linkId smokes")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueCoding":{"code":"secret words"}}]}""", "item[0].answer[0]: the question smoking needs yes or no")]
+    [InlineData("""{"linkId":"smoking"},{"linkId":"smoking"}""", "item[1]: the linkId smoking stands twice")]
+    [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":"secret words"}]}""", "item[0].answer[0]: the question birth-date needs a date")]
+    [InlineData("""{"linkId":"skin-now","answer":[{"valueCoding":{"code":"none"}},{"valueCoding":{"code":"flare"}}]}""", "cannot stand beside another")]
+    [InlineData("""{"answer":[]}""", "item[0]: an item needs a linkId")]
+    public void A_wrong_item_is_named_by_its_place_and_never_by_what_was_answered(string item, string reason)
+    {
+        var (code, output, error) = Run([], Response("in-progress", item));
+        Assert.Equal((1, ""), (code, output));
+        Assert.Contains(reason, error);
+        Assert.DoesNotContain("secret", error);
+    }
+
+    [Theory]
+    [InlineData("--today")]
+    [InlineData("--today", "10.03.2026")]
+    [InlineData("--yesterday")]
+    public void Wrong_use_shows_how(params string[] args)
+    {
+        var (code, _, error) = Run(args, "");
+        Assert.Equal(2, code);
+        Assert.Contains("usage: findings", error);
+    }
+
+    [Fact]
+    public void Help_needs_no_input() => Assert.Equal(0, Run(["--help"], "").Code);
+
+    private static string Response(string status, string items) =>
+        $$"""{"resourceType":"QuestionnaireResponse","status":"{{status}}","questionnaire":"{{Canonical}}","item":[{{items}}]}""";
+
+    private static (int Code, string Output, string Error) Run(string[] args, string input)
+    {
+        using var output = new StringWriter();
+        using var error = new StringWriter();
+        var code = FindingsCommand.Run(args, new StringReader(input), output, error, CandidacyContent.Folder, new LocalDate(2026, 5, 6));
+        return (code, output.ToString(), error.ToString());
+    }
+}

@@ -28,8 +28,9 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
 
     private static IReadOnlyList<NextStep> PageNext(EscalationState state, OnCall onCall, TierTimes times, Instant now)
     {
-        if (onCall.NextAfter(state.Paged) is { } person) return [new NextStep.Page(person, times.Voice, now + times.NextAfter)];
-        // Nobody left on the rota, or nobody ever was: everyone, again and again, and the patient hears the truth.
+        if (state.Paged.Count < times.AloneAtMost && onCall.NextAfter(state.Paged) is { } person)
+            return [new NextStep.Page(person, times.Voice, now + times.WaitAfterPage(state.Paged.Count + 1))];
+        // Enough were asked one by one, or nobody is left or ever was on the rota: everyone, again and again, and the patient hears the truth.
         return [new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientNobodyYet()];
     }
 }
@@ -39,7 +40,14 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
 /// <param name="AllAgainAfter">How long until everyone is paged again.</param>
 /// <param name="OutcomeWithin">How long after taking it an outcome is due.</param>
 /// <param name="Voice">Whether a call goes out beside the text.</param>
-public sealed record TierTimes(Duration NextAfter, Duration AllAgainAfter, Duration OutcomeWithin, bool Voice);
+/// <param name="AloneAtMost">How many people are paged one by one, 1 or more, before everyone is.</param>
+/// <param name="LastAloneAfter">How long the last of those has; null: as long as the others.</param>
+public sealed record TierTimes(
+    Duration NextAfter, Duration AllAgainAfter, Duration OutcomeWithin, bool Voice, int AloneAtMost = 2, Duration? LastAloneAfter = null)
+{
+    /// <summary>How long the person paged as number <paramref name="nth"/>, from 1, has to take it.</summary>
+    public Duration WaitAfterPage(int nth) => nth >= AloneAtMost && LastAloneAfter is { } last ? last : NextAfter;
+}
 
 /// <summary>Where one escalation stands.</summary>
 /// <param name="Tier">Only rises.</param>

@@ -36,7 +36,12 @@ internal static class EscalationReader
                 continue;
             }
 
-            times[tier] = new(Minutes("next_after_minutes"), Minutes("all_again_after_minutes"), Minutes("outcome_within_minutes"), voice);
+            var alone = 2;
+            if (row["alone_at_most"] is { } most && (most is not JsonValue count || !count.TryGetValue(out alone) || alone is < 1 or > 9))
+                doc.Fault(errors, $"/tiers/{key}/alone_at_most", "This must be a whole number from 1 to 9.");
+            times[tier] = new(
+                Minutes("next_after_minutes"), Minutes("all_again_after_minutes"), Minutes("outcome_within_minutes"), voice,
+                alone, row.ContainsKey("last_alone_after_minutes") ? Minutes("last_alone_after_minutes") : null);
         }
 
         return errors.Count == before ? new(doc.Version, times) : null;

@@ -1,0 +1,29 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Sources;
+using NodaTime;
+
+namespace AftercarePortal.Clinical.Aftercare;
+
+/// <summary>A step with its date.</summary>
+/// <param name="Step">What to send.</param>
+/// <param name="For">The product class it is about.</param>
+/// <param name="From">The sequence that asked for it.</param>
+/// <param name="DueAt">When to send it, after quiet hours and merging.</param>
+public sealed record PlannedStep(Step Step, ProductClass For, ContentVersion From, Instant DueAt);
+
+/// <summary>A step that is not sent by itself, and why; kept so that nothing vanishes.</summary>
+/// <param name="Step">The step as it would have been.</param>
+/// <param name="Why">The reason.</param>
+/// <param name="InsteadOfIt">The step that is sent in its place; null when none is.</param>
+public sealed record LeftOutStep(PlannedStep Step, LeftOutReason Why, PlannedStep? InsteadOfIt);
+
+/// <summary>Why a step is not sent by itself.</summary>
+public enum LeftOutReason
+{
+    /// <summary>Another product class has a safer step on the same local day.</summary>
+    SaferStepThatDay,
+    /// <summary>It would have come within an hour of a safer step.</summary>
+    WithinAnHour,
+    /// <summary>It was due before the record was signed.</summary>
+    DueBeforeSigning,
+}

@@ -1,0 +1,113 @@
+using System.Text.RegularExpressions;
+using AftercarePortal.Testing;
+using Xunit;
+
+namespace AftercarePortal.Clinical.Tests.Aftercare;
+
+public sealed partial class Patient_texts
+{
+    private const string Gsm = "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿abcdefghijklmnopqrstuvwxyzäöñüà";
+
+    private static readonly Dictionary<string, string> Filled = new()
+    {
+        ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ", ["time"] = "10:30",
+    };
+
+    private static IEnumerable<string> ForPatients => AftercareContent.Texts.Ids.Where(id => !id.StartsWith("page-", StringComparison.Ordinal));
+
+    private static IEnumerable<string> Steps => AftercareContent.Sequences.Sequences.SelectMany(s => s.Steps).Select(s => s.TextId).Distinct();
+
+    public static TheoryData<string> All => [.. AftercareContent.Texts.Ids];
+
+    public static TheoryData<string> Of_patients => [.. ForPatients];
+
+    public static TheoryData<string> Of_steps => [.. Steps];
+
+    [Theory]
+    [MemberData(nameof(All))]
+    public void Never_clear_anybody(string id) => Assert.DoesNotMatch(Clearing(), AftercareContent.Texts.Template(id));
+
+    [Theory]
+    [InlineData("You are FINE.")]
+    [InlineData("That is normal")]
+    [InlineData("don't worry")]
+    [InlineData("There is nothing to worry about")]
+    [InlineData("it is safe")]
+    [InlineData("You are suitable")]
+    public void The_rule_above_can_fail(string text) => Assert.Matches(Clearing(), text);
+
+    [Theory]
+    [MemberData(nameof(Of_patients))]
+    public void Name_the_emergency_number_and_the_clinic(string id)
+    {
+        Assert.Contains("{emergency}", AftercareContent.Texts.Template(id));
+        if (id != "reply-crisis") Assert.Contains("{clinic-line}", AftercareContent.Texts.Template(id));      // one number only where a second would distract
+    }
+
+    [Theory]
+    [MemberData(nameof(Of_patients))]
+    [Source("3GPP TS 23.038, from memory, unchecked", at: "basic character set; 160 characters in one part")]
+    public void Fit_one_part_of_a_text(string id)
+    {
+        var text = AftercareContent.Texts.Fill(id, Filled);
+        Assert.True(text.Length <= 160, $"{id}: {text.Length}");
+        Assert.DoesNotContain(text, letter => !Gsm.Contains(letter));
+    }
+
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    public void Of_a_step_warn_of_sight_breathing_speech_and_swallowing(string id) =>
+        Assert.Matches("Eyes, breath, speech, (swallowing|choking): (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
+
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    [Source("Kincaid et al. 1975, from memory, unchecked", at: "grade = 0.39 words per sentence + 11.8 syllables per word - 15.59")]
+    public void Of_a_step_are_easy_to_read(string id)
+    {
+        var text = AftercareContent.Texts.Fill(id, Filled).Replace(Filled["clinic-line"], "us").Replace("911", "help");
+        var words = Word().Matches(text).Select(m => m.Value).ToList();
+        var sentences = Sentence().Count(text);
+        var grade = (0.39 * words.Count / sentences) + (11.8 * words.Sum(Syllables) / words.Count) - 15.59;
+        Assert.True(grade <= 6, $"{id}: grade {grade:0.0}");
+    }
+
+    [Theory]
+    [InlineData("swallowing", 3)]
+    [InlineData("breath", 1)]
+    [InlineData("blisters", 2)]
+    [InlineData("daylight", 2)]
+    [InlineData("voice", 1)]
+    public void Syllables_are_counted(string word, int expected) => Assert.Equal(expected, Syllables(word));
+
+    [Fact]
+    public void Are_not_filled_with_a_hole() =>
+        Assert.Throws<InvalidOperationException>(() => AftercareContent.Texts.Fill("help", new Dictionary<string, string> { ["clinic"] = "Wrenfold Clinic" }));
+
+    [Theory]
+    [InlineData("page-text")]
+    [InlineData("page-voice")]
+    public void To_staff_carry_no_clinical_word(string id) =>
+        Assert.DoesNotMatch("(?i)\\b(pain|skin|face|eye|filler|toxin|breath|blister|swell)", AftercareContent.Texts.Template(id));
+
+    // Vowel groups, less a silent e at the end: rough, and checked on the words above.
+    private static int Syllables(string word)
+    {
+        var count = Vowels().Count(word.ToLowerInvariant());
+        return Math.Max(1, SilentE().IsMatch(word.ToLowerInvariant()) ? count - 1 : count);
+    }
+
+    [GeneratedRegex(@"\b(fine|normal|safe|suitable)\b|(do not|don't) worry|nothing to worry", RegexOptions.IgnoreCase)]
+    private static partial Regex Clearing();
+
+    [GeneratedRegex("[A-Za-z']+")]
+    private static partial Regex Word();
+
+    [GeneratedRegex(@"[.?!:](\s|$)")]
+    private static partial Regex Sentence();
+
+    [GeneratedRegex("[aeiouy]+")]
+    private static partial Regex Vowels();
+
+    [GeneratedRegex("[^aeiouyl]e$")]
+    private static partial Regex SilentE();
+}

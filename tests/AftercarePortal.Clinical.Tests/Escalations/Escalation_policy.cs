@@ -1,0 +1,128 @@
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+using NodaTime;
+using Xunit;
+
+namespace AftercarePortal.Clinical.Tests.Escalations;
+
+public sealed class Escalation_policy
+{
+    private static readonly Instant Now = Instant.FromUtc(2026, 6, 1, 23, 40);
+    private static readonly EscalationPolicy Policy = EscalationContent.Policy;
+
+    public static TheoryData<int> Cases => [.. Enumerable.Range(0, EscalationContent.Load("policy.v1.cases.yaml").Root["cases"]!.AsArray().Count)];
+
+    [Theory]
+    [MemberData(nameof(Cases))]
+    public void Pages_at_the_minutes_the_case_expects(int number)
+    {
+        var row = EscalationContent.Load("policy.v1.cases.yaml").Root["cases"]![number]!;
+        var tier = Enum.GetValues<Tier>().Single(t => t.Name().Replace(' ', '-') == row["tier"]!.GetValue<string>());
+        var people = new[] { "a", "b", "c" }.Take(row["people"]!.GetValue<int>()).ToArray();
+        var expected = row["pages"]!.AsArray().Select(p => p!.GetValue<string>()).ToList();
+
+        var paged = new List<string>();
+        var told = new List<string>();
+        var at = Now;
+        Happening happening = new Happening.Reported(Raised: true);
+        while (told.Count < Math.Max(expected.Count, 1))
+        {
+            var next = Policy.Next(Open(tier, [.. paged]), happening, new(people, ["a", "b", "c"]), at);
+            if (next.Count == 0) break;
+            var minute = (at - Now).TotalMinutes;
+            switch (next[0])
+            {
+                case NextStep.Page page:
+                    told.Add($"{minute} {page.Person}");
+                    paged.Add(page.Person);
+                    at = page.LookAgainAt;
+                    break;
+                case NextStep.PageEveryone everyone:
+                    told.Add($"{minute} all");
+                    Assert.Equal(new NextStep.TellPatientNobodyYet(), next[1]);
+                    at = everyone.LookAgainAt;
+                    break;
+                default: throw new InvalidOperationException(next[0].ToString());
+            }
+
+            happening = new Happening.NobodyTookIt();
+        }
+
+        Assert.Equal(expected, told);
+    }
+
+    public static TheoryData<Tier, int, int> Untaken()
+    {
+        var data = new TheoryData<Tier, int, int>();
+        foreach (var tier in EscalationContent.Paging)
+            for (var onCall = 0; onCall <= 3; onCall++)
+                for (var paged = 0; paged <= 3; paged++) data.Add(tier, onCall, paged);
+        return data;
+    }
+
+    [Theory]
+    [MemberData(nameof(Untaken))]
+    public void While_nobody_has_it_somebody_is_paged_and_it_is_looked_at_again(Tier tier, int onCall, int paged)
+    {
+        string[] people = ["a", "b", "c"];
+        Happening[] happenings = [new Happening.Reported(true), new Happening.NobodyTookIt(), new Happening.Taken(), new Happening.OutcomeIsDue()];
+        foreach (var happening in happenings)
+            Assert.Contains(
+                Policy.Next(Open(tier, people[..paged]), happening, new(people[..onCall], people), Now),
+                step => step is NextStep.Page { LookAgainAt: var a } && a > Now || step is NextStep.PageEveryone { LookAgainAt: var b } && b > Now);
+    }
+
+    [Fact]
+    public void A_message_that_adds_nothing_leaves_the_running_clock_alone() =>
+        Assert.Empty(Policy.Next(Open(Tier.Urgent, "a"), new Happening.Reported(Raised: false), new(["a"], ["a"]), Now));
+
+    [Theory]
+    [InlineData(Tier.SameDay, 480)]
+    [InlineData(Tier.Urgent, 45)]
+    [InlineData(Tier.Emergency, 15)]
+    public void Once_taken_the_patient_is_told_and_the_outcome_gets_a_due_time(Tier tier, int minutes) =>
+        Assert.Equal([new NextStep.TellPatientTaken(Now + Duration.FromMinutes(minutes))], Policy.Next(Taken(tier), new Happening.Taken(), new(["a"], ["a"]), Now));
+
+    [Fact]
+    public void Taken_without_an_outcome_it_reminds_once_and_then_opens_again_at_the_next_person()
+    {
+        var state = Taken(Tier.Emergency);
+        Assert.Equal(new NextStep.Remind("a", Now + Duration.FromMinutes(4)), Assert.Single(Policy.Next(state, new Happening.OutcomeIsDue(), Two, Now)));
+        var again = Policy.Next(state with { Reminded = true }, new Happening.OutcomeIsDue(), Two, Now);
+        Assert.Equal(new NextStep.Reopen(), again[0]);
+        Assert.Equal("b", Assert.IsType<NextStep.Page>(again[1]).Person);
+    }
+
+    [Fact]
+    public void A_page_that_times_out_after_somebody_took_it_does_nothing() =>
+        Assert.Empty(Policy.Next(Taken(Tier.Emergency), new Happening.NobodyTookIt(), Two, Now));
+
+    [Fact]
+    public void A_higher_tier_reaches_whoever_has_it() =>
+        Assert.Equal("a", Assert.IsType<NextStep.Page>(Assert.Single(Policy.Next(Taken(Tier.Emergency), new Happening.Reported(true), Two, Now))).Person);
+
+    [Fact]
+    public void Closed_is_over() =>
+        Assert.Empty(Policy.Next(Taken(Tier.Emergency) with { Closed = true }, new Happening.OutcomeIsDue(), Two, Now));
+
+    [Theory]
+    [InlineData("next_after_minutes", 0)]
+    [InlineData("alone_at_most", 0)]
+    [InlineData("last_alone_after_minutes", 1441)]
+    [InlineData("voice", 1)]
+    public void Is_refused_by_the_reader_with_the_place_of_the_fault(string key, int value)
+    {
+        var doc = EscalationContent.Load("policy.v1.yaml");
+        doc.Root["tiers"]!["urgent"]![key] = value;
+        var errors = new List<ContentError>();
+        Assert.Null(EscalationReader.Read(doc, errors));
+        Assert.Equal($"/tiers/urgent/{key}", Assert.Single(errors).Path);
+    }
+
+    private static readonly OnCall Two = new(["a", "b"], ["a", "b"]);
+
+    private static EscalationState Open(Tier tier, params string[] paged) => new(tier, paged, TakenBy: null, Reminded: false, Closed: false);
+
+    private static EscalationState Taken(Tier tier) => new(tier, ["a"], TakenBy: "a", Reminded: false, Closed: false);
+}

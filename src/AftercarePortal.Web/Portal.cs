@@ -1,5 +1,7 @@
 using AftercarePortal.Web.Access;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Staff;
@@ -26,16 +28,19 @@ internal static class Portal
         builder.Logging.AddFilter("Microsoft.AspNetCore", LogLevel.Warning);
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
+        builder.Services.AddSingleton(_ => ContentLibrary.Load(ContentLibrary.Folder));
         builder.Services.AddData(builder.Configuration);
         builder.Services.AddSingleton<JobRunner>();
         builder.AddStaff();
         builder.AddMessages();
         builder.AddTreatment();
         builder.AddEscalations();
+        builder.AddAftercare();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<JobRunner>());
         before?.Invoke(builder);
 
         var app = builder.Build();
+        app.Services.GetRequiredService<ContentLibrary>();      // faulty content refuses to start, not to answer
         app.UseMiddleware<SafeHeaders>();
         app.UseStaticFiles(new StaticFileOptions { FileProvider = new EmbeddedFileProvider(typeof(Portal).Assembly, "AftercarePortal.Web.Features.Shared.assets"), RequestPath = "/assets" });
         app.UseRouting();

@@ -1,4 +1,6 @@
 using AftercarePortal.Web.ContentFiles;
+using NodaTime;
+using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Commands;
 
@@ -9,12 +11,13 @@ internal static class Command
         AftercarePortal
           (no word)        serve the portal
           content check    check every content file; prints file:line:column: path: reason
+          findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
           --help           this text
         Exit codes: 0 done, 1 bad input, 2 wrong use.
         """;
 
-    private static string Content => Path.Combine(AppContext.BaseDirectory, "content");
+    private static string Content => ContentLibrary.Folder;
 
     public static async Task<int> Run(string[] args)
     {
@@ -25,6 +28,8 @@ internal static class Command
                 return 0;
             case ["content", "check"]:
                 return CheckContent();
+            case ["findings", .. var rest]:
+                return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:
                 return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
             case [var word, ..] when !word.StartsWith('-'):
@@ -38,7 +43,7 @@ internal static class Command
 
     private static int CheckContent()
     {
-        var errors = SafetyContent.Faults(Content);
+        var errors = ContentLibrary.Faults(Content);
         foreach (var error in errors) Console.Error.WriteLine(error);
         Console.Out.WriteLine(errors.Count == 0 ? "The content has no faults." : $"{errors.Count} faults.");
         return errors.Count == 0 ? 0 : 1;

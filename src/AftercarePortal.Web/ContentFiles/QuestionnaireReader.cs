@@ -20,7 +20,7 @@ internal static class QuestionnaireReader
     {
         var before = errors.Count;
         if (Text(doc.Root["resourceType"]) != "Questionnaire") doc.Fault(errors, "/resourceType", "This must be a FHIR Questionnaire.");
-        if (Text(doc.Root["status"]) != "active") doc.Fault(errors, "/status", "Only an active questionnaire is asked.");
+        if (Text(doc.Root["status"]) is not ("draft" or "active")) doc.Fault(errors, "/status", "This must be draft, until a clinician has signed it off, or active; a retired questionnaire is not asked.");
         if (!Uri.TryCreate(Text(doc.Root["url"]), UriKind.Absolute, out _)) doc.Fault(errors, "/url", "The questionnaire needs its canonical address.");
         var title = Text(doc.Root["title"]);
         if (string.IsNullOrWhiteSpace(title)) doc.Fault(errors, "/title", "The questionnaire needs a title.");

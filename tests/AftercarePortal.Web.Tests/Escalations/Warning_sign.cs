@@ -61,7 +61,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await Report("SM1", White);
         await Wait(minutes: 7);
         Assert.Contains(await Sent(), o => o.To == Second);
-        await Wait(minutes: 7);
+        await Wait(minutes: 9);
         Assert.Equal(2, (await Sent()).Count(o => o.To == First && o.Kind is OutgoingKind.PageText));
         Assert.Contains(await Sent(), o => o.To == Listening_portal.Patient && o.Text.StartsWith("Nobody from our team has answered yet"));
         await Wait(minutes: 11);
@@ -158,7 +158,7 @@ public sealed class Warning_sign : IAsyncLifetime
     {
         await Report("SM1", White);
         await Wait(minutes: 7);
-        await Wait(minutes: 7);
+        await Wait(minutes: 9);
         var before = await Pages(First);
         for (var i = 0; i < 3; i++) await _portal.Deliver($"SM2{i}", "PASS", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();

@@ -14,15 +14,13 @@ using NodaTime;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Asks the policy what comes next and puts it into the current unit of work: pages, timers, words to the patient.</summary>
-internal sealed class CarryOutSteps(PortalDb db, SafetyContent content, IOptions<CarrierOptions> carrier)
+internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOptions<CarrierOptions> carrier)
 {
     public async Task After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
     {
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var shifts = await db.Shifts.ToListAsync(stop);
-        var onCall = new OnCall(
-            [.. shifts.Where(s => s.From <= now && now < s.To).OrderBy(s => s.Order).Select(s => s.Person).Distinct()],
-            [.. shifts.Select(s => s.Person).Distinct().Order(StringComparer.Ordinal)]);
+        var onCall = new Clinical.Escalations.Rota([.. shifts.Select(s => new Shift(s.Person, s.From, s.To, s.Order))], []).OnCallAt(now);
         var events = await EventsOf(escalation, stop);
         var state = StateOf(escalation, events);
         var round = PagingRound.Of(events) + 1;

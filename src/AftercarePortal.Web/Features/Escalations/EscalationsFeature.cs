@@ -1,4 +1,3 @@
-using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Escalations;
@@ -8,7 +7,6 @@ internal static class EscalationsFeature
 {
     public static void AddEscalations(this WebApplicationBuilder builder)
     {
-        builder.Services.AddSingleton(_ => SafetyContent.Load(Path.Combine(AppContext.BaseDirectory, "content")));
         builder.Services.AddScoped<CarryOutSteps>();
         builder.Services.AddScoped<TakeEscalation>();
         builder.Services.AddScoped<PassEscalation>();

@@ -15,7 +15,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Reads one kept message, answers the patient and opens, joins or raises the escalation. May run twice; acts once.</summary>
-internal sealed class ReadMessage(PortalDb db, SafetyContent content, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
+internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
 {
     public string Kind => MessageJobs.Read;
 

@@ -1,0 +1,58 @@
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Clinical.Triage;
+
+namespace AftercarePortal.Web.ContentFiles;
+
+/// <summary>All knowledge of the portal, in the versions in force.</summary>
+internal sealed record ContentLibrary(
+    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, Texts Texts)
+{
+    private static readonly string[] RepliesAndPages =
+        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice"];
+
+    /// <summary>Where the program keeps its content.</summary>
+    public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");
+
+    /// <summary>Reads it all from a content folder.</summary>
+    /// <exception cref="InvalidOperationException">Faults, each with file, line and reason: start-up refuses.</exception>
+    public static ContentLibrary Load(string folder)
+    {
+        var errors = new List<ContentError>();
+        return Read(folder, errors) ?? throw new InvalidOperationException($"The content has faults:\n{string.Join('\n', errors)}");
+    }
+
+    /// <summary>Every fault at once; empty when the content can be used.</summary>
+    public static IReadOnlyList<ContentError> Faults(string folder)
+    {
+        var errors = new List<ContentError>();
+        Read(folder, errors);
+        return errors;
+    }
+
+    private static ContentLibrary? Read(string folder, List<ContentError> errors)
+    {
+        ContentDocument? Open(string kind, string file)
+        {
+            var path = Path.Combine(folder, kind, file);
+            if (File.Exists(path)) return ContentDocument.Load(path, errors);
+            errors.Add(new($"{kind}/{file}", 1, 1, "/", "This file is needed and is not there."));
+            return null;
+        }
+
+        var questionnaire = Open("questionnaires", "lower-face.v1.json") is { } questions ? QuestionnaireReader.Read(questions, errors) : null;
+        var candidacy = Open("candidacy", "lower-face.v1.yaml") is { } rules && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
+        var lexicon = Open("triage", "lower-face.v1.yaml") is { } words ? TriageReader.Read(words, errors) : null;
+        var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;
+        AftercareSequence[] sequences =
+        [
+            .. new[] { "caha-filler.v1.yaml", "botulinum-toxin.v1.yaml" }
+                .Select(file => Open("aftercare", file) is { } steps ? AftercareReader.Read(steps, errors) : null).OfType<AftercareSequence>(),
+        ];
+        var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
+        errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
+            .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), texts) : null;
+    }
+}

@@ -1,0 +1,13 @@
+using AftercarePortal.Web.Jobs;
+
+namespace AftercarePortal.Web.Features.Aftercare;
+
+/// <summary>What the Aftercare feature adds to the portal.</summary>
+internal static class AftercareFeature
+{
+    public static void AddAftercare(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddScoped<IJobHandler, PlanAftercare>();
+        builder.Services.AddScoped<IJobHandler, SendStep>();
+    }
+}

@@ -1,0 +1,69 @@
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Aftercare;
+
+/// <summary>One dated step of a patient's aftercare plan, and what became of it. Never deleted.</summary>
+internal sealed class StepRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public required Guid ClinicId { get; set; }
+    public required Guid TreatmentId { get; set; }
+    public required Guid PatientId { get; set; }
+    /// <summary>The step's id in its sequence.</summary>
+    public required string StepId { get; set; }
+    /// <summary>The sequence that asked for it, for example <c>caha-filler.v1</c>.</summary>
+    public required string From { get; set; }
+    public required string TextId { get; set; }
+    public required Instant DueAt { get; set; }
+    /// <summary>How many hours late it may still go out.</summary>
+    public required int MissedWithinHours { get; set; }
+    /// <summary>What becomes of it when it is later than that.</summary>
+    public required MissedAction MissedThen { get; set; }
+    public required StepState State { get; set; }
+    /// <summary>When the state was reached.</summary>
+    public required Instant StateAt { get; set; }
+}
+
+/// <summary>Where a step stands.</summary>
+internal enum StepState
+{
+    Planned,
+    /// <summary>Handed on to be sent.</summary>
+    Sent,
+    /// <summary>The plan left it out: a safer step that day, too close, or due before signing.</summary>
+    LeftOut,
+    /// <summary>Too late; a newer step of this patient speaks instead.</summary>
+    Merged,
+    /// <summary>Too late to be of use.</summary>
+    TooLate,
+    /// <summary>The patient asked for no texts.</summary>
+    Stopped,
+    /// <summary>The patient never agreed to texts.</summary>
+    NotAgreed,
+}
+
+internal static class StepTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<StepRow> Steps => db.Set<StepRow>();
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<StepRow>
+    {
+        public void Configure(EntityTypeBuilder<StepRow> step)
+        {
+            step.ToTable("Steps");
+            step.Property(s => s.StepId).HasMaxLength(60);
+            step.Property(s => s.From).HasMaxLength(80);
+            step.Property(s => s.TextId).HasMaxLength(80);
+            step.HasIndex(s => new { s.TreatmentId, s.From, s.StepId }).IsUnique();
+            step.HasIndex(s => new { s.PatientId, s.State, s.DueAt });
+        }
+    }
+}

@@ -1,0 +1,131 @@
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Tests.Messages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Aftercare;
+
+/// <summary>CaHA filler and botulinum toxin type A, signed at 18:40 on the clinic's wall clock in New York.</summary>
+public sealed class Aftercare_by_text : IAsyncLifetime
+{
+    private static readonly DateTimeZone Zone = DateTimeZoneProviders.Tzdb["America/New_York"];
+    private readonly Listening_portal _portal = new();
+
+    public Task InitializeAsync() => _portal.InitializeAsync();
+
+    public Task DisposeAsync() => _portal.DisposeAsync();
+
+    [Fact]
+    public async Task Signing_makes_a_plan_whose_every_text_is_sent_outside_quiet_hours_and_never_two_within_an_hour()
+    {
+        await Sign();
+        await LiveThrough(days: 16);
+
+        var steps = await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut).OrderBy(s => s.DueAt).ToListAsync());
+        Assert.True(steps.Count >= 8, $"{steps.Count} steps");
+        Assert.All(steps, s => Assert.Equal(StepState.Sent, s.State));
+        var sent = await Sent();
+        Assert.Equal(steps.Count, sent.Count);
+        Assert.All(sent, o => Assert.InRange(o.MadeAt.InZone(Zone).TimeOfDay, new LocalTime(8, 0), new LocalTime(21, 0)));
+        Assert.All(sent.Zip(sent.Skip(1)), pair => Assert.True(pair.Second.MadeAt - pair.First.MadeAt >= Duration.FromHours(1)));
+        Assert.All(sent, o => Assert.Contains("911", o.Text));
+    }
+
+    [Fact]
+    public async Task A_plan_asked_for_twice_is_made_once()
+    {
+        var treatment = await Sign();
+        await _portal.RunJobs();
+        var before = await _portal.Read(db => db.Steps.CountAsync());
+        await _portal.Read(async db => { db.Enqueue(SignRecord.PlanAftercare, treatment.ToString(), _portal.Time.GetCurrentInstant()); return await db.SaveChangesAsync(); });
+        await _portal.RunJobs();
+        Assert.Equal(before, await _portal.Read(db => db.Steps.CountAsync()));
+    }
+
+    [Fact]
+    public async Task After_a_STOP_no_step_is_sent()
+    {
+        await Sign();
+        await _portal.Deliver("SM1", "STOP");
+        await LiveThrough(days: 16);
+        Assert.Empty(await Sent());
+        Assert.All(await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut).ToListAsync()), s => Assert.Equal(StepState.Stopped, s.State));
+    }
+
+    [Fact]
+    public async Task Without_the_patients_agreement_no_step_is_sent()
+    {
+        await Sign(agreed: false);
+        await LiveThrough(days: 3);
+        Assert.Empty(await Sent());
+    }
+
+    [Fact]
+    public async Task While_an_urgent_report_is_open_the_steps_wait()
+    {
+        await Sign();
+        await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
+        await LiveThrough(days: 2);
+        Assert.Empty(await Sent());
+        Assert.NotEmpty(await _portal.Read(db => db.Steps.Where(s => s.State == StepState.Planned).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task After_a_day_without_the_portal_no_tip_comes_late_and_no_two_texts_come_at_once()
+    {
+        await Sign();
+        await _portal.RunJobs();
+        Assert.Single(await Sent());                                             // what was due before signing comes down to one warning
+        _portal.Time.Advance(TimeSpan.FromHours(44));                            // 14:40 on day 2
+        await _portal.RunJobs();
+        Assert.Equal(2, (await Sent()).Count);
+        Assert.Contains(await _portal.Read(db => db.Steps.ToListAsync()), s => s.State is StepState.Merged or StepState.TooLate);
+    }
+
+    private async Task LiveThrough(int days)
+    {
+        await _portal.RunJobs();
+        for (var hour = 0; hour < days * 24; hour++)
+        {
+            _portal.Time.Advance(TimeSpan.FromHours(1));
+            await _portal.RunJobs();
+        }
+    }
+
+    private Task<List<OutgoingRow>> Sent() =>
+        _portal.Read(db => db.Outgoing.Where(o => o.Kind == OutgoingKind.Step).OrderBy(o => o.MadeAt).ToListAsync());
+
+    private Task<Guid> Sign(bool agreed = true) => _portal.Read(async db =>
+    {
+        var now = _portal.Time.GetCurrentInstant();
+        var patient = new PatientRow { Name = "Mira Sand", Number = Listening_portal.Patient, AgreedToTextsAt = agreed ? now : null };
+        var treatment = new TreatmentRow
+        {
+            Id = Guid.CreateVersion7(), PatientId = patient.Id, TreatedOn = now.InZone(Zone).Date, SignedBy = "Iris Hale", SignedAt = now,
+            Placements =
+            [
+                Placed(1, Region.JawAngle, ProductClass.CaHAFiller, hundredthsMl: 75, tenthsUnits: null),
+                Placed(2, Region.Platysma, ProductClass.BotulinumToxinTypeA, hundredthsMl: null, tenthsUnits: 40),
+            ],
+        };
+        db.AddRange(patient, treatment);
+        db.Enqueue(SignRecord.PlanAftercare, treatment.Id.ToString(), now, lane: 9);
+        await db.SaveChangesAsync();
+        return treatment.Id;
+    });
+
+    private static PlacementRow Placed(int ordinal, Region region, ProductClass product, int? hundredthsMl, int? tenthsUnits) => new()
+    {
+        Ordinal = ordinal, Region = region, Side = Side.Left, ProductClass = product, ProductName = $"Demo {product.Name()}", Lot = "DEMO-0417",
+        Expiry = new(2028, 6, 30), HundredthsMl = hundredthsMl, TenthsUnits = tenthsUnits, Plane = Plane.Subcutaneous, Device = "30 G needle",
+    };
+}

@@ -12,15 +12,14 @@ internal static class PhonePage
         app.MapPost("/text", async (HttpRequest request) =>
         {
             var form = await request.ReadFormAsync();
-            var phone = phones.Single(p => p.Number == form["from"].ToString());
+            if (phones.SingleOrDefault(p => p.Number == form["from"].ToString()) is not { Number: not null } phone) return Results.BadRequest("There is no handset with this number.");
             await carrier.Text(phone.Number, phone.WritesTo, form["body"].ToString());
             return Results.Redirect("/");
         });
         app.MapPost("/press", async (HttpRequest request) =>
         {
             var form = await request.ReadFormAsync();
-            await carrier.Press(form["call"].ToString(), form["digit"].ToString());
-            return Results.Redirect("/");
+            return await carrier.Press(form["call"].ToString(), form["digit"].ToString()) ? Results.Redirect("/") : Results.BadRequest("There is no such call.");
         });
     }
 

@@ -36,6 +36,18 @@ internal sealed class TwilioCarrier
             },
             _client)).Sid);
 
+    /// <summary>Messages sent to one of our numbers since an instant, as the carrier keeps them: also those no webhook brought.</summary>
+    /// <exception cref="TwilioException">The carrier did not answer.</exception>
+    public async Task<IReadOnlyList<ListedMessage>> ListInbound(string to, NodaTime.Instant since, CancellationToken stop)
+    {
+        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), dateSentAfter: since.ToDateTimeUtc(), pageSize: 1000, client: _client);
+        return
+        [
+            .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound)
+                .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0)),
+        ];
+    }
+
     private static async Task<SendOutcome> Ask(Func<Task<string>> ask)
     {
         try

@@ -50,6 +50,15 @@ public sealed class Inbound_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Whose_webhook_never_came_is_found_in_the_carriers_list_once()
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "my skin has gone white");
+        Assert.Equal((1, 0), (await _portal.Sweep(), await _portal.Sweep()));
+        Assert.Equal("my skin has gone white", (await _portal.Read(db => db.Messages.SingleAsync())).Text);
+        Assert.Single(await _portal.Read(db => db.Jobs.ToListAsync()));
+    }
+
+    [Fact]
     public async Task Delivered_twice_is_kept_once()
     {
         Assert.Equal(200, await _portal.Deliver("SM1", "it hurts"));

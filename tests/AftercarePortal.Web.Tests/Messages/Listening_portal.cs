@@ -3,6 +3,7 @@ using System.Text;
 using AftercarePortal.Demo.LoopbackPhone;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.AspNetCore.Builder;
@@ -102,6 +103,9 @@ public sealed class Listening_portal : IAsyncLifetime
 
     /// <summary>Runs everything due.</summary>
     public Task<int> RunJobs() => _app!.Services.GetRequiredService<JobRunner>().RunDue();
+
+    /// <summary>Asks the carrier what it holds; returns how many messages no webhook had brought.</summary>
+    internal Task<int> Sweep() => _app!.Services.GetRequiredService<InboundSweep>().Run(default);
 
     /// <summary>Reads from the clinic's rows.</summary>
     internal async Task<T> Read<T>(Func<PortalDb, Task<T>> read)

@@ -20,7 +20,7 @@ internal sealed class MessageRow : IClinicRow
     public required string Text { get; set; }
     /// <summary>Pictures claimed to come with it, 0 or more.</summary>
     public required int MediaCount { get; set; }
-    /// <summary>Every field as delivered, form-encoded.</summary>
+    /// <summary>Every field as delivered, form-encoded; <c>listed</c> when the sweep found it in the carrier's list.</summary>
     public required string RawForm { get; set; }
     public required Instant ReceivedAt { get; set; }
 }

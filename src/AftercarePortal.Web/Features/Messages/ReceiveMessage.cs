@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
@@ -10,11 +11,19 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <remarks>Takes no cancellation token: a carrier that hangs up does not take the report back.</remarks>
 internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvider time)
 {
-    public async Task Run(IFormCollection form)
+    /// <summary>A message the carrier delivered.</summary>
+    public Task Run(IFormCollection form) => Keep(
+        new(form["MessageSid"].ToString(), form["From"].ToString(), form["To"].ToString(), form["Body"].ToString(),
+            int.TryParse(form["NumMedia"], out var media) && media > 0 ? media : 0),
+        QueryString.Create(form.SelectMany(f => f.Value, (f, v) => KeyValuePair.Create(f.Key, v))).Value!);
+
+    /// <summary>A message found in the carrier's list that no webhook brought.</summary>
+    public Task Run(ListedMessage listed) => Keep(listed, "listed");
+
+    private async Task Keep(ListedMessage arrived, string rawForm)
     {
         var now = time.GetCurrentInstant();
-        var carrierId = form["MessageSid"].ToString();
-        var to = form["To"].ToString();
+        var (carrierId, from, to, text, media) = arrived;
         var clinic = await db.Clinics.FirstOrDefaultAsync(c => c.PatientNumber == to || c.PageNumber == to)
             ?? await db.Clinics.OrderBy(c => c.Id).FirstOrDefaultAsync();          // a number nobody told us of: still kept, still read
         if (clinic is null) throw new InvalidOperationException("No clinic is set up; the carrier must try again.");
@@ -25,11 +34,11 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
         {
             ClinicId = clinic.Id,
             CarrierId = carrierId,
-            From = form["From"].ToString(),
+            From = from,
             To = to,
-            Text = form["Body"].ToString(),
-            MediaCount = int.TryParse(form["NumMedia"], out var media) && media > 0 ? media : 0,
-            RawForm = QueryString.Create(form.SelectMany(f => f.Value, (f, v) => KeyValuePair.Create(f.Key, v))).Value!,
+            Text = text,
+            MediaCount = media,
+            RawForm = rawForm,
             ReceivedAt = now,
         };
         db.Add(message);

@@ -71,7 +71,7 @@ public sealed partial class Lower_face_questionnaire
     {
         (Action<JsonObject> Break, string Pointer)[] faults =
         [
-            (q => q["status"] = "draft", "/status"),
+            (q => q["status"] = "retired", "/status"),
             (q => q["item"]![1]!["linkId"] = "birth-date", "/item/1/linkId"),
             (q => q["item"]![1]!["type"] = "reference", "/item/1/type"),
             (q => q["item"]![1]!.AsObject().Remove("answerOption"), "/item/1/answerOption"),

@@ -121,13 +121,16 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             .. (await written.ToListAsync(stop)).Select(w =>
             {
                 var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
-                var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => c.ConceptId.Replace('-', ' ')).Concat(stored.Floors).Distinct();
+                var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => InWords(c.ConceptId)).Concat(stored.Floors).Distinct();
                 return new Written(
                     Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.MediaCount,
                     Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version);
             }),
         ];
     }
+
+    // The lexicon's ids are plain words but for "vo-", its short sign for what may be a blocked vessel: a cause is not shown here, only what was said.
+    private static string InWords(string conceptId) => (conceptId.StartsWith("vo-", StringComparison.Ordinal) ? conceptId[3..] : conceptId).Replace('-', ' ');
 
     // JawAngle → jaw angle: the names of the core are plain words without their spaces.
     private static string Plain(Enum name) =>

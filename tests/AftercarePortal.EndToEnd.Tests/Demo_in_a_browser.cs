@@ -1,0 +1,61 @@
+using System.Net;
+using System.Net.Sockets;
+using AftercarePortal.Demo;
+using Deque.AxeCore.Playwright;
+using Microsoft.Playwright;
+using Xunit;
+
+namespace AftercarePortal.EndToEnd.Tests;
+
+/// <summary>The demo clinic and Debian's Chromium with a phone's viewport. Screenshots go to <c>AFTERCARE_SCREENSHOTS</c> when that is set.</summary>
+public sealed class Demo_in_a_browser : IAsyncLifetime
+{
+    private readonly string _folder = Directory.CreateTempSubdirectory("aftercare-demo-").FullName;
+    private WrenfoldDemo? _demo;
+    private IPlaywright? _playwright;
+    private IBrowser? _browser;
+
+    public string Portal { get; } = $"http://127.0.0.1:{FreePort()}";
+
+    public string Phone { get; } = $"http://127.0.0.1:{FreePort()}";
+
+    public async Task InitializeAsync()
+    {
+        _demo = await WrenfoldDemo.Start(Portal, Phone, _folder);
+        _playwright = await Playwright.CreateAsync();
+        _browser = await _playwright.Chromium.LaunchAsync(new()
+        {
+            ExecutablePath = "/usr/bin/chromium",
+            Args = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+        });
+    }
+
+    public async Task DisposeAsync()
+    {
+        if (_browser is not null) await _browser.DisposeAsync();
+        _playwright?.Dispose();
+        if (_demo is not null) await _demo.DisposeAsync();
+        Microsoft.Data.Sqlite.SqliteConnection.ClearAllPools();
+        Directory.Delete(_folder, recursive: true);
+    }
+
+    /// <summary>A new browser window of a phone's size, 390 × 844.</summary>
+    public Task<IPage> Window() => _browser!.NewPageAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
+
+    /// <summary>Nothing wrong by axe, nothing wider than the phone, and a picture of the page.</summary>
+    public static async Task LooksRight(IPage page, string name)
+    {
+        if (Environment.GetEnvironmentVariable("AFTERCARE_SCREENSHOTS") is { Length: > 0 } folder)
+            await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png"), FullPage = true });
+        var found = await page.RunAxe();
+        Assert.True(found.Violations.Length == 0, $"{name}: {string.Join("; ", found.Violations.Select(v => v.Id + " at " + string.Join(", ", v.Nodes.Select(n => n.Target))))}");
+        Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= window.innerWidth"), $"{name} is wider than a phone.");
+    }
+
+    private static int FreePort()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+}

@@ -43,7 +43,7 @@ public sealed class Step_times(ITestOutputHelper output)
     [Source("IANA tz database 2025b as printed by zdump", at: "every clock change of 23 zones, 2010 to 2030")]
     public void Around_every_clock_change_a_step_is_due_at_its_wall_time_or_after_the_gap()
     {
-        var file = Path.Combine(Environment.GetEnvironmentVariable("AFTERCARE_OPEN_DATA") ?? Path.Combine(TriageContent.Root, "..", "shared", "data"), "time", "zone_transitions.tsv");
+        var file = Path.Combine(OpenData.Folder, "time", "zone_transitions.tsv");
         if (!File.Exists(file))
         {
             output.WriteLine("NOT CHECKED: time/zone_transitions.tsv is absent. Set AFTERCARE_OPEN_DATA to the open data folder.");

@@ -11,8 +11,7 @@ namespace AftercarePortal.Clinical.Tests.Intake;
 /// <summary>The community's test cases, against the outcome of HL7's own validator.</summary>
 public sealed class HL7_questionnaire_cases(ITestOutputHelper output)
 {
-    private static readonly string Folder = Path.Combine(
-        Environment.GetEnvironmentVariable("AFTERCARE_OPEN_DATA") ?? Path.Combine(TriageContent.Root, "..", "shared", "data"), "fhir");
+    private static readonly string Folder = Path.Combine(OpenData.Folder, "fhir");
 
     [Theory]
     [Source("FHIR/fhir-test-cases @ 2dee8a0f8fa0, Apache 2.0", at: "questionnaire-cases/outcomes/java")]

@@ -1,3 +1,4 @@
+using AftercarePortal.Testing;
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
@@ -13,7 +14,7 @@ public sealed class Eval_texts(ITestOutputHelper output)
     [Fact]
     public void Emergencies_are_read_and_ordinary_texts_page_nobody_often()
     {
-        var file = Path.Combine(Environment.GetEnvironmentVariable("AFTERCARE_OPEN_DATA") ?? Path.Combine(TriageContent.Root, "..", "shared", "data"), "triage-eval", "dev.jsonl");
+        var file = Path.Combine(OpenData.Folder, "triage-eval", "dev.jsonl");
         if (!File.Exists(file))
         {
             output.WriteLine("NOT CHECKED: triage-eval/dev.jsonl is absent. Set AFTERCARE_OPEN_DATA to the open data folder.");

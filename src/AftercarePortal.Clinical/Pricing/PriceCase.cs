@@ -1,0 +1,67 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>Everything the engine needs for one total: numbers only, no words.</summary>
+/// <param name="Nu">Degrees of freedom of the spread f2; null when f2 is known to be S2.</param>
+/// <param name="S2">Scale of f2, above 0.</param>
+/// <param name="TauU">Sd of the whole face, log scale.</param>
+/// <param name="TauW">Sd of one region of this face.</param>
+/// <param name="TauE">Sd of one side.</param>
+/// <param name="SideFactor">Factor on TauE for each level of left-right difference.</param>
+/// <param name="LaxityBone">Joint probability, by laxity then bone level.</param>
+/// <param name="SideDifference">Probability of each level of left-right difference.</param>
+/// <param name="LaxityShift">Log shift by laxity level.</param>
+/// <param name="BoneShift">Log shift by bone level.</param>
+/// <param name="Shifts">What the answers leave open, as weighted common log shifts with the clinic's shared variance.</param>
+/// <param name="Products">None, one or two fillers.</param>
+/// <param name="SecondVisit">Null when none is counted.</param>
+/// <param name="Toxin">By laxity level: units and probability.</param>
+/// <param name="ToxinPrice">Minor units each.</param>
+/// <param name="Sessions">By laxity level: probability of 0, 1, 2 ... sessions.</param>
+/// <param name="SessionPrice">Minor units each.</param>
+/// <param name="Fee">Minor units, before tax; taxed as its own line.</param>
+/// <param name="TaxBasisPoints">0..10000.</param>
+/// <param name="MostUnits">Largest count of units of a product; takes the tail.</param>
+/// <param name="MostMl">Largest volume of the grid, mL; takes the tail.</param>
+public sealed record PriceCase(
+    double? Nu, double S2, double TauU, double TauW, double TauE, double[] SideFactor,
+    double[][] LaxityBone, double[] SideDifference, double[] LaxityShift, double[] BoneShift,
+    IReadOnlyList<CommonShift> Shifts, IReadOnlyList<ProductCase> Products, SecondVisit? SecondVisit,
+    (int Units, double Probability)[][] Toxin, long ToxinPrice, double[][] Sessions, long SessionPrice,
+    long Fee, int TaxBasisPoints, int MostUnits, double MostMl)
+{
+    /// <summary>What is wrong with it, each with the field's name; empty when nothing is.</summary>
+    public IReadOnlyList<string> Faults()
+    {
+        var faults = new List<string>();
+        void Must(bool holds, string field, string reason) { if (!holds) faults.Add($"{field} {reason}"); }
+        static bool Sd(double v) => double.IsFinite(v) && v is >= 0 and <= 5;
+        static bool Adds(IEnumerable<double> p) => p.Any() && p.All(v => v >= 0) && Math.Abs(p.Sum() - 1) < 1e-9;
+        Must(Nu is null || (double.IsFinite(Nu.Value) && Nu > 0), nameof(Nu), "must be above 0");
+        Must(double.IsFinite(S2) && S2 > 0, nameof(S2), "must be above 0");
+        Must(Sd(TauU), nameof(TauU), "must be 0 to 5");
+        Must(Sd(TauW), nameof(TauW), "must be 0 to 5");
+        Must(Sd(TauE), nameof(TauE), "must be 0 to 5");
+        Must(SideFactor.Length == SideDifference.Length && SideFactor.All(Sd), nameof(SideFactor), "must hold one factor of 0 to 5 for each level");
+        Must(Adds(SideDifference), nameof(SideDifference), "must be probabilities that add up to 1");
+        Must(Adds(LaxityBone.SelectMany(row => row)) && LaxityBone.All(row => row.Length == BoneShift.Length), nameof(LaxityBone), "must be probabilities that add up to 1");
+        Must(LaxityShift.Length == LaxityBone.Length && LaxityShift.All(v => Math.Abs(v) <= 5), nameof(LaxityShift), "must hold one shift of -5 to 5 for each level");
+        Must(BoneShift.All(v => Math.Abs(v) <= 5), nameof(BoneShift), "must hold shifts of -5 to 5");
+        Must(Adds(Shifts.Select(s => s.Weight)), nameof(Shifts), "must have weights that add up to 1");
+        Must(Shifts.All(s => Math.Abs(s.Delta) <= 5 && s.SharedVariance is >= 0 and <= 25), nameof(Shifts), "must hold shifts of -5 to 5 and variances of 0 to 25");
+        Must(Products.Count <= 2, nameof(Products), "must be two at most");
+        foreach (var product in Products) faults.AddRange(product.Faults());
+        Must(SecondVisit is null || (SecondVisit.Probability is >= 0 and <= 1 && SecondVisit.Share is > 0 and <= 10 && SecondVisit.Sd is > 0 and <= 5), nameof(SecondVisit), "must have a probability, a share above 0 and an sd above 0");
+        Must(Toxin.Length == LaxityBone.Length && Toxin.All(row => Adds(row.Select(t => t.Probability)) && row.All(t => t.Units is >= 0 and <= 1000)), nameof(Toxin), "must be probabilities that add up to 1 for each laxity level");
+        Must(Sessions.Length == LaxityBone.Length && Sessions.All(row => Adds(row)), nameof(Sessions), "must be probabilities that add up to 1 for each laxity level");
+        Must(ToxinPrice is >= 0 and <= 100_000_000, nameof(ToxinPrice), "must not be below 0");
+        Must(SessionPrice is >= 0 and <= 100_000_000, nameof(SessionPrice), "must not be below 0");
+        Must(Fee is >= 0 and <= 100_000_000, nameof(Fee), "must not be below 0");
+        Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
+        Must(MostUnits is >= 1 and <= 200, nameof(MostUnits), "must be 1 to 200");
+        Must(MostMl is >= 1 and <= 200, nameof(MostMl), "must be 1 to 200");
+        return faults;
+    }
+
+    /// <summary>A line with its tax, rounded half up in whole minor units.</summary>
+    public long Taxed(long minor) => minor + (minor * TaxBasisPoints + 5000) / 10000;
+}

@@ -1,0 +1,111 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <content>Why the total is uncertain.</content>
+public sealed partial class PriceEngine
+{
+    /// <summary>Names of the unknowns, in the order of the table; <c>onlyWhenTreating</c> is the rest.</summary>
+    private static readonly string[] Players = ["answersLeftOpen", "laxity", "bone", "asymmetry", "clinicRecords", "secondVisit", "toxin", "sessions"];
+
+    /// <summary>Share of the variance of the total each unknown answers for; they add up to 1. Empty when the total is certain.</summary>
+    public IReadOnlyDictionary<string, double> Shares()
+    {
+        var variance = Total().Variance;
+        if (variance <= 0) return new Dictionary<string, double>();
+        var theta = Enumerable.Range(-8, 17).Select(i => i * 0.5).ToArray();
+        var thetaWeight = theta.Select(NormalCurve.Density).ToArray();
+        var thetaSum = thetaWeight.Sum();
+        var visit = _case.SecondVisit is { Probability: > 0 } second ? new[] { 1 - second.Probability, second.Probability } : [1.0];
+        var toxin = _case.Toxin.SelectMany(row => row.Select(t => t.Units)).Distinct().Order().ToArray();
+        var sessions = _case.Sessions.Max(row => row.Length);
+        int[] sizes = [_case.Shifts.Count, _case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length, theta.Length, visit.Length, toxin.Length, sessions];
+        var size = sizes.Aggregate(1, (x, y) => x * y);
+        double[] probability = new double[size], mean = new double[size];
+        var means = MeanByShift();
+        var at = 0;
+        for (var m = 0; m < sizes[0]; m++)
+            for (var g = 0; g < sizes[1]; g++)
+                for (var b = 0; b < sizes[2]; b++)
+                    for (var a = 0; a < sizes[3]; a++)
+                        for (var t = 0; t < sizes[4]; t++)
+                        {
+                            var weight = _case.Shifts[m].Weight * _case.LaxityBone[g][b] * _case.SideDifference[a] * thetaWeight[t] / thetaSum;
+                            var (first, again) = weight > 0 ? MeanGiven(means, _case.Shifts[m], _case.LaxityShift[g] + _case.BoneShift[b], a, theta[t]) : (0, 0);
+                            for (var k = 0; k < sizes[5]; k++)
+                                for (var x = 0; x < sizes[6]; x++)
+                                {
+                                    var px = _case.Toxin[g].Where(u => u.Units == toxin[x]).Sum(u => u.Probability);
+                                    for (var n = 0; n < sizes[7]; n++, at++)
+                                    {
+                                        probability[at] = weight * visit[k] * px * (n < _case.Sessions[g].Length ? _case.Sessions[g][n] : 0);
+                                        mean[at] = first + k * again + _case.Taxed(toxin[x] * _case.ToxinPrice) + _case.Taxed(n * _case.SessionPrice);
+                                    }
+                                }
+                        }
+
+        var shares = VarianceShares.Of(sizes, probability, mean);
+        var result = Players.Select((name, i) => (name, Share: shares[i] / variance)).ToDictionary(x => x.name, x => x.Share);
+        result["onlyWhenTreating"] = 1 - shares.Sum() / variance;
+        return result;
+    }
+
+    private const double ShiftStep = 0.01;
+
+    private (double Start, (double First, double Again)[,][] Table) MeanByShift()
+    {
+        var widest = _case.Shifts.Max(s => Math.Abs(s.Delta) + Math.Sqrt(_f2.Max()) * (4 * Math.Sqrt(s.SharedVariance) + 6 * _case.TauU))
+            + _case.LaxityShift.Max(Math.Abs) + _case.BoneShift.Max(Math.Abs) + 2 * ShiftStep;
+        var count = (int)Math.Ceiling(2 * widest / ShiftStep) + 2;
+        var table = new (double, double)[_case.SideDifference.Length, _f2.Length][];
+        for (var a = 0; a < _case.SideDifference.Length; a++)
+            for (var f = 0; f < _f2.Length; f++)
+            {
+                table[a, f] = new (double, double)[count];
+                for (var i = 0; i < count; i++)
+                {
+                    double first = 0, again = 0;
+                    for (var p = 0; p < _case.Products.Count; p++)
+                    {
+                        var units = Units(p, a, f, -widest + i * ShiftStep);
+                        for (var n = 1; n < units.Length; n++)
+                        {
+                            first += units[n] * First(p, n);
+                            if (_case.SecondVisit is not null) again += units[n] * AgainMean(p, n);
+                        }
+                    }
+
+                    table[a, f][i] = (first, again);
+                }
+            }
+
+        return (-widest, table);
+    }
+
+    private readonly Dictionary<(int, int), double> _againMean = [];
+
+    private double AgainMean(int product, int first)
+    {
+        if (!_againMean.TryGetValue((product, first), out var mean)) _againMean[(product, first)] = mean = Again(product, first).Sum(x => x.P * x.Money);
+        return mean;
+    }
+
+    private (double First, double Again) MeanGiven((double Start, (double First, double Again)[,][] Table) means, CommonShift shift, double exam, int a, double theta)
+    {
+        double first = 0, again = 0, weights = 0;
+        var half = _case.TauU > 0 ? 24 : 0;
+        for (var f = 0; f < _f2.Length; f++)
+            for (var i = -half; i <= half; i++)
+            {
+                var z = i * 0.25;
+                var weight = NormalCurve.Density(z);
+                var at = (shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta + Math.Sqrt(_f2[f]) * _case.TauU * z - means.Start) / ShiftStep;
+                var k = (int)at;
+                var t = at - k;
+                var row = means.Table[a, f];
+                first += weight * ((1 - t) * row[k].First + t * row[k + 1].First);
+                again += weight * ((1 - t) * row[k].Again + t * row[k + 1].Again);
+                weights += weight;
+            }
+
+        return (first / weights, again / weights);
+    }
+}

@@ -1,0 +1,146 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>The exact distribution of a total: no random draws, the same bits for the same case.</summary>
+/// <remarks>Laxity, bone, clinic level and the whole face act as one common factor, so one convolution of regions serves every combination.</remarks>
+public sealed partial class PriceEngine
+{
+    private readonly PriceCase _case;
+    private readonly double[] _f2;
+    private readonly VolumeGrid[,,] _base;      // product, side level, f2 node
+    private readonly double[,,][] _joint;       // laxity, bone, side level -> units of product 0 (rows) and 1
+
+    /// <summary>Works the case out.</summary>
+    /// <exception cref="ArgumentException">The case has faults; ask <see cref="PriceCase.Faults"/> first.</exception>
+    public PriceEngine(PriceCase price)
+    {
+        if (price.Faults() is [var first, ..]) throw new ArgumentException(first, nameof(price));
+        _case = price;
+        _f2 = price.Nu is { } nu
+            ? [.. Enumerable.Range(0, 5).Select(i => InverseGamma.Quantile((i + 0.5) / 5, nu / 2, nu * price.S2 / 2))]
+            : [price.S2];
+        _base = new VolumeGrid[price.Products.Count, price.SideDifference.Length, _f2.Length];
+        for (var p = 0; p < price.Products.Count; p++)
+            for (var a = 0; a < price.SideDifference.Length; a++)
+                for (var f = 0; f < _f2.Length; f++)
+                    _base[p, a, f] = VolumeGrid.Of(price.Products[p].Regions, _f2[f], price.TauW, price.TauE, price.SideFactor[a], price.MostMl);
+        _joint = new double[price.LaxityShift.Length, price.BoneShift.Length, price.SideDifference.Length][];
+        FillJoint();
+    }
+
+    private int Rows => _case.Products.Count > 0 ? _case.MostUnits + 1 : 1;
+
+    private int Columns => _case.Products.Count > 1 ? _case.MostUnits + 1 : 1;
+
+    /// <summary>Distribution of the total.</summary>
+    public PriceDistribution Total() => new(TotalGiven(Cells()));
+
+    /// <summary>Distribution of the units of one product at the first visit, index = units.</summary>
+    public double[] FirstVisitUnits(int product)
+    {
+        var units = new double[_case.MostUnits + 1];
+        foreach (var (g, b, a, weight) in Cells())
+            for (var i = 0; i < Rows; i++)
+                for (var j = 0; j < Columns; j++) units[product == 0 ? i : j] += weight * _joint[g, b, a][i * Columns + j];
+        return units;
+    }
+
+    /// <summary>Expected interval score now, and once something is known. Knowing more never raises it.</summary>
+    public IReadOnlyDictionary<string, double> Scores()
+    {
+        double Known(Func<(int G, int B, int A, double Weight), object> by) => Cells().GroupBy(by)
+            .Sum(group => group.Sum(c => c.Weight) * new PriceDistribution(TotalGiven(group)).IntervalScore());
+        return new Dictionary<string, double>
+        {
+            ["now"] = Total().IntervalScore(),
+            ["laxity"] = Known(c => c.G),
+            ["bone"] = Known(c => c.B),
+            ["asymmetry"] = Known(c => c.A),
+            ["exam"] = Known(c => (c.G, c.B, c.A)),
+            // With toxin and sessions decided they only move the total, which the score does not feel.
+            ["examAndPlan"] = Cells().Sum(c => c.Weight * new PriceDistribution(Fillers([c with { Weight = 1 }])).IntervalScore()),
+        };
+    }
+
+    private IEnumerable<(int G, int B, int A, double Weight)> Cells()
+    {
+        for (var g = 0; g < _case.LaxityShift.Length; g++)
+            for (var b = 0; b < _case.BoneShift.Length; b++)
+                for (var a = 0; a < _case.SideDifference.Length; a++)
+                    if (_case.LaxityBone[g][b] * _case.SideDifference[a] is > 0 and var weight) yield return (g, b, a, weight);
+    }
+
+    private void FillJoint()
+    {
+        for (var a = 0; a < _case.SideDifference.Length; a++)
+            for (var g = 0; g < _case.LaxityShift.Length; g++)
+                for (var b = 0; b < _case.BoneShift.Length; b++)
+                {
+                    var joint = new double[Rows * Columns];
+                    for (var f = 0; f < _f2.Length; f++)
+                        foreach (var (shift, weight) in CommonFactor(a, f))
+                            Add(joint, a, f, shift + _case.LaxityShift[g] + _case.BoneShift[b], weight / _f2.Length);
+                    _joint[g, b, a] = joint;
+                }
+    }
+
+    private void Add(double[] joint, int a, int f, double shift, double weight)
+    {
+        var first = _case.Products.Count > 0 ? Units(0, a, f, shift) : [1.0];
+        var second = _case.Products.Count > 1 ? Units(1, a, f, shift) : [1.0];
+        for (var i = 0; i < first.Length; i++)
+        {
+            if (first[i] * weight is not (> 0 and var w)) continue;
+            for (var j = 0; j < second.Length; j++) joint[i * Columns + j] += w * second[j];
+        }
+    }
+
+    /// <summary>Units of one product for a given common shift; trimmed after the last possible count, at least 1 unit.</summary>
+    private double[] Units(int product, int a, int f, double shift)
+    {
+        var units = new double[_case.MostUnits + 1];
+        var price = _case.Products[product].Price;
+        var scale = Math.Exp(-shift);
+        double before = 0;
+        for (var k = 1; k <= _case.MostUnits; k++)
+        {
+            var now = k == _case.MostUnits ? 1 : _base[product, a, f].Below((k * price.UnitMl + price.ToleranceMl) * scale);
+            units[k] = now - before;
+            before = now;
+            if (now >= 1) return units[..(k + 1)];
+        }
+
+        return units;
+    }
+
+    /// <summary>Trapezoid over the answers' shifts, the clinic's level and the whole face together.</summary>
+    private List<(double Shift, double Weight)> CommonFactor(int a, int f)
+    {
+        var sds = _case.Shifts.Select(s => Math.Sqrt(_f2[f] * (s.SharedVariance + _case.TauU * _case.TauU))).ToArray();
+        if (sds.Min() < 1e-9) return [.. _case.Shifts.SelectMany((s, i) => Own(s, sds[i]))];
+        var step = 0.1 * sds.Min();
+        // A base much narrower than the step would turn the trapezoid into a staircase.
+        var narrow = Enumerable.Range(0, _case.Products.Count).Select(p => _base[p, a, f].RelativeSd()).DefaultIfEmpty(1).Min();
+        for (var i = 0; i < 5 && step > 1.5 * narrow; i++) step /= 2;
+        var start = _case.Shifts.Select((s, i) => s.Delta - 6 * sds[i]).Min();
+        var end = _case.Shifts.Select((s, i) => s.Delta + 6 * sds[i]).Max();
+        var nodes = new List<(double Shift, double Weight)>();
+        for (var n = 0; start + n * step <= end + step / 2; n++)
+        {
+            var at = start + n * step;
+            double weight = 0;
+            for (var i = 0; i < sds.Length; i++) weight += _case.Shifts[i].Weight * NormalCurve.Density((at - _case.Shifts[i].Delta) / sds[i]) / sds[i];
+            nodes.Add((at, weight));
+        }
+
+        var sum = nodes.Sum(n => n.Weight);
+        return [.. nodes.Select(n => (n.Shift, n.Weight / sum))];
+    }
+
+    private static IEnumerable<(double Shift, double Weight)> Own(CommonShift shift, double sd)
+    {
+        if (sd < 1e-9) return [(shift.Delta, shift.Weight)];
+        var z = Enumerable.Range(-60, 121).Select(i => i * 0.1).ToArray();
+        var sum = z.Sum(NormalCurve.Density);
+        return z.Select(v => (shift.Delta + sd * v, shift.Weight * NormalCurve.Density(v) / sum));
+    }
+}

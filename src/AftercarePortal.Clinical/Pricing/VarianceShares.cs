@@ -1,0 +1,61 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>Shapley effects: how much of the variance each unknown answers for.</summary>
+/// <remarks>Owen 2014; Song, Nelson and Staum 2016 (from memory, unchecked). Exact over a finite table; unknowns may depend on each other.</remarks>
+internal static class VarianceShares
+{
+    /// <summary>One amount of variance a player; they add up to the variance of the table's means.</summary>
+    /// <param name="sizes">How many values each player has.</param>
+    /// <param name="probability">By state, the last player running fastest.</param>
+    /// <param name="mean">Conditional mean by state.</param>
+    public static double[] Of(int[] sizes, double[] probability, double[] mean)
+    {
+        var players = sizes.Length;
+        var value = new double[1 << players];
+        var total = 0.0;
+        for (var i = 0; i < mean.Length; i++) total += probability[i] * mean[i];
+        var weighted = new double[mean.Length];
+        // Around the mean, so that no large numbers cancel.
+        for (var i = 0; i < mean.Length; i++) weighted[i] = probability[i] * (mean[i] - total);
+        Visit(probability, weighted, [.. sizes], 0, (1 << players) - 1, value);
+        var shares = new double[players];
+        var factorial = new double[players + 1];
+        factorial[0] = 1;
+        for (var i = 1; i <= players; i++) factorial[i] = factorial[i - 1] * i;
+        for (var mask = 0; mask < value.Length; mask++)
+        {
+            var members = System.Numerics.BitOperations.PopCount((uint)mask);
+            for (var p = 0; p < players; p++)
+                if ((mask & (1 << p)) == 0)
+                    shares[p] += factorial[members] * factorial[players - members - 1] / factorial[players] * (value[mask | (1 << p)] - value[mask]);
+        }
+
+        return shares;
+    }
+
+    // Each subset is reached once, by summing players out in rising order; a summed-out player has size 1.
+    private static void Visit(double[] probability, double[] weighted, int[] sizes, int from, int mask, double[] value)
+    {
+        double variance = 0;
+        for (var i = 0; i < probability.Length; i++)
+            if (probability[i] > 0) variance += weighted[i] * weighted[i] / probability[i];
+        value[mask] = variance;
+        for (var player = from; player < sizes.Length; player++)
+        {
+            int size = sizes[player], inner = 1;
+            for (var later = player + 1; later < sizes.Length; later++) inner *= sizes[later];
+            var p = new double[probability.Length / size];
+            var w = new double[p.Length];
+            for (var i = 0; i < probability.Length; i++)
+            {
+                var at = i / (inner * size) * inner + i % inner;
+                p[at] += probability[i];
+                w[at] += weighted[i];
+            }
+
+            var fewer = (int[])sizes.Clone();
+            fewer[player] = 1;
+            Visit(p, w, fewer, player + 1, mask & ~(1 << player), value);
+        }
+    }
+}

@@ -6,9 +6,9 @@ namespace AftercarePortal.Demo.LoopbackPhone;
 /// <summary>The page with the handsets: what each phone received, and a form to write from it.</summary>
 internal static class PhonePage
 {
-    public static void MapPhonePage(this WebApplication app, LoopbackCarrier carrier, IReadOnlyList<(string Name, string Number, string WritesTo)> phones)
+    public static void MapPhonePage(this WebApplication app, LoopbackCarrier carrier, IReadOnlyList<(string Name, string Number, string WritesTo)> phones, Func<string> clock)
     {
-        app.MapGet("/", () => Results.Content(Html(carrier, phones), "text/html; charset=utf-8"));
+        app.MapGet("/", () => Results.Content(Html(carrier, phones, clock()), "text/html; charset=utf-8"));
         app.MapPost("/text", async (HttpRequest request) =>
         {
             var form = await request.ReadFormAsync();
@@ -23,7 +23,7 @@ internal static class PhonePage
         });
     }
 
-    private static string Html(LoopbackCarrier carrier, IReadOnlyList<(string Name, string Number, string WritesTo)> phones)
+    private static string Html(LoopbackCarrier carrier, IReadOnlyList<(string Name, string Number, string WritesTo)> phones, string clock)
     {
         var html = new StringBuilder("""
             <!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
@@ -31,7 +31,7 @@ internal static class PhonePage
             section{border:1px solid #c9c4b8;border-radius:.5rem;padding:1rem;margin:0 0 1rem;background:#fff;max-width:34rem}
             li{margin:.5rem 0;overflow-wrap:anywhere}textarea{width:100%;font:inherit;box-sizing:border-box}button{font:inherit;min-height:2.75rem;padding:.4rem 1rem}</style></head>
             <body><main><h1>Loopback phone</h1><p>Only for the demo: every number is invented. <a href="/">Look again</a></p>
-            """);
+            """).Append(clock);
         foreach (var (name, number, _) in phones)
         {
             html.Append($"<section><h2>{Safe(name)} <small>{number}</small></h2><ol>");
@@ -50,7 +50,7 @@ internal static class PhonePage
         return html.Append("</main></body></html>").ToString();
     }
 
-    private static string Spoken(string twiml) => string.Join(' ', System.Xml.Linq.XDocument.Parse(twiml).Descendants("Gather").SelectMany(g => g.Elements("Say")).Select(s => s.Value));
+    internal static string Spoken(string twiml) => string.Join(' ', System.Xml.Linq.XDocument.Parse(twiml).Descendants("Gather").SelectMany(g => g.Elements("Say")).Select(s => s.Value));
 
     private static string Safe(string text) => WebUtility.HtmlEncode(text);
 }

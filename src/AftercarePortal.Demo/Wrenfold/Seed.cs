@@ -9,6 +9,7 @@ using AftercarePortal.Web.Features.Treatment;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Text;
 
 namespace AftercarePortal.Demo.Wrenfold;
 
@@ -41,15 +42,10 @@ internal static class Seed
 
         var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now };
         db.Add(patient);
-        db.Add(new TreatmentRow
-        {
-            Id = Guid.CreateVersion7(), ClinicId = clinic.Id, PatientId = patient.Id, SignedBy = "Iris Hale", SignedAt = now - Duration.FromHours(14),
-            TreatedOn = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date,
-            Placements = [.. new[] { Side.Left, Side.Right }.Select((side, i) => Placed(clinic.Id, side, i))],
-        });
         foreach (var (person, number, order) in new[] { ("Iris Hale", FirstOnCall, 1), ("Tomas Reed", SecondOnCall, 2) })
             db.Add(new ShiftRow { Person = person, Number = number, Order = order, From = now - Duration.FromDays(1), To = now + Duration.FromDays(365) });
         await db.SaveChangesAsync();
+        await SignTreatment(scope.ServiceProvider, patient.Id, now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
 
         var staff = scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>();
         foreach (var (name, full, number) in new[] { ("iris", "Iris Hale", FirstOnCall), ("tomas", "Tomas Reed", SecondOnCall) })
@@ -59,9 +55,14 @@ internal static class Seed
         }
     }
 
-    private static PlacementRow Placed(Guid clinic, Side side, int ordinal) => new()
+    private static async Task SignTreatment(IServiceProvider services, Guid patient, LocalDate today)
     {
-        ClinicId = clinic, Ordinal = ordinal, Region = Region.JawAngle, Side = side, ProductClass = ProductClass.CaHAFiller, ProductName = "Demo CaHA 1.5 mL",
-        Lot = "DEMO-0417", Expiry = new(2028, 6, 30), HundredthsMl = 75, Plane = Plane.Supraperiosteal, Device = "22 G cannula",
-    };
+        var lines = new[] { Side.Left, Side.Right }.Select(side => new PlacementForm
+        {
+            Region = nameof(Region.JawAngle), Side = side.ToString(), Product = ProductClass.CaHAFiller.Name(), ProductName = "Demo CaHA 1.5 mL", Lot = "DEMO-0417",
+            Expiry = LocalDatePattern.Iso.Format(today.PlusYears(1)), Amount = "0.75", Plane = nameof(Plane.Supraperiosteal), Device = "22 G cannula",
+        });
+        var outcome = await services.GetRequiredService<SignRecord>().Run(Guid.CreateVersion7(), patient, LocalDatePattern.Iso.Format(today), [.. lines], "Iris Hale");
+        if (outcome is not SignRecord.Outcome.Signed) throw new InvalidOperationException("The demo's treatment record was refused.");
+    }
 }

@@ -13,6 +13,8 @@ internal static class Command
           content check    check every content file; prints file:line:column: path: reason
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
+          db               bring the database up to date, or print the SQL that would (db --help)
+          rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
           --help           this text
         Exit codes: 0 done, 1 bad input, 2 wrong use.
         """;
@@ -32,6 +34,10 @@ internal static class Command
                 return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:
                 return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
+            case ["db", .. var rest]:
+                return await DbCommands.Run(rest, Console.Out, Console.Error);
+            case ["rehearse", .. var rest]:
+                return await RehearseCommand.Run(rest, Console.Out, Console.Error, AppContext.BaseDirectory);
             case [var word, ..] when !word.StartsWith('-'):
                 Console.Error.WriteLine($"There is no command '{word}'.\n{Help}");
                 return 2;

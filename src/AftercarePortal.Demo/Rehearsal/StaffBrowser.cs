@@ -1,0 +1,49 @@
+using System.Net;
+using System.Text.RegularExpressions;
+using AftercarePortal.Web.Features.Staff;
+using NodaTime;
+
+namespace AftercarePortal.Demo.Rehearsal;
+
+/// <summary>A member of staff at the portal's own pages, over HTTP: signs in with password and authenticator, then fills in forms.</summary>
+internal sealed partial class StaffBrowser(string portal) : IDisposable
+{
+    private readonly HttpClient _http = new(new SocketsHttpHandler { AllowAutoRedirect = false }) { BaseAddress = new(portal) };
+
+    /// <summary>Signs in for the first time. False: the portal let nobody in.</summary>
+    public async Task<bool> SignIn(string userName, string password)
+    {
+        if (await Send("/Staff/SignIn", "/Staff/SignIn", ("UserName", userName), ("Password", password)) is not HttpStatusCode.Redirect) return false;
+        var enrol = await _http.GetStringAsync("/Staff/Enrol");
+        var key = Key().Match(enrol).Groups[1].Value.Replace(" ", "");
+        if (key.Length == 0) return false;
+        var code = OneTimeCode.At(key, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()));
+        return await Send("/Staff/Enrol", "/Staff/Enrol", ("Code", code)) is HttpStatusCode.Redirect;
+    }
+
+    /// <summary>Opens a page; the answer's status, a redirect to the sign-in included.</summary>
+    public async Task<HttpStatusCode> Open(string page)
+    {
+        using var answer = await _http.GetAsync(page);
+        return answer.StatusCode;
+    }
+
+    /// <summary>Opens a page and sends one of its forms; the answer's status.</summary>
+    public async Task<HttpStatusCode> Send(string page, string action, params (string Name, string Value)[] typed)
+    {
+        using var opened = await _http.GetAsync(page);
+        if (!opened.IsSuccessStatusCode) return opened.StatusCode;
+        var token = Token().Match(await opened.Content.ReadAsStringAsync()).Groups[1].Value;
+        using var form = new FormUrlEncodedContent([KeyValuePair.Create("__RequestVerificationToken", token), .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value))]);
+        using var answer = await _http.PostAsync(action, form);
+        return answer.StatusCode;
+    }
+
+    public void Dispose() => _http.Dispose();
+
+    [GeneratedRegex("name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"")]
+    private static partial Regex Token();
+
+    [GeneratedRegex("<strong id=\"key\">([A-Z2-7 ]+)</strong>")]
+    private static partial Regex Key();
+}

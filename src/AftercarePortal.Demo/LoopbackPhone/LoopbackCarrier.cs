@@ -6,40 +6,87 @@ using System.Text;
 namespace AftercarePortal.Demo.LoopbackPhone;
 
 /// <summary>A small carrier on this machine: takes texts and calls as the real one documents it, and delivers signed messages to the portal.</summary>
-internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri portal, string publicUrl)
+internal sealed class LoopbackCarrier
 {
-    private readonly HttpClient _http = new() { BaseAddress = portal };
-    private readonly ConcurrentQueue<Line> _inbound = new();
+    private readonly HttpClient _http = new();
+    private readonly string _account, _token, _publicUrl;
+    private WebApplication? _app;
     private int _count;
+
+    /// <param name="accountSid">The account both sides know.</param>
+    /// <param name="authToken">Its secret: signs, and opens the API.</param>
+    /// <param name="portal">Where the portal listens.</param>
+    /// <param name="publicUrl">The portal's address as it believes the carrier sees it.</param>
+    public LoopbackCarrier(string accountSid, string authToken, Uri portal, string publicUrl)
+    {
+        (_account, _token, _publicUrl, Portal) = (accountSid, authToken, publicUrl, portal);
+        Media = new(accountSid);
+        Status = new(Deliver);
+    }
+
+    /// <summary>Where the portal listens.</summary>
+    public Uri Portal { get; set; }
 
     /// <summary>Everything that was sent, oldest first.</summary>
     public ConcurrentQueue<Line> Lines { get; } = new();
 
-    /// <summary>One text, or one call whose text is its TwiML.</summary>
-    internal sealed record Line(string Sid, string From, string To, string Text, bool IsCall, DateTimeOffset At);
+    /// <summary>Everything phones wrote, oldest first.</summary>
+    public ConcurrentQueue<Line> Written { get; } = new();
+
+    /// <summary>Files that came with messages.</summary>
+    public LoopbackMedia Media { get; }
+
+    /// <summary>How texts and calls fare.</summary>
+    public LoopbackStatus Status { get; }
+
+    /// <summary>Whether each text and call reports its status by itself.</summary>
+    public bool ReportsStatus { get; set; }
 
     /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
     public ConcurrentQueue<int> NextFaults { get; } = new();
 
+    /// <summary>Raised for each text and call that is taken.</summary>
+    public event Action<Line>? Took;
+
+    /// <summary>One text, or one call whose text is its TwiML.</summary>
+    internal sealed record Line(string Sid, string From, string To, string Text, bool IsCall, DateTimeOffset At, Uri? Callback = null)
+    {
+        /// <summary>What came with it.</summary>
+        public IReadOnlyList<LoopbackMedia.SentFile> Files { get; init; } = [];
+    }
+
     public void Map(WebApplication app)
     {
+        _app = app;
         app.MapPost("/2010-04-01/Accounts/{account}/Messages.json", (HttpRequest request, string account) => Take(request, account, "SM", "Body"));
         app.MapGet("/2010-04-01/Accounts/{account}/Messages.json", List);
         app.MapPost("/2010-04-01/Accounts/{account}/Calls.json", (HttpRequest request, string account) => Take(request, account, "CA", "Twiml"));
+        Media.Map(app, MayAsk, Refusal);
     }
 
-    /// <summary>A phone sends a text to one of the clinic's numbers.</summary>
-    public Task<HttpStatusCode> Text(string from, string to, string body)
+    /// <summary>A phone sends a text, with or without files, to one of the clinic's numbers.</summary>
+    public Task<HttpStatusCode> Text(string from, string to, string body, params (byte[] Bytes, string ContentType)[] files)
     {
-        var line = TextWithoutWebhook(from, to, body);
-        return Deliver("/carrier/inbound", new() { ["MessageSid"] = line.Sid, ["AccountSid"] = accountSid, ["From"] = from, ["To"] = to, ["Body"] = body, ["NumMedia"] = "0" });
+        var line = TextWithoutWebhook(from, to, body, files);
+        var fields = new Dictionary<string, string>
+        {
+            ["MessageSid"] = line.Sid, ["AccountSid"] = _account, ["From"] = from, ["To"] = to, ["Body"] = body, ["NumMedia"] = line.Files.Count.ToString(),
+        };
+        for (var i = 0; i < line.Files.Count; i++)
+        {
+            fields[$"MediaUrl{i}"] = $"{_app!.Urls.First()}/2010-04-01/Accounts/{_account}/Messages/{line.Sid}/Media/{line.Files[i].Sid}";
+            fields[$"MediaContentType{i}"] = line.Files[i].ContentType;
+        }
+
+        return Deliver("/carrier/inbound", fields);
     }
 
     /// <summary>A text the carrier holds but could not deliver, as in an outage of the portal.</summary>
-    public Line TextWithoutWebhook(string from, string to, string body)
+    public Line TextWithoutWebhook(string from, string to, string body, params (byte[] Bytes, string ContentType)[] files)
     {
-        var line = new Line(NextSid("SM"), from, to, body, IsCall: false, DateTimeOffset.UtcNow);
-        _inbound.Enqueue(line);
+        var sid = NextSid(files.Length > 0 ? "MM" : "SM");
+        var line = new Line(sid, from, to, body, IsCall: false, DateTimeOffset.UtcNow) { Files = Media.Keep(sid, files) };
+        Written.Enqueue(line);
         return line;
     }
 
@@ -48,8 +95,10 @@ internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri p
     public async Task<bool> Press(string callSid, string digit)
     {
         if (Lines.SingleOrDefault(l => l.Sid == callSid && l.IsCall) is not { } call) return false;
+        if (ReportsStatus) await Status.Report(call, "in-progress");
         var action = WebUtility.HtmlDecode(call.Text.Split("action=\"")[1].Split('"')[0]);
         await Deliver(new Uri(action).PathAndQuery, new() { ["CallSid"] = callSid, ["From"] = call.From, ["To"] = call.To, ["Digits"] = digit });
+        if (ReportsStatus) await Status.Report(call, "completed");
         return true;
     }
 
@@ -57,16 +106,16 @@ internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri p
     {
         if (!MayAsk(request, account)) return Refusal();
         var to = request.Query["To"].ToString();
-        var messages = _inbound.Where(l => l.To == to).Select(l => new
+        var messages = Written.Where(l => l.To == to).Select(l => new
         {
-            sid = l.Sid, account_sid = accountSid, from = l.From, to = l.To, body = l.Text, num_media = "0", direction = "inbound", status = "received",
+            sid = l.Sid, account_sid = _account, from = l.From, to = l.To, body = l.Text, num_media = l.Files.Count.ToString(), direction = "inbound", status = "received",
         });
-        var path = $"/2010-04-01/Accounts/{accountSid}/Messages.json";
+        var path = $"/2010-04-01/Accounts/{_account}/Messages.json";
         return Results.Json(new { messages, page = 0, page_size = 1000, start = 0, end = 0, uri = path, first_page_uri = path, next_page_uri = (string?)null, previous_page_uri = (string?)null });
     }
 
     private bool MayAsk(HttpRequest request, string account) =>
-        account == accountSid && request.Headers.Authorization == "Basic " + Convert.ToBase64String(Encoding.ASCII.GetBytes($"{accountSid}:{authToken}"));
+        account == _account && request.Headers.Authorization == "Basic " + Convert.ToBase64String(Encoding.ASCII.GetBytes($"{_account}:{_token}"));
 
     private static IResult Refusal() => Results.Json(new { code = 20003, message = "Authenticate", status = 401 }, statusCode: 401);
 
@@ -76,18 +125,34 @@ internal sealed class LoopbackCarrier(string accountSid, string authToken, Uri p
         if (NextFaults.TryDequeue(out var fault))
             return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
         var form = await request.ReadFormAsync();
-        var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", DateTimeOffset.UtcNow);
+        var callback = Uri.TryCreate(form["StatusCallback"], UriKind.Absolute, out var given) ? given : null;
+        var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", DateTimeOffset.UtcNow, callback);
         Lines.Enqueue(line);
-        return Results.Json(new { sid = line.Sid, account_sid = accountSid, status = "queued", from = line.From, to = line.To, body = line.Text }, statusCode: 201);
+        Took?.Invoke(line);
+        if (ReportsStatus) request.HttpContext.Response.OnCompleted(() => ReportIfHeard(line));
+        return Results.Json(new { sid = line.Sid, account_sid = _account, status = "queued", from = line.From, to = line.To, body = line.Text }, statusCode: 201);
+    }
+
+    // A portal that is away misses its reports: the real carrier does not repeat them either.
+    private async Task ReportIfHeard(Line line)
+    {
+        try
+        {
+            await Status.Run(line);
+        }
+        catch (HttpRequestException)
+        {
+            Status.Last[line.Sid] = "unheard";
+        }
     }
 
     private string NextSid(string kind) => $"{kind}{Interlocked.Increment(ref _count):x8}{RandomNumberGenerator.GetHexString(24, lowercase: true)}";
 
     private async Task<HttpStatusCode> Deliver(string path, Dictionary<string, string> fields)
     {
-        using var request = new HttpRequestMessage(HttpMethod.Post, path) { Content = new FormUrlEncodedContent(fields) };
-        var signed = publicUrl + path + string.Concat(fields.OrderBy(f => f.Key, StringComparer.Ordinal).Select(f => f.Key + f.Value));
-        request.Headers.Add("X-Twilio-Signature", Convert.ToBase64String(HMACSHA1.HashData(Encoding.UTF8.GetBytes(authToken), Encoding.UTF8.GetBytes(signed))));
+        using var request = new HttpRequestMessage(HttpMethod.Post, new Uri(Portal, path)) { Content = new FormUrlEncodedContent(fields) };
+        var signed = _publicUrl + path + string.Concat(fields.OrderBy(f => f.Key, StringComparer.Ordinal).Select(f => f.Key + f.Value));
+        request.Headers.Add("X-Twilio-Signature", Convert.ToBase64String(HMACSHA1.HashData(Encoding.UTF8.GetBytes(_token), Encoding.UTF8.GetBytes(signed))));
         using var answer = await _http.SendAsync(request);
         return answer.StatusCode;
     }

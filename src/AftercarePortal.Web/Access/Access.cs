@@ -21,6 +21,8 @@ internal static class Access
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,
         ["Escalations/{id:guid}"] = Who.Staff,
+        ["Escalations/Photos/{id:guid}"] = Who.Staff,
+        ["Escalations/Photos/{id:guid}/Small"] = Who.Staff,
     };
 }
 

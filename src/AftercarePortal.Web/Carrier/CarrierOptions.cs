@@ -10,4 +10,6 @@ internal sealed class CarrierOptions
     public string BaseUrl { get; set; } = "";
     /// <summary>The portal's address as the carrier sees it, for example <c>https://portal.example</c>: signatures are checked against it.</summary>
     public string PublicUrl { get; set; } = "";
+    /// <summary>Hosts, with those below them, the carrier's storage may redirect a fetched file to. A public bug report of 2020 shows media.twiliocdn.com; the others from memory, unchecked.</summary>
+    public IList<string> MediaHosts { get; } = ["twiliocdn.com", "s3.amazonaws.com", "s3-external-1.amazonaws.com"];
 }

@@ -7,5 +7,6 @@ internal static class CarrierRoom
     {
         services.Configure<CarrierOptions>(configuration.GetSection("Carrier"));
         services.AddSingleton<TwilioCarrier>();
+        services.AddSingleton<CarrierMedia>();
     }
 }

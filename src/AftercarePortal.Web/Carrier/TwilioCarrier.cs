@@ -48,6 +48,14 @@ internal sealed class TwilioCarrier
         ];
     }
 
+    /// <summary>Ids of the files that came with one message, in the order of the ids: for messages no webhook brought.</summary>
+    /// <exception cref="TwilioException">The carrier did not answer.</exception>
+    public async Task<IReadOnlyList<string>> ListMedia(string messageSid)
+    {
+        var listed = await Twilio.Rest.Api.V2010.Account.Message.MediaResource.ReadAsync(pathMessageSid: messageSid, client: _client);
+        return [.. listed.Select(m => m.Sid).Order(StringComparer.Ordinal)];
+    }
+
     private static async Task<SendOutcome> Ask(Func<Task<string>> ask)
     {
         try

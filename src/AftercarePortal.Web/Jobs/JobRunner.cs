@@ -16,10 +16,12 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
 
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>
-    public async Task<int> RunDue(CancellationToken stop = default)
+    public Task<int> RunDue(CancellationToken stop = default) => RunDue(0, int.MaxValue, stop);
+
+    private async Task<int> RunDue(int firstLane, int lastLane, CancellationToken stop)
     {
         var ran = 0;
-        while (await ClaimNext(stop) is { } job)
+        while (await ClaimNext(firstLane, lastLane, stop) is { } job)
         {
             await RunOne(job, stop);
             ran++;
@@ -29,15 +31,17 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     }
 
     // More than one, so that a carrier that hangs on one text does not hold up the next page.
-    protected override Task ExecuteAsync(CancellationToken stop) => Task.WhenAll(Enumerable.Range(0, Workers).Select(_ => Work(stop)));
+    // One more for the slow lanes, and nothing else: ten photos that hang take nobody's place.
+    protected override Task ExecuteAsync(CancellationToken stop) =>
+        Task.WhenAll([.. Enumerable.Range(0, Workers).Select(_ => Work(0, JobTable.SlowLane - 1, stop)), Work(JobTable.SlowLane, int.MaxValue, stop)]);
 
-    private async Task Work(CancellationToken stop)
+    private async Task Work(int firstLane, int lastLane, CancellationToken stop)
     {
         while (!stop.IsCancellationRequested)
         {
             try
             {
-                await RunDue(stop);
+                await RunDue(firstLane, lastLane, stop);
             }
             catch (Exception fault) when (fault is not OperationCanceledException)
             {
@@ -49,7 +53,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         }
     }
 
-    private async Task<JobRow?> ClaimNext(CancellationToken stop)
+    private async Task<JobRow?> ClaimNext(int firstLane, int lastLane, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         await using var scope = scopes.CreateAsyncScope();
@@ -57,7 +61,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         while (true)
         {
             var job = await db.Jobs.AsNoTracking()
-                .Where(j => j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
+                .Where(j => j.Lane >= firstLane && j.Lane <= lastLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .OrderBy(j => j.Lane).ThenBy(j => j.DueAt).ThenBy(j => j.Id)
                 .FirstOrDefaultAsync(stop);
             if (job is null) return null;

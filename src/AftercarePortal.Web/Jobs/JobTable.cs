@@ -15,7 +15,7 @@ internal sealed class JobRow
     /// <summary>Id of the row it is about; never a word of a patient.</summary>
     public required string Subject { get; set; }
     public required Instant DueAt { get; set; }
-    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare.</summary>
+    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
     public required int Lane { get; set; }
     public int Attempts { get; set; }
     /// <summary>Until when one worker holds it.</summary>
@@ -29,6 +29,9 @@ internal sealed class JobRow
 
 internal static class JobTable
 {
+    /// <summary>Lanes from here on hold what may hang on somebody else's server for long; they never take a worker from pages and reading.</summary>
+    public const int SlowLane = 20;
+
     extension(PortalDb db)
     {
         public DbSet<JobRow> Jobs => db.Set<JobRow>();

@@ -59,22 +59,28 @@ public sealed class Listening_portal : IAsyncLifetime
         }
 
         await _app.StartAsync();
+        Carrier.Portal = new Uri(_app.Urls.Single());
         _carrier = new HttpClient { BaseAddress = new Uri(_app.Urls.Single()) };
     }
 
     public async Task DisposeAsync()
     {
         _carrier.Dispose();
-        if (_app is not null) await _app.DisposeAsync();
+        if (_app is not null)
+        {
+            await _app.Services.GetRequiredService<JobRunner>().StopAsync(default);
+            await _app.DisposeAsync();
+        }
+
         if (_phone is not null) await _phone.DisposeAsync();
         _database.Dispose();
     }
 
     /// <summary>Delivers a message as the carrier does; <paramref name="token"/> is what it is signed with.</summary>
-    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "")
+    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "", string mediaAt = "https://carrier.example/media/")
     {
         var fields = new Dictionary<string, string> { ["MessageSid"] = sid, ["From"] = from, ["To"] = to, ["Body"] = text, ["NumMedia"] = media.ToString() };
-        for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = $"https://carrier.example/media/{i}";
+        for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = mediaAt + i;
         return await Send("/carrier/inbound" + query, fields, token);
     }
 
@@ -103,6 +109,12 @@ public sealed class Listening_portal : IAsyncLifetime
 
     /// <summary>Runs everything due.</summary>
     public Task<int> RunJobs() => _app!.Services.GetRequiredService<JobRunner>().RunDue();
+
+    /// <summary>Starts the workers, each on its own, as a running portal has them. They end with the portal.</summary>
+    public Task StartWorkers() => _app!.Services.GetRequiredService<JobRunner>().StartAsync(default);
+
+    /// <summary>One of the portal's parts.</summary>
+    internal T Part<T>() where T : notnull => _app!.Services.GetRequiredService<T>();
 
     /// <summary>Asks the carrier what it holds; returns how many messages no webhook had brought.</summary>
     internal Task<int> Sweep() => _app!.Services.GetRequiredService<InboundSweep>().Run(default);

@@ -6,6 +6,7 @@ using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Photos;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -18,7 +19,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, TimeProvider time) : PageModel
 {
     public sealed record Part(string Text, bool Marked);
-    public sealed record Written(string Ago, string TierName, int MediaCount, IReadOnlyList<Part> Parts, string Why, string Version);
+    public sealed record Written(string Ago, string TierName, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version);
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
     public EscalationRow Row { get; private set; } = null!;
@@ -116,6 +117,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             where reading.EscalationId == row.Id
             orderby message.ReceivedAt descending
             select new { reading, message };
+        var photos = await PhotosOf(row, now, stop);
         Messages =
         [
             .. (await written.ToListAsync(stop)).Select(w =>
@@ -123,10 +125,24 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
                 var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
                 var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => InWords(c.ConceptId)).Concat(stored.Floors).Distinct();
                 return new Written(
-                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.MediaCount,
+                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), [.. photos[w.message.Id]],
                     Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version);
             }),
         ];
+    }
+
+    // Everything but the bytes.
+    private async Task<ILookup<Guid, ShownPhoto>> PhotosOf(EscalationRow row, Instant now, CancellationToken stop)
+    {
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == row.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
+        var photos =
+            from reading in db.Readings
+            join message in db.Messages on reading.MessageId equals message.Id
+            join photo in db.Photos on message.Id equals photo.MessageId
+            where reading.EscalationId == row.Id
+            orderby photo.Index
+            select new { message.Id, message.ReceivedAt, PhotoId = photo.Id, photo.Index, photo.State, photo.Width, photo.Height };
+        return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.Width, p.Height, p.ReceivedAt, now, zone));
     }
 
     // The lexicon's ids are plain words but for "vo-", its short sign for what may be a blocked vessel: a cause is not shown here, only what was said.

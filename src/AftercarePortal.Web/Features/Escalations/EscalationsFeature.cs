@@ -19,5 +19,9 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<IJobHandler, StaffReply>();
     }
 
-    public static void MapEscalations(this WebApplication app) => app.MapVoice();
+    public static void MapEscalations(this WebApplication app)
+    {
+        app.MapVoice();
+        app.MapPhotos();
+    }
 }

@@ -12,6 +12,9 @@ internal static class MessageJobs
     /// <summary>Send one outgoing text or call; subject is its id.</summary>
     public const string Send = "send-message";
 
+    /// <summary>Fetch one file that came with a message; subject is the photo's id.</summary>
+    public const string FetchMedia = "fetch-media";
+
     /// <summary>The carrier said an outgoing text did not arrive; subject is its id. Done by Escalations.</summary>
     public const string NotDelivered = "not-delivered";
 }

@@ -9,6 +9,9 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <summary>One message as the carrier delivered it. Never changed.</summary>
 internal sealed class MessageRow : IClinicRow
 {
+    /// <summary>What <see cref="RawForm"/> says when no webhook brought the message.</summary>
+    public const string FoundInList = "listed";
+
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
     /// <summary>The carrier's id: unique, so a message delivered twice is kept once.</summary>
@@ -20,7 +23,7 @@ internal sealed class MessageRow : IClinicRow
     public required string Text { get; set; }
     /// <summary>Pictures claimed to come with it, 0 or more.</summary>
     public required int MediaCount { get; set; }
-    /// <summary>Every field as delivered, form-encoded; <c>listed</c> when the sweep found it in the carrier's list.</summary>
+    /// <summary>Every field as delivered, form-encoded; <see cref="FoundInList"/> when the sweep found it in the carrier's list.</summary>
     public required string RawForm { get; set; }
     public required Instant ReceivedAt { get; set; }
 }

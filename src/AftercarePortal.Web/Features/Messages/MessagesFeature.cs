@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Photos;
 
 namespace AftercarePortal.Web.Features.Messages;
 
@@ -13,6 +14,8 @@ internal static class MessagesFeature
         builder.Services.AddSingleton<InboundSweep>();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<InboundSweep>());
         builder.Services.AddScoped<IJobHandler, SendMessage>();
+        builder.Services.AddPhotos(builder.Configuration);
+        builder.Services.AddScoped<IJobHandler, FetchMedia>();
     }
 
     public static void MapMessages(this WebApplication app)

@@ -76,9 +76,9 @@ internal static class PhonePage
     }
 
     private static string Sent(LoopbackCarrier.Line line) =>
-        $"<li class=\"sent\">{Safe(line.Text)}<small>sent</small>{string.Concat(line.Files.Select((f, i) => IsShown(f)
+        $"<li class=\"sent\">{Safe(line.Text)}<div>{string.Concat(line.Files.Select((f, i) => IsShown(f)
             ? $"<a href=\"/sent/{f.Sid}\"><img src=\"/sent/{f.Sid}\" alt=\"Photo {i + 1} that was sent\"></a>"
-            : $"<a href=\"/sent/{f.Sid}\">File {i + 1} that was sent</a> "))}</li>";
+            : $"<a href=\"/sent/{f.Sid}\">File {i + 1} that was sent</a> "))}</div><small>sent</small></li>";
 
     private static string Received(LoopbackCarrier.Line line, string? status)
     {

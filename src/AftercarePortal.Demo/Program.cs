@@ -19,6 +19,7 @@ var folder = Path.GetFullPath(args is [var given] ? given : "var/demo");
 await using var demo = await WrenfoldDemo.Start(PortalUrl, PhoneUrl, folder);
 Console.WriteLine($"""
 
+    Intake:   {PortalUrl}/Intake/at/wrenfold
     Handsets: {PhoneUrl}                write as Mira: my skin has gone white; move the clock to see her days pass
     Staff:    {PortalUrl}/Escalations   sign in as iris, password: {Seed.Password}, then add the shown key to an authenticator
     Stop with Ctrl+C. The demo's data is in {folder}.

@@ -3,7 +3,10 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
@@ -33,6 +36,8 @@ internal static class Portal
         builder.Services.AddSingleton<JobRunner>();
         builder.AddStaff();
         builder.AddMessages();
+        builder.AddIntake();
+        builder.AddReview();
         builder.AddTreatment();
         builder.AddEscalations();
         builder.AddAftercare();
@@ -42,6 +47,7 @@ internal static class Portal
         var app = builder.Build();
         app.Services.GetRequiredService<ContentLibrary>();      // faulty content refuses to start, not to answer
         app.UseMiddleware<SafeHeaders>();
+        app.UseProblemPage();
         app.UseStaticFiles(new StaticFileOptions { FileProvider = new EmbeddedFileProvider(typeof(Portal).Assembly, "AftercarePortal.Web.Features.Shared.assets"), RequestPath = "/assets" });
         app.UseRouting();
         app.UseAuthentication();

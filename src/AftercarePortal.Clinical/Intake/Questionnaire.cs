@@ -32,8 +32,11 @@ public sealed record Question(
         || (AskedWhenAll ? AskedWhen.All(c => c.Holds(answers)) : AskedWhen.Any(c => c.Holds(answers)));
 }
 
-/// <summary>One choice: its code and what the patient reads.</summary>
-public sealed record Option(string Code, string Text);
+/// <summary>One choice.</summary>
+/// <param name="Code">Its code.</param>
+/// <param name="Text">What the patient reads.</param>
+/// <param name="StandsAlone">True for an option that contradicts every other, such as "none of these" (FHIR extension questionnaire-optionExclusive).</param>
+public sealed record Option(string Code, string Text, bool StandsAlone = false);
 
 /// <summary>How a question is answered.</summary>
 public enum QuestionKind { YesNo, Choice, Several, Date, Number, ShortText, LongText }

@@ -10,11 +10,21 @@ internal static class Access
         ["carrier/inbound"] = Who.Anyone,
         ["carrier/delivery"] = Who.Anyone,
         ["carrier/voice/ack"] = Who.Anyone,
+        // prospective patients: the page finds its intake by the link's hash and enters that intake's clinic
+        ["Intake/at/{clinic}"] = Who.Anyone,
+        ["Intake/{link}"] = Who.HolderOfTheLink,
+        ["Intake/{link}/{number:int}"] = Who.HolderOfTheLink,
+        ["Intake/{link}/check"] = Who.HolderOfTheLink,
+        ["Intake/{link}/stopped"] = Who.HolderOfTheLink,
+        ["Intake/{link}/result"] = Who.HolderOfTheLink,
         // staff
         ["Staff/SignIn"] = Who.Anyone,
         ["Staff/SecondFactor"] = Who.Anyone,
         ["Staff/Enrol"] = Who.Anyone,
         ["Staff/SignOut"] = Who.Staff,
+        ["Review"] = Who.Staff,
+        ["Review/Index"] = Who.Staff,
+        ["Review/{id:guid}"] = Who.Staff,
         ["Treatment/Record/{id?}"] = Who.Staff,
         ["Treatment/{id}"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
@@ -31,6 +41,8 @@ internal enum Who
 {
     /// <summary>No sign-in; the handler checks a signature itself where there is something to protect.</summary>
     Anyone,
+    /// <summary>No sign-in: the private link is the key (see <see cref="PatientLink"/>).</summary>
+    HolderOfTheLink,
     /// <summary>Staff signed in with a second factor.</summary>
     Staff,
 }

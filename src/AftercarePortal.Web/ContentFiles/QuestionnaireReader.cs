@@ -31,7 +31,7 @@ internal static class QuestionnaireReader
     }
 
     /// <summary>Whether an option (an element of <c>answerOption</c>) cannot be chosen beside others.</summary>
-    internal static bool IsExclusive(JsonObject option) =>
+    private static bool IsExclusive(JsonObject option) =>
         (option["extension"] as JsonArray ?? []).OfType<JsonObject>().Any(e => Text(e["url"]) == ExclusiveUrl && Flag(e["valueBoolean"]));
 
     private static void ReadItems(ContentDocument doc, List<ContentError> errors, JsonNode? items, string at, List<Question> questions)
@@ -104,7 +104,7 @@ internal static class QuestionnaireReader
             if (code == NotSureCode && Text(coding?["system"]) == NotSureSystem) notSure = true;
             else if (string.IsNullOrWhiteSpace(code)) doc.Fault(errors, $"{at}/answerOption/{i}", "An option is a valueCoding with a code.");
             else if (options.Any(o => o.Code == code)) doc.Fault(errors, $"{at}/answerOption/{i}", $"The option {code} stands twice.");
-            else options.Add(new(code, Text(coding?["display"]) ?? code));
+            else options.Add(new(code, Text(coding?["display"]) ?? code, IsExclusive((JsonObject)rows[i]!)));
         }
         return (options, notSure);
     }

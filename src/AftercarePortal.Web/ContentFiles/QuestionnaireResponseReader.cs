@@ -14,7 +14,7 @@ internal static class QuestionnaireResponseReader
     /// <summary>Null, with every error added, when the answers cannot be relied on.</summary>
     /// <param name="json">The resource.</param>
     /// <param name="questionnaire">The questions it must answer.</param>
-    /// <param name="document">The file of <paramref name="questionnaire"/>: its canonical address and its exclusive options.</param>
+    /// <param name="document">The file of <paramref name="questionnaire"/>: its canonical address.</param>
     /// <param name="errors">One line each, for example <c>item[2].answer[0]: ...</c>.</param>
     internal static Answers? Read(string json, Questionnaire questionnaire, ContentDocument document, List<string> errors)
     {
@@ -40,8 +40,7 @@ internal static class QuestionnaireResponseReader
         if (Text(root["questionnaire"]) is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
             errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}.");
         var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
-        var exclusive = Exclusive(document.Root["item"]).ToHashSet();
-        ReadItems(root["item"], "item", questionnaire, exclusive, answers, errors);
+        ReadItems(root["item"], "item", questionnaire, answers, errors);
         var read = new Answers(answers);
         if (status is "completed" or "amended")
         {
@@ -52,7 +51,7 @@ internal static class QuestionnaireResponseReader
     }
 
     private static void ReadItems(
-        JsonNode? items, string at, Questionnaire questionnaire, HashSet<(string, string)> exclusive, Dictionary<string, Answer> answers, List<string> errors)
+        JsonNode? items, string at, Questionnaire questionnaire, Dictionary<string, Answer> answers, List<string> errors)
     {
         if (items is null) return;
         if (items is not JsonArray array) { errors.Add($"{at}: this must be a list."); return; }
@@ -64,16 +63,16 @@ internal static class QuestionnaireResponseReader
             if (question is null)
             {
                 // A group has no answers of its own; anything else that is no question is a mistake.
-                if (item["answer"] is null && item["item"] is JsonArray) ReadItems(item["item"], place + ".item", questionnaire, exclusive, answers, errors);
+                if (item["answer"] is null && item["item"] is JsonArray) ReadItems(item["item"], place + ".item", questionnaire, answers, errors);
                 else errors.Add($"{place}: the questionnaire has no question with the linkId {Shown(linkId)}.");
                 continue;
             }
-            if (!answers.TryAdd(linkId, ReadAnswers(item, place, question, exclusive, errors))) errors.Add($"{place}: the linkId {linkId} stands twice.");
+            if (!answers.TryAdd(linkId, ReadAnswers(item, place, question, errors))) errors.Add($"{place}: the linkId {linkId} stands twice.");
             if (item["item"] is not null) errors.Add($"{place}.item: the question {linkId} has no questions inside.");
         }
     }
 
-    private static Answer ReadAnswers(JsonObject item, string at, Question question, HashSet<(string, string)> exclusive, List<string> errors)
+    private static Answer ReadAnswers(JsonObject item, string at, Question question, List<string> errors)
     {
         if (item["answer"] is null) return new Answer.Skipped();
         if (item["answer"] is not JsonArray { Count: > 0 } array) { errors.Add($"{at}.answer: this must be a list with an answer in it."); return new Answer.Skipped(); }
@@ -90,7 +89,7 @@ internal static class QuestionnaireResponseReader
             if (value == QuestionnaireReader.NotSureCode) notSure = true;
             else if (!values.Contains(value)) values.Add(value);
         }
-        if (values.Count + (notSure ? 1 : 0) > 1 && (notSure || values.Any(v => exclusive.Contains((question.LinkId, v)))))
+        if (values.Count + (notSure ? 1 : 0) > 1 && (notSure || values.Any(v => question.Options.Any(o => o.Code == v && o.StandsAlone))))
             errors.Add($"{at}.answer: one of these answers to {question.LinkId} cannot stand beside another.");
         return notSure || values.Count == 0 ? new Answer.NotSure() : new Answer.Given(values);
     }
@@ -131,12 +130,6 @@ internal static class QuestionnaireResponseReader
         answer.Where(p => p.Key.StartsWith("_value", StringComparison.Ordinal)).Select(p => p.Value).OfType<JsonObject>().Append(answer)
             .SelectMany(o => (o["extension"] as JsonArray ?? []).OfType<JsonObject>()).Any(e => Text(e["url"]) == AbsentUrl)
         && !answer.Any(p => p.Key.StartsWith("value", StringComparison.Ordinal));
-
-    private static IEnumerable<(string, string)> Exclusive(JsonNode? items) =>
-        from item in (items as JsonArray ?? []).OfType<JsonObject>()
-        from pair in (item["answerOption"] as JsonArray ?? []).OfType<JsonObject>().Where(QuestionnaireReader.IsExclusive)
-            .Select(o => (Text(item["linkId"]) ?? "", Text((o["valueCoding"] as JsonObject)?["code"]) ?? "")).Concat(Exclusive(item["item"]))
-        select pair;
 
     private static string Shown(string linkId) => linkId.Length <= 64 && linkId.All(c => c is > ' ' and <= '~') ? linkId : "(not a plain id)";
 

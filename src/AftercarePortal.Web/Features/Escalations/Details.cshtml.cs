@@ -19,7 +19,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, TimeProvider time) : PageModel
 {
     public sealed record Part(string Text, bool Marked);
-    public sealed record Written(string Ago, string TierName, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version);
+    public sealed record Written(string Ago, string TierName, bool InIntake, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version);
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
     public EscalationRow Row { get; private set; } = null!;
@@ -125,7 +125,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
                 var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
                 var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => InWords(c.ConceptId)).Concat(stored.Floors).Distinct();
                 return new Written(
-                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), [.. photos[w.message.Id]],
+                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm == MessageRow.FromIntake, [.. photos[w.message.Id]],
                     Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version);
             }),
         ];

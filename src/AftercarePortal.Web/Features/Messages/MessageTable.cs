@@ -12,6 +12,9 @@ internal sealed class MessageRow : IClinicRow
     /// <summary>What <see cref="RawForm"/> says when no webhook brought the message.</summary>
     public const string FoundInList = "listed";
 
+    /// <summary><see cref="RawForm"/> of words written into an intake instead of a text.</summary>
+    public const string FromIntake = "written in an intake";
+
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
     /// <summary>The carrier's id: unique, so a message delivered twice is kept once.</summary>
@@ -23,7 +26,7 @@ internal sealed class MessageRow : IClinicRow
     public required string Text { get; set; }
     /// <summary>Pictures claimed to come with it, 0 or more.</summary>
     public required int MediaCount { get; set; }
-    /// <summary>Every field as delivered, form-encoded; <see cref="FoundInList"/> when the sweep found it in the carrier's list.</summary>
+    /// <summary>Every field as delivered, form-encoded; or <see cref="FoundInList"/>, or <see cref="FromIntake"/>.</summary>
     public required string RawForm { get; set; }
     public required Instant ReceivedAt { get; set; }
 }
@@ -59,8 +62,10 @@ internal enum OutgoingKind
     SafetyReply,
     /// <summary>Confirms STOP or START.</summary>
     Confirmation,
-    /// <summary>A step of an aftercare plan; sent at most once.</summary>
+    /// <summary>A step of an aftercare plan; everyday.</summary>
     Step,
+    /// <summary>Word that something of the clinic waits to be read; everyday.</summary>
+    Notice,
 }
 
 /// <summary>Where an outgoing text stands.</summary>
@@ -90,6 +95,12 @@ internal sealed class OptOutRow : IClinicRow
 
 internal static class MessageTable
 {
+    extension(OutgoingKind kind)
+    {
+        /// <summary>Everyday texts are sent at most once, after the urgent ones, and held back after a STOP.</summary>
+        public bool IsEveryday => kind is OutgoingKind.Step or OutgoingKind.Notice;
+    }
+
     extension(PortalDb db)
     {
         public DbSet<MessageRow> Messages => db.Set<MessageRow>();

@@ -9,12 +9,13 @@ namespace AftercarePortal.Web.Features.Messages;
 internal static class QueueText
 {
     /// <summary>Nothing happens when a text with this key exists already.</summary>
-    public static async Task QueueOnce(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, CancellationToken stop)
+    /// <param name="sendAt">Not before; null: now.</param>
+    public static async Task QueueOnce(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, CancellationToken stop, Instant? sendAt = null)
     {
         if (db.ChangeTracker.Entries<OutgoingRow>().Any(e => e.Entity.Key == key)
             || await db.Outgoing.AnyAsync(o => o.Key == key, stop)) return;
         var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now };
         db.Add(outgoing);
-        db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now, lane: kind is OutgoingKind.Step ? 9 : 0);
+        db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), sendAt ?? now, lane: kind.IsEveryday ? 9 : 0);
     }
 }

@@ -24,14 +24,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var id = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == id, stop);
         if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack or OutgoingState.TooLate) return;
-        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && outgoing.Kind is OutgoingKind.Step)
+        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && outgoing.Kind.IsEveryday)
         {
             outgoing.State = OutgoingState.Unclear;
             await db.SaveChangesAsync(stop);
             return;
         }
 
-        if (outgoing.Kind is OutgoingKind.Step && await db.HasStopped(outgoing.To, stop))
+        if (outgoing.Kind.IsEveryday && await db.HasStopped(outgoing.To, stop))
         {
             outgoing.State = OutgoingState.HeldBack;
             await db.SaveChangesAsync(stop);
@@ -70,10 +70,10 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
     {
         var now = outgoing.AnsweredAt!.Value;
         var inTime = now < outgoing.MadeAt + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
-        var again = inTime && (state is OutgoingState.Pending || outgoing.Kind is not OutgoingKind.Step);
+        var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         outgoing.State = again || inTime ? state : OutgoingState.TooLate;
-        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind is OutgoingKind.Step ? 9 : 0);
-        else if (outgoing.Kind is not OutgoingKind.Step) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
+        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.IsEveryday ? 9 : 0);
+        else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }
 
     private Task<SendOutcome> Send(OutgoingRow outgoing, CancellationToken stop)

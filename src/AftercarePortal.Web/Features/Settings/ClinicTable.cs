@@ -10,6 +10,8 @@ internal sealed class ClinicRow
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required string Name { get; set; }
+    /// <summary>The clinic's word in public addresses, for example <c>wrenfold</c>: lower-case letters, digits and hyphens.</summary>
+    public string Slug { get; set; } = Guid.CreateVersion7().ToString();
     /// <summary>IANA time zone.</summary>
     public required string Zone { get; set; }
     /// <summary>The local emergency number, for example 911.</summary>
@@ -36,6 +38,8 @@ internal static class ClinicTable
         public void Configure(EntityTypeBuilder<ClinicRow> clinic)
         {
             clinic.ToTable("Clinics");
+            clinic.Property(c => c.Slug).HasMaxLength(60);
+            clinic.HasIndex(c => c.Slug).IsUnique();
             clinic.Property(c => c.PatientNumber).HasMaxLength(20);
             clinic.Property(c => c.PageNumber).HasMaxLength(20);
             clinic.HasIndex(c => c.PatientNumber).IsUnique();

@@ -1,0 +1,17 @@
+using AftercarePortal.Web.Jobs;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>What the Intake feature adds to the portal.</summary>
+internal static class IntakeFeature
+{
+    public static void AddIntake(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddScoped<OpenIntake>();
+        builder.Services.AddScoped<StartIntake>();
+        builder.Services.AddScoped<SaveAnswer>();
+        builder.Services.AddScoped<WorkOutResult>();
+        builder.Services.AddScoped<SendIntake>();
+        builder.Services.AddScoped<IJobHandler, ForgetIntake>();
+    }
+}

@@ -1,0 +1,39 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.Filters;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>A page of one intake: opened by its private link before anything else, or answered with a kind "this link has ended".</summary>
+/// <remarks>No form token: the link in the address is the secret a forger would need, and a browser without cookies must not lose what was typed.</remarks>
+[IgnoreAntiforgeryToken]
+internal abstract class IntakePage(OpenIntake open) : PageModel
+{
+    /// <summary>The private link's secret.</summary>
+    [FromRoute] public string Link { get; set; } = "";
+
+    public OpenIntake.Opened Opened { get; private set; } = null!;
+
+    /// <summary>The whole private link, to be kept by the person.</summary>
+    public string WholeLink => $"{Request.Scheme}://{Request.Host}/Intake/{Link}";
+
+    public override async Task OnPageHandlerExecutionAsync(PageHandlerExecutingContext context, PageHandlerExecutionDelegate next)
+    {
+        if (await open.Run(Link, HttpContext.RequestAborted) is not { } opened)
+        {
+            context.Result = new ViewResult { ViewName = "/Features/Intake/Ended.cshtml", StatusCode = StatusCodes.Status404NotFound };
+            return;
+        }
+
+        Opened = opened;
+        ViewData["Clinic"] = opened.Clinic.Name;
+        ViewData["Title"] = "Before your consultation";
+        await next();
+    }
+
+    /// <summary>Where an intake goes on: the next open question, the last look, or what it came to.</summary>
+    protected IActionResult GoOn() =>
+        Opened.Intake.SubmittedAt is not null ? RedirectToPage("/Intake/Result", new { Link })
+        : Opened.NextOpen is { } next ? RedirectToPage("/Intake/Question", new { Link, number = Opened.NumberOf(next) })
+        : RedirectToPage("/Intake/Check", new { Link });
+}

@@ -1,0 +1,34 @@
+using System.Text.Json;
+using AftercarePortal.Clinical.Candidacy;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>What one intake came to, in the words it was shown in; pages show it and compute nothing.</summary>
+/// <param name="On">The clinic's date it was worked out, ISO.</param>
+/// <param name="Questionnaire">Version of the questions.</param>
+/// <param name="Rules">Version of the rules.</param>
+/// <param name="Answers">Every question that was asked, in order.</param>
+/// <param name="Findings">Strongest first; empty never clears anybody.</param>
+/// <param name="Earliest">ISO date from which no known waiting time speaks against treatment; null when there is none or it is not known.</param>
+/// <param name="WordsSoundUrgent">Whether the person's own words hold something that should not wait for a consultation.</param>
+internal sealed record IntakeResult(
+    string On, string Questionnaire, string Rules, IReadOnlyList<IntakeResult.ShownAnswer> Answers, IReadOnlyList<IntakeResult.ShownFinding> Findings,
+    string? Earliest, bool WordsSoundUrgent)
+{
+    /// <summary>One question with what was answered, both in words.</summary>
+    internal sealed record ShownAnswer(string LinkId, string Question, string Words, AnswerState State);
+
+    /// <summary>One finding in words.</summary>
+    /// <param name="Says">For the person.</param>
+    /// <param name="Reason">For the clinician.</param>
+    /// <param name="Earliest">ISO date, or null.</param>
+    /// <param name="Because">The answers behind it.</param>
+    /// <param name="Sources">Ids with their grades; "not seen" where the source is quoted from memory.</param>
+    internal sealed record ShownFinding(
+        string RuleId, FindingKind Kind, string Says, string Reason, string? Earliest, IReadOnlyList<ShownAnswer> Because,
+        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt);
+
+    public string ToJson() => JsonSerializer.Serialize(this);
+
+    public static IntakeResult FromJson(string json) => JsonSerializer.Deserialize<IntakeResult>(json)!;
+}

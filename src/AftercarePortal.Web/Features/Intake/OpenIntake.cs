@@ -1,0 +1,64 @@
+using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Web.Access;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>Opens one intake by its private link and enters its clinic. Nothing else opens one for a patient.</summary>
+internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary content, TimeProvider time)
+{
+    /// <summary>One opened intake.</summary>
+    /// <param name="Today">The clinic's date.</param>
+    /// <param name="Kept">What was typed, by question.</param>
+    internal sealed record Opened(IntakeRow Intake, ClinicRow Clinic, LocalDate Today, Questionnaire Questionnaire, IReadOnlyDictionary<string, IntakeAnswerRow> Kept)
+    {
+        /// <summary>Answers of the questions this person is asked; what was answered on a branch left since does not count.</summary>
+        public Answers Answers { get; } = Read(Questionnaire, Kept, Today);
+
+        /// <summary>The questions this person is asked.</summary>
+        public IReadOnlyList<Question> Asked => Questionnaire.AskedGiven(Answers);
+
+        /// <summary>A question's place in addresses, from 1: it tells nothing of an answer.</summary>
+        public int NumberOf(Question question) => Questionnaire.Questions.ToList().IndexOf(question) + 1;
+
+        /// <summary>The first question without a usable word on it, or null.</summary>
+        public Question? NextOpen => Asked.FirstOrDefault(q => !Kept.TryGetValue(q.LinkId, out var row) || row.State == AnswerState.NotUsable);
+
+        private static Answers Read(Questionnaire questionnaire, IReadOnlyDictionary<string, IntakeAnswerRow> kept, LocalDate today)
+        {
+            var answers = new Dictionary<string, Answer>();
+            foreach (var question in questionnaire.Questions)
+            {
+                if (!kept.TryGetValue(question.LinkId, out var row) || !question.IsAskedGiven(new(answers))) continue;
+                answers[question.LinkId] = row.State switch
+                {
+                    AnswerState.NotSure => new Answer.NotSure(),
+                    AnswerState.Answered => Typed.FromJson(row.Typed).ReadAs(question, today).Answer ?? new Answer.NotSure(),
+                    _ => new Answer.Skipped(),
+                };
+            }
+
+            return new(answers);
+        }
+    }
+
+    /// <summary>Null when the link opens nothing, or no longer does.</summary>
+    public async Task<Opened?> Run(string link, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var hash = PatientLink.HashOf(link);
+        // The link names the clinic, so no clinic is entered yet: the only place that looks past the filter.
+        var intake = await db.Intakes.IgnoreQueryFilters().SingleOrDefaultAsync(i => i.LinkHash == hash && i.EndsAt > now, stop);
+        if (intake is null) return null;
+        scope.Enter(intake.ClinicId);
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
+        var kept = await db.IntakeAnswers.Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        return new(intake, clinic, today, content.Candidacy.Questionnaire, kept);
+    }
+}

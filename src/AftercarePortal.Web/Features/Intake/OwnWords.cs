@@ -1,0 +1,20 @@
+using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>What people write in their own words is read like a text to the clinic: an intake is no place for a report, but somebody may use it as one.</summary>
+internal static class OwnWords
+{
+    /// <summary>The texts a person wrote, without dates, numbers and choices.</summary>
+    public static IEnumerable<string> WordsIn(this ContentLibrary _, OpenIntake.Opened opened) =>
+        from question in opened.Asked.Where(q => q.Kind is QuestionKind.ShortText or QuestionKind.LongText)
+        from words in opened.Answers.ValuesOf(question.LinkId)
+        select words;
+
+    /// <summary>Whether these words hold a sign that should not wait. A fear or a story may count too: doubt raises.</summary>
+    /// <remarks>Only what was found counts: unknown words, which send a text to a person at once, are what a wish is made of.</remarks>
+    public static bool SoundsUrgent(this ContentLibrary content, string words) =>
+        content.Lexicon.Read(words, new(null, [], 0)).Clues.Any(clue => clue.Tier >= Tier.Urgent);
+}

@@ -1,0 +1,65 @@
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>Sends an intake with its result to the clinic's queue. Sent twice, it is sent once.</summary>
+internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvider time)
+{
+    private const int LongestName = 200;
+
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Sent : Outcome;
+        /// <summary>Sentences for the person, by field; what was typed stays.</summary>
+        public sealed record Refused(string? Name, string? Number) : Outcome;
+        /// <summary>There is no result yet, or answers have changed since.</summary>
+        public sealed record NoResult : Outcome;
+    }
+
+    public async Task<Outcome> Run(OpenIntake.Opened opened, string? name, string? number, bool mayText, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        var id = opened.Intake.Id;
+        var read = PhoneNumber.Read(number, opened.Clinic.PatientNumber);
+        var called = new string([.. (name ?? "").Where(c => !char.IsControl(c))]).Trim();
+
+        // decide
+        var nameProblem = called.Length is 0 or > LongestName ? $"Please write your name, up to {LongestName} characters." : null;
+        var numberProblem = read is null ? "This does not look like a phone number. Please look again; add the country code if it is not from here." : null;
+        if (nameProblem is not null || numberProblem is not null) return new Outcome.Refused(nameProblem, numberProblem);
+
+        // write
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        var sent = await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null).ExecuteUpdateAsync(
+            s => s.SetProperty(i => i.SubmittedAt, now).SetProperty(i => i.Name, called).SetProperty(i => i.Number, read).SetProperty(i => i.MayText, mayText), stop);
+        if (sent == 0) return new Outcome.Sent();       // sent before, or by the other one of two taps
+        // Looked at only now that no answer can change any more.
+        var result = await db.LatestResultOf(id, stop);
+        if (result is null || await db.IntakeAnswers.AnyAsync(a => a.IntakeId == id && a.AnsweredAt > result.MadeAt, stop)) return new Outcome.NoResult();
+        foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) Report(opened, read!, words, place, now);
+        await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
+        return new Outcome.Sent();
+    }
+
+    // A warning sign written into the intake goes the way of a text: it is read again and pages whoever is on call.
+    private void Report(OpenIntake.Opened opened, string number, string words, int place, Instant now)
+    {
+        var message = new MessageRow
+        {
+            ClinicId = opened.Intake.ClinicId, CarrierId = $"intake-{opened.Intake.Id:N}-{place}", From = number, To = opened.Clinic.PatientNumber,
+            Text = words, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now,
+        };
+        db.Add(message);
+        db.Enqueue(MessageJobs.Read, message.Id.ToString(), now, lane: 1);
+    }
+}

@@ -1,0 +1,32 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>A clinic's public door to its intake.</summary>
+/// <remarks>No form token: starting an empty intake protects nothing, and must work without cookies.</remarks>
+[IgnoreAntiforgeryToken]
+internal sealed class StartModel(PortalDb db, StartIntake start) : PageModel
+{
+    public ClinicRow Here { get; private set; } = null!;
+
+    public async Task<IActionResult> OnGetAsync(string clinic, CancellationToken stop) => await Find(clinic, stop) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostAsync(string clinic, CancellationToken stop)
+    {
+        if (!await Find(clinic, stop)) return NotFound();
+        return RedirectToPage("Question", new { link = await start.Run(Here, stop), number = 1 });
+    }
+
+    private async Task<bool> Find(string slug, CancellationToken stop)
+    {
+        if (await db.Clinics.SingleOrDefaultAsync(c => c.Slug == slug, stop) is not { } clinic) return false;
+        Here = clinic;
+        ViewData["Clinic"] = clinic.Name;
+        ViewData["Title"] = "Before your consultation";
+        return true;
+    }
+}

@@ -1,0 +1,83 @@
+using System.Globalization;
+using System.Text.Json;
+using AftercarePortal.Clinical.Intake;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>What a person typed or ticked at one question, exactly; kept whether it can be used or not.</summary>
+/// <param name="Choices">Codes of the ticked options, <c>yes</c>, <c>no</c> or <see cref="NotSure"/>.</param>
+internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string Day, string Month, string Year)
+{
+    /// <summary>Value of the choice "not sure".</summary>
+    public const string NotSure = "not-sure";
+
+    /// <summary>Longest text a question takes, in UTF-16 units.</summary>
+    public const int LongestText = 4000;
+
+    public static Typed Nothing { get; } = new([], "", "", "", "");
+
+    public static Typed From(IFormCollection form) =>
+        new([.. form["choice"].OfType<string>()], form["text"].ToString(), form["day"].ToString(), form["month"].ToString(), form["year"].ToString());
+
+    public static Typed FromJson(string json) => JsonSerializer.Deserialize<Typed>(json)!;
+
+    public string ToJson() => JsonSerializer.Serialize(this);
+
+    /// <summary>The answer in it, or a sentence that tells the person what is wrong with it.</summary>
+    /// <param name="question">The question that was asked.</param>
+    /// <param name="today">The clinic's date: no date of an answer lies after it.</param>
+    public (Answer? Answer, string? Problem) ReadAs(Question question, LocalDate today) => question.Kind switch
+    {
+        QuestionKind.YesNo or QuestionKind.Choice => ReadOne(question),
+        QuestionKind.Several => ReadSeveral(question),
+        QuestionKind.Date => ReadDate(today),
+        QuestionKind.Number => ReadNumber(),
+        _ => Text.Trim() switch
+        {
+            "" when question.Required => Wrong("Please write an answer."),
+            "" => (new Answer.Skipped(), null),
+            { Length: > LongestText } => Wrong($"Please shorten this to {LongestText} characters. What you wrote is still here."),
+            var text => (new Answer.Given(text), null),
+        },
+    };
+
+    private (Answer?, string?) ReadOne(Question question) => Choices switch
+    {
+        [NotSure] when question.MayBeNotSure => (new Answer.NotSure(), null),
+        [var code] when IsOffered(question, code) => (new Answer.Given(code), null),
+        _ => Wrong("Please choose one answer."),
+    };
+
+    private (Answer?, string?) ReadSeveral(Question question)
+    {
+        string[] codes = [.. Choices.Distinct()];
+        if (codes.Length == 0) return Wrong("Please choose what fits.");
+        if (codes.Length > 1 && codes.Any(c => c == NotSure || question.Options.Any(o => o.Code == c && o.StandsAlone)))
+            return Wrong("Two of your answers cannot both be right. Please take one away.");
+        if (codes is [NotSure] && question.MayBeNotSure) return (new Answer.NotSure(), null);
+        return codes.All(c => IsOffered(question, c)) ? (new Answer.Given(codes), null) : Wrong("Please choose from the list.");
+    }
+
+    private (Answer?, string?) ReadDate(LocalDate today)
+    {
+        if (!Whole(Day, out var day) || !Whole(Month, out var month) || !Whole(Year, out var year)) return Wrong("Please give day, month and year.");
+        if (year < 100) return Wrong("Please write all four digits of the year.");
+        if (year < 1880 || year > 9999 || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("There is no such day. Please look again.");
+        var date = new LocalDate(year, month, day);
+        return date > today ? Wrong("This day is still to come. Please look again.") : (new Answer.Given(LocalDatePattern.Iso.Format(date)), null);
+    }
+
+    private (Answer?, string?) ReadNumber() =>
+        decimal.TryParse(Text.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var number)
+            ? (new Answer.Given(number.ToString(CultureInfo.InvariantCulture)), null)
+            : Wrong("Please write a number.");
+
+    private static bool Whole(string typed, out int number) => int.TryParse(typed.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out number);
+
+    private static bool IsOffered(Question question, string code) =>
+        question.Kind == QuestionKind.YesNo ? code is "yes" or "no" : question.Options.Any(o => o.Code == code);
+
+    private static (Answer?, string?) Wrong(string problem) => (null, problem);
+}

@@ -1,0 +1,59 @@
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using NodaTime;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>Works out what an intake comes to and keeps it as it will be shown.</summary>
+internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimeProvider time)
+{
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Kept : Outcome;
+        /// <summary>This question is still open.</summary>
+        public sealed record NotComplete(int Number) : Outcome;
+        /// <summary>The intake kindly ends here.</summary>
+        public sealed record Stops : Outcome;
+        public sealed record AlreadySent : Outcome;
+    }
+
+    public async Task<Outcome> Run(OpenIntake.Opened opened, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        if (opened.Intake.SubmittedAt is not null) return new Outcome.AlreadySent();
+
+        // decide
+        var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today);
+        if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
+        if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
+        var result = new IntakeResult(
+            LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
+            [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId]))],
+            [.. findings.All.Select(f => Shown(f, opened.Questionnaire))],
+            Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent));
+
+        // write
+        db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = opened.Intake.Id, MadeAt = now, Json = result.ToJson() });
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Kept();
+    }
+
+    private static IntakeResult.ShownAnswer Shown(Question question, Answer answer) =>
+        new(question.LinkId, question.Text, AnswerWords.Of(question, answer), AnswerWords.StateOf(answer));
+
+    private static IntakeResult.ShownFinding Shown(Finding finding, Questionnaire questionnaire) => new(
+        finding.RuleId, finding.Kind, finding.Says, finding.Reason, Iso(finding.Earliest),
+        [.. from cause in finding.Causes
+            from question in questionnaire.Questions.Where(q => q.LinkId == cause.LinkId)
+            select Shown(question, cause.Answer)],
+        [.. finding.Citations.Select(c => $"{c.SourceId} (grade {c.Grade}{(c.Seen ? "" : ", from memory")})")], finding.ClinicDecides, finding.FromDoubt);
+
+    private static string? Iso(LocalDate? date) => date is { } day ? LocalDatePattern.Iso.Format(day) : null;
+}

@@ -1,0 +1,93 @@
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Keeps a clinician's decision about one intake, makes an accepted person a patient and tells the person that there is word.</summary>
+internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProvider time)
+{
+    private const int Longest = 2000;
+
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Decided : Outcome;
+        public sealed record Refused(IReadOnlyList<string> Reasons) : Outcome;
+        /// <summary>Somebody decided since the page was opened.</summary>
+        public sealed record Meanwhile(string By) : Outcome;
+        public sealed record NotFound : Outcome;
+    }
+
+    /// <param name="seen">How many decisions the clinician had seen.</param>
+    /// <param name="until">ISO date, needed to defer.</param>
+    public async Task<Outcome> Run(Guid id, int seen, Decision? decision, string? until, string? reason, string? words, string person, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
+        if (await Latest(id, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
+
+        // decide
+        var reasons = new List<string>();
+        if (decision is null) reasons.Add("Choose what to do.");
+        var day = LocalDatePattern.Iso.Parse(until ?? "") is { Success: true } read ? read.Value : (LocalDate?)null;
+        if (decision is Decision.Deferred && (day is null || day <= now.InZone(zone).Date)) reasons.Add("To defer, give a day after today.");
+        if (string.IsNullOrWhiteSpace(reason) || reason.Length > Longest) reasons.Add($"Write your reason, up to {Longest} characters.");
+        if (string.IsNullOrWhiteSpace(words) || words.Length > Longest) reasons.Add($"Write what the person reads, up to {Longest} characters.");
+        if (reasons.Count > 0) return new Outcome.Refused(reasons);
+
+        // write
+        db.Add(new DecisionRow
+        {
+            IntakeId = id, Number = seen + 1, Decision = decision!.Value, Until = decision is Decision.Deferred ? day : null, Reason = reason!.Trim(),
+            WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = decision is Decision.Accepted ? (await PatientOf(intake, stop)).Id : null,
+        });
+        intake.Answer = words.Trim();
+        if (intake.MayText)
+            await db.QueueOnce(
+                $"decision:{id}:{seen + 1}", OutgoingKind.Notice, clinic.PatientNumber, intake.Number!,
+                content.Texts.Fill("intake-read", new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine }), now, stop,
+                new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, zone));
+        try
+        {
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateException)
+        {
+            db.ChangeTracker.Clear();
+            if (await Latest(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
+            throw;
+        }
+
+        return new Outcome.Decided();
+    }
+
+    private Task<DecisionRow?> Latest(Guid id, CancellationToken stop) =>
+        db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderByDescending(d => d.Number).FirstOrDefaultAsync(stop);
+
+    // The same name on the same phone is the same person; another name on it is not.
+    private async Task<PatientRow> PatientOf(IntakeRow intake, CancellationToken stop)
+    {
+        var known = await db.Patients.Where(p => p.Number == intake.Number).ToListAsync(stop);
+        if (known.Find(p => string.Equals(p.Name, intake.Name, StringComparison.OrdinalIgnoreCase)) is { } same)
+        {
+            if (intake.MayText) same.AgreedToTextsAt ??= intake.SubmittedAt;
+            return same;
+        }
+
+        var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null };
+        db.Add(made);
+        return made;
+    }
+}

@@ -1,0 +1,70 @@
+using System.Diagnostics;
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Everything about one intake, and the form that decides it.</summary>
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide) : PageModel
+{
+    [BindProperty] public int Seen { get; set; }
+    [BindProperty] public Decision? Choice { get; set; }
+    [BindProperty] public string? Until { get; set; }
+    [BindProperty] public string? Reason { get; set; }
+    [BindProperty] public string? Words { get; set; }
+
+    public IntakeRow Intake { get; private set; } = null!;
+    public IntakeResult Result { get; private set; } = null!;
+    public string SentOn { get; private set; } = "";
+    public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
+    public IReadOnlyList<string> Reasons { get; private set; } = [];
+    /// <summary>Who decided since this page was opened, or null.</summary>
+    public string? Meanwhile { get; private set; }
+
+    public Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => Show(id, stop);
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
+    {
+        switch (await decide.Run(id, Seen, Choice, Until, Reason, Words, User.Identity!.Name!, stop))
+        {
+            case DecideIntake.Outcome.Decided: return RedirectToPage("Details", new { id });
+            case DecideIntake.Outcome.NotFound: return NotFound();
+            case DecideIntake.Outcome.Meanwhile other:
+                Meanwhile = other.By;
+                return await Show(id, stop);
+            case DecideIntake.Outcome.Refused refused:
+                Reasons = refused.Reasons;
+                return await Show(id, stop);
+            default: throw new UnreachableException();
+        }
+    }
+
+    public string NameOf(FindingKind kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", _ => "Discuss" };
+
+    public string NameOf(Decision decision) => decision switch { Decision.Accepted => "Invited to a consultation", Decision.Deferred => "Deferred", _ => "Declined" };
+
+    public string WhatItDoes(Decision decision) => decision switch
+    {
+        Decision.Accepted => "Invite to a consultation in person. Adds the person to the clinic's patients; clears nobody for treatment.",
+        Decision.Deferred => "Defer until a day. The intake comes back to the queue then.",
+        _ => "Decline, kindly.",
+    };
+
+    private async Task<IActionResult> Show(Guid id, CancellationToken stop)
+    {
+        if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return NotFound();
+        Intake = intake;
+        Result = IntakeResult.FromJson((await db.LatestResultOf(id, stop))!.Json);
+        var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop)).Zone];
+        SentOn = AnswerWords.OfDate(LocalDatePattern.Iso.Format(intake.SubmittedAt!.Value.InZone(zone).Date));
+        Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
+        return Page();
+    }
+}

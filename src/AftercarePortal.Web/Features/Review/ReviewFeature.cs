@@ -1,0 +1,7 @@
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>What the Review feature adds to the portal.</summary>
+internal static class ReviewFeature
+{
+    public static void AddReview(this WebApplicationBuilder builder) => builder.Services.AddScoped<DecideIntake>();
+}

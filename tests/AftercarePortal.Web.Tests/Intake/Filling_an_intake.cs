@@ -1,0 +1,270 @@
+using System.Net;
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Intake;
+
+public sealed class Filling_an_intake : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+    private Guid clinic;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open();
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    [Fact]
+    public async Task Answered_skipped_and_not_sure_are_kept_as_three_different_things()
+    {
+        await person.Start();
+        await person.Born(1988);
+        await person.Answer(("choice", "female"));
+        await person.Answer(("choice", "not-sure"));
+        await person.Skip();
+        Assert.Equal(
+            [AnswerState.Answered, AnswerState.Answered, AnswerState.NotSure, AnswerState.Skipped],
+            await person.InClinic(db => db.IntakeAnswers.OrderBy(a => a.Id).Select(a => a.State).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task The_private_link_leads_back_to_the_next_open_question_and_the_database_knows_only_its_hash()
+    {
+        await person.Start();
+        await person.Born(1988);
+        await person.Answer(("choice", "female"));
+        var expected = person.At;
+        await person.Show(person.Link);
+        Assert.Equal(expected, person.At);
+        var secret = person.Link["/Intake/".Length..];
+        var kept = await person.InClinic(db => db.Intakes.SingleAsync());
+        Assert.Equal(64, kept.LinkHash.Length);
+        Assert.DoesNotContain(secret, System.Text.Json.JsonSerializer.Serialize(kept), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("31", "2", "1988", "There is no such day")]
+    [InlineData("", "2", "1988", "day, month and year")]
+    [InlineData("1", "2", "88", "four digits")]
+    [InlineData("1", "2", "2099", "still to come")]
+    [InlineData("<b>1</b>", "13", "٣", "day, month and year")]
+    public async Task A_date_that_cannot_be_used_is_refused_in_words_and_stays_as_typed_also_after_coming_back(string day, string month, string year, string problem)
+    {
+        await person.Start();
+        var page = await person.Answer(("day", day), ("month", month), ("year", year));
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+        foreach (var shown in new[] { page, await person.Show(person.Link) })
+        {
+            Assert.Contains(problem, shown, StringComparison.Ordinal);
+            Assert.Contains($"name=\"day\" value=\"{day}\"", shown, StringComparison.Ordinal);
+            Assert.Contains($"name=\"year\" value=\"{year}\"", shown, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task The_date_of_birth_cannot_be_left_out()
+    {
+        await person.Start();
+        Assert.Contains("day, month and year", await person.Skip(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task None_of_these_beside_something_else_is_asked_about_and_both_ticks_stay()
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("value=\"several-serious\"", StringComparison.Ordinal)) await person.Skip();
+        var page = await person.Answer(("choice", "several-serious"), ("choice", "none"));
+        Assert.Contains("cannot both be right", page, StringComparison.Ordinal);
+        Assert.Matches("value=\"several-serious\"[^>]*checked", page);
+        Assert.Matches("value=\"none\"[^>]*checked", page);
+    }
+
+    [Fact]
+    public async Task A_choice_that_was_never_offered_is_not_taken()
+    {
+        await person.Start();
+        await person.Born(1988);
+        Assert.Contains("Please choose", await person.Answer(("choice", "maybe; DROP TABLE")), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_follow_up_is_asked_only_of_those_it_is_about_and_counts_only_while_it_is_asked()
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("value=\"vaccine\"", StringComparison.Ordinal)) await person.Skip();
+        var recent = person.At;
+        await person.Answer(("choice", "vaccine"));
+        Assert.Contains("vaccine?", Intake_of.QuestionOn(await person.Show()), StringComparison.Ordinal);
+        await person.Answer(("day", "1"), ("month", "5"), ("year", "2031"));
+        await person.Post(recent, ("choice", "none"), ("act", "answer"));
+        await person.Rest();
+        Assert.DoesNotContain("What day was the vaccine", await person.Show(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Under_18_stops_kindly_and_no_result_can_be_had()
+    {
+        await person.Start();
+        await person.Born(2016);
+        Assert.EndsWith("/stopped", person.At, StringComparison.Ordinal);
+        Assert.Contains("Thank you for being open", await person.Show(), StringComparison.Ordinal);
+        await person.Post($"{person.Link}/check");
+        Assert.EndsWith("/stopped", person.At, StringComparison.Ordinal);
+        Assert.Equal(0, await person.InClinic(db => db.IntakeResults.CountAsync()));
+    }
+
+    [Fact]
+    public async Task The_result_never_clears_and_says_who_decides()
+    {
+        var page = await person.Result();
+        Assert.Contains("A licensed clinician has to see you, and decides", page, StringComparison.Ordinal);
+        foreach (var word in new[] { "suitable", "you are fine", "no risk", "approved", "cleared" }) Assert.DoesNotContain(word, page, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
+    public async Task A_question_left_out_counts_as_the_flagging_answer()
+    {
+        await person.Start();
+        await person.Born(1988);
+        for (var i = 0; i < 60 && !person.At.EndsWith("/check", StringComparison.Ordinal); i++) await person.Skip();
+        await person.Post(person.At);
+        var page = await person.Show();
+        Assert.Contains("To settle first", page, StringComparison.Ordinal);
+        Assert.Contains("As long as we do not know this", page, StringComparison.Ordinal);
+        Assert.Contains("Left out", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_changed_answer_takes_the_old_result_from_view_and_keeps_it_in_the_record()
+    {
+        await person.Result();
+        portal.Clock.Advance(TimeSpan.FromMinutes(1));
+        await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
+        await person.Show($"{person.Link}/result");
+        Assert.EndsWith("/check", person.At, StringComparison.Ordinal);
+        await person.Post(person.At);
+        Assert.Equal(2, await person.InClinic(db => db.IntakeResults.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Sent_twice_at_once_it_is_sent_once_and_no_answer_changes_any_more()
+    {
+        await person.Result();
+        await Task.WhenAll(person.Send(), person.Send());
+        var sent = await person.InClinic(db => db.Intakes.SingleAsync());
+        Assert.Equal(("Jonas Lind", "+12125550177", true), (sent.Name, sent.Number, sent.MayText));
+        await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
+        Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
+        Assert.DoesNotContain("other", await person.InClinic(db => db.IntakeAnswers.Where(a => a.LinkId == "sex").Select(a => a.Typed).SingleAsync()), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("", "2125550177", "write your name")]
+    [InlineData("Jonas", "12", "phone number")]
+    [InlineData("Jonas", "call me", "phone number")]
+    public async Task Sending_without_a_name_or_a_number_is_refused_and_keeps_what_was_typed(string name, string number, string problem)
+    {
+        await person.Result();
+        var page = await person.Send(name, number);
+        Assert.Contains(problem, page, StringComparison.Ordinal);
+        Assert.Contains($"name=\"Number\" value=\"{number}\"", page, StringComparison.Ordinal);
+        Assert.Null((await person.InClinic(db => db.Intakes.SingleAsync())).SubmittedAt);
+    }
+
+    [Fact]
+    public async Task A_warning_sign_in_own_words_is_answered_on_the_page_and_goes_the_way_of_a_text_when_it_is_sent()
+    {
+        var page = await person.Result("my skin has gone white where you injected me yesterday");
+        Assert.Contains("may need help sooner", page, StringComparison.Ordinal);
+        Assert.Contains("911", page, StringComparison.Ordinal);
+        await person.Send();
+        await person.RunDueJobs();
+        var report = await person.InClinic(db => db.Escalations.SingleAsync());
+        Assert.Equal("+12125550177", report.Number);
+        Assert.Contains("written into an intake", await (await portal.SignedIn(clinic, "mara")).GetStringAsync($"/Escalations/{report.Id}"), StringComparison.Ordinal);
+        await person.Send();
+        await person.RunDueJobs();
+        Assert.Equal(1, await person.InClinic(db => db.Messages.CountAsync()));
+    }
+
+    [Fact]
+    public async Task An_everyday_wish_pages_nobody()
+    {
+        Assert.DoesNotContain("may need help sooner", await person.Result("A firmer jaw line. I would be unhappy if it looked done."), StringComparison.Ordinal);
+        await person.Send();
+        await person.RunDueJobs();
+        Assert.Equal(0, await person.InClinic(db => db.Escalations.CountAsync()));
+    }
+
+    [Fact]
+    public async Task An_intake_never_sent_is_deleted_when_its_link_ends_and_one_that_was_sent_stays()
+    {
+        await person.Result();
+        await person.Send();
+        var other = new Intake_of(portal, clinic);
+        await other.Result();
+        portal.Clock.Advance(TimeSpan.FromDays(30));
+        await person.RunDueJobs();
+        Assert.Equal("Jonas Lind", (await person.InClinic(db => db.Intakes.SingleAsync())).Name);
+        Assert.Equal(1, await person.InClinic(db => db.IntakeResults.CountAsync()));
+        Assert.Contains("This link has ended", await other.Show(other.Link), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.NotFound, other.Status);
+        Assert.Contains("This link has ended", await person.Show(person.Link), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("/Intake/at/nowhere")]
+    [InlineData("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA")]
+    [InlineData("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/3")]
+    [InlineData("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/result")]
+    public async Task A_link_that_opens_nothing_is_not_found(string at)
+    {
+        await person.Show(at);
+        Assert.Equal(HttpStatusCode.NotFound, person.Status);
+    }
+
+    [Fact]
+    [Source("Big List of Naughty Strings (shared data naughty-strings)", at: "every string, as free text and as a name")]
+    public async Task Hostile_strings_are_kept_as_typed_and_harm_no_page()
+    {
+        var file = Path.Combine(OpenData.Folder, "naughty-strings", "blns.json");
+        string[] strings = File.Exists(file)
+            ? [.. System.Text.Json.Nodes.JsonNode.Parse(await File.ReadAllTextAsync(file))!.AsArray().Select(row => (string)row!["text"]!).Where(s => s.Trim().Length is > 0 and < 4000)]
+            : ["<script>alert(1)</script>", "'; DROP TABLE Intakes;--", "\u202Etest", "👩‍👩‍👧‍👦", "ÅÍÎÏ˝ÓÔ\u0007"];
+        await person.Start();
+        await person.Born(1988);
+        await person.Rest();
+        var last = await QuestionWithWords();
+        foreach (var hostile in strings)
+        {
+            await person.Post(last, ("text", hostile), ("act", "answer"));
+            Assert.Equal(HttpStatusCode.Redirect, person.Status);
+            var kept = Typed.FromJson(await person.InClinic(db => db.IntakeAnswers.Where(a => a.LinkId == "wish-words").Select(a => a.Typed).SingleAsync()));
+            Assert.Equal(hostile, kept.Text);
+        }
+
+        await person.Post(last, ("text", string.Join('\n', strings)[..4000]), ("act", "answer"));
+        await person.Post($"{person.Link}/check");
+        Assert.Equal(HttpStatusCode.Redirect, person.Status);
+        await person.Show();
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+    }
+
+    private async Task<string> QuestionWithWords()
+    {
+        for (var number = 1; ; number++)
+            if ((await person.Show($"{person.Link}/{number}")).Contains("<textarea", StringComparison.Ordinal)) return $"{person.Link}/{number}";
+    }
+}

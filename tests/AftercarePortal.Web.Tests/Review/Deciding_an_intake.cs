@@ -1,0 +1,138 @@
+using System.Net;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Tests.Intake;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Review;
+
+public sealed class Deciding_an_intake : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+    private HttpClient desk = null!;
+    private Guid clinic;
+    private string page = "";
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open();
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+        await person.Result();
+        await person.Send();
+        desk = await portal.SignedIn(clinic, "mara");
+        page = $"/Review/{await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync())}";
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private static (string, string)[] Form(string choice, string until = "") =>
+        [("Choice", choice), ("Until", until), ("Reason", "Seen & weighed"), ("Words", "Please ring us <b>soon</b>.")];
+
+    [Fact]
+    public async Task Accepting_makes_a_patient_answers_on_the_private_page_and_tells_by_text_without_a_word_of_it()
+    {
+        Assert.Contains("Jonas Lind", await desk.GetStringAsync("/Review"));
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Send(desk, page, Form("Accepted"))).StatusCode);
+        Assert.DoesNotContain("Jonas Lind", await desk.GetStringAsync("/Review"));
+        var patient = await person.InClinic(db => db.Patients.SingleAsync(p => p.Name == "Jonas Lind"));
+        Assert.Equal("+12125550177", patient.Number);
+        Assert.NotNull(patient.AgreedToTextsAt);
+        Assert.Contains($"/Treatment/Record/{patient.Id}", await desk.GetStringAsync(page));
+        var mine = await person.Show(person.Link);
+        Assert.Contains("Please ring us <b>soon</b>.", mine);         // decoded by the test: it was escaped
+        Assert.DoesNotContain("Seen & weighed", mine);
+        var text = await person.InClinic(db => db.Outgoing.SingleAsync());
+        Assert.Equal((OutgoingKind.Notice, "+12125550177"), (text.Kind, text.To));
+        Assert.DoesNotContain("ring us", text.Text);
+    }
+
+    [Fact]
+    public async Task Somebody_who_wants_no_texts_gets_none()
+    {
+        var other = new Intake_of(portal, clinic);
+        await other.Result();
+        await other.Send("Ada Quill", "212 555 0178", mayText: false);
+        var id = await person.InClinic(db => db.Intakes.Where(i => i.Name == "Ada Quill").Select(i => i.Id).SingleAsync());
+        await Portal_with_staff.Send(desk, $"/Review/{id}", Form("Accepted"));
+        Assert.Equal(0, await person.InClinic(db => db.Outgoing.CountAsync()));
+        Assert.Null((await person.InClinic(db => db.Patients.SingleAsync(p => p.Name == "Ada Quill"))).AgreedToTextsAt);
+    }
+
+    [Fact]
+    public async Task Deferred_it_leaves_the_queue_and_comes_back_on_its_day()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Deferred", "2031-06-01"));
+        Assert.DoesNotContain("Jonas Lind", await desk.GetStringAsync("/Review"));
+        portal.Clock.Advance(TimeSpan.FromDays(18) + TimeSpan.FromHours(4));
+        var later = portal.Browser();
+        desk = await portal.SignedIn(clinic, "jonas");
+        Assert.Contains("Jonas Lind", await desk.GetStringAsync("/Review"));
+    }
+
+    [Theory]
+    [InlineData("", "", "Seen", "Ring us", "Choose what to do")]
+    [InlineData("Deferred", "", "Seen", "Ring us", "a day after today")]
+    [InlineData("Deferred", "2031-05-14", "Seen", "Ring us", "a day after today")]
+    [InlineData("Declined", "", " ", "Ring us", "Write your reason")]
+    [InlineData("Declined", "", "Seen", "", "what the person reads")]
+    public async Task Without_choice_day_reason_or_words_nothing_is_decided_and_all_stays_as_typed(string choice, string until, string reason, string words, string problem)
+    {
+        var refused = await Portal_with_staff.Send(desk, page, ("Choice", choice), ("Until", until), ("Reason", reason), ("Words", words));
+        var html = await refused.Content.ReadAsStringAsync();
+        Assert.Contains(problem, html);
+        if (words.Length > 0) Assert.Contains(words + "</textarea>", html);
+        Assert.Equal(0, await person.InClinic(db => db.Decisions.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Of_two_clinicians_at_once_one_decides_and_the_other_is_told_who()
+    {
+        var other = await portal.SignedIn(clinic, "ines");
+        var (mine, theirs) = (await desk.GetStringAsync(page), await other.GetStringAsync(page));
+        var answers = await Task.WhenAll(Portal_with_staff.Post(desk, page, mine, Form("Accepted")), Portal_with_staff.Post(other, page, theirs, Form("Declined")));
+        var late = Assert.Single(answers, a => a.StatusCode is HttpStatusCode.OK);
+        Assert.Contains("decided meanwhile", await late.Content.ReadAsStringAsync());
+        Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_later_decision_stands_beside_the_earlier_one()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Declined"));
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        Assert.Equal([Decision.Declined, Decision.Accepted], await person.InClinic(db => db.Decisions.OrderBy(d => d.Number).Select(d => d.Decision).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task The_same_person_accepted_twice_is_one_patient()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        Assert.Equal(1, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
+    }
+
+    [Fact]
+    public async Task Another_clinics_intake_is_not_found()
+    {
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        var theirs = await portal.SignedIn(other, "otto");
+        Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page)).StatusCode);
+        Assert.DoesNotContain("Jonas Lind", await theirs.GetStringAsync("/Review"));
+        Assert.Equal(HttpStatusCode.NotFound, (await Portal_with_staff.Post(theirs, page, await theirs.GetStringAsync("/Staff/SignOut"), Form("Accepted"))).StatusCode);
+    }
+
+    [Fact]
+    public async Task An_intake_that_was_not_sent_is_nobodys_business()
+    {
+        var draft = new Intake_of(portal, clinic);
+        await draft.Start();
+        var id = await person.InClinic(db => db.Intakes.Where(i => i.SubmittedAt == null).Select(i => i.Id).SingleAsync());
+        Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"/Review/{id}")).StatusCode);
+    }
+}

@@ -52,7 +52,7 @@ public sealed class PriceDistribution
     /// <summary>One of several distributions, by weight.</summary>
     public static PriceDistribution Mix(IEnumerable<(double Weight, PriceDistribution Of)> parts)
     {
-        var sum = new SortedDictionary<long, double>();
+        var sum = new Dictionary<long, double>();
         foreach (var (weight, part) in parts)
             foreach (var (total, p) in part.Atoms) sum[total] = sum.GetValueOrDefault(total) + weight * p;
         return new(sum);

@@ -4,18 +4,24 @@ namespace AftercarePortal.Clinical.Pricing;
 public sealed partial class PriceEngine
 {
     private double[][][]? _second;
+    private FillerMoney? _fillers;
+    private PriceSupport? _support;
 
-    /// <summary>Distribution of one filler's own line, both visits.</summary>
-    public PriceDistribution FillerLine(int product)
+    /// <summary>Distribution of one filler's line at the first visit.</summary>
+    public PriceDistribution FillerLine(int product) => new(FirstVisitUnits(product).Select((p, n) => KeyValuePair.Create(First(product, n), p)).Where(a => a.Value > 0));
+
+    /// <summary>Distribution of the line of a second visit: 0 when it does not happen.</summary>
+    public PriceDistribution SecondVisitLine()
     {
-        var units = FirstVisitUnits(product);
+        var visit = _case.SecondVisit?.Probability ?? 0;
         var sum = new Dictionary<long, double>();
-        for (var n = 0; n < units.Length; n++)
+        var joint = Joint(Cells());
+        for (var i = 0; i < joint.Length; i++)
         {
-            if (units[n] <= 0) continue;
-            var p = _case.SecondVisit?.Probability ?? 0;
-            Put(sum, First(product, n), units[n] * (1 - p));
-            if (p > 0) foreach (var (money, weight) in Again(product, n)) Put(sum, First(product, n) + money, units[n] * p * weight);
+            if (joint[i] <= 0) continue;
+            Put(sum, 0, joint[i] * (1 - visit));
+            if (visit <= 0) continue;
+            foreach (var (money, p) in AgainAll(i)) Put(sum, money, joint[i] * visit * p);
         }
 
         return new(sum);
@@ -49,6 +55,16 @@ public sealed partial class PriceEngine
     private IEnumerable<(long Money, double P)> Again(int product, int first) =>
         SecondUnits(product, first).Select((p, units) => (_case.Taxed(_case.Products[product].PriceOf(units)), p)).Where(x => x.p > 0);
 
+    // One second visit for the whole face: every filler is topped up, each by its own amount.
+    private IEnumerable<(long Money, double P)> AgainAll(int row) => _case.Products.Count switch
+    {
+        0 => [(0, 1)],
+        1 => Again(0, row),
+        _ => Again(0, row / Columns).SelectMany(_ => Again(1, row % Columns), (x, y) => (x.Money + y.Money, x.P * y.P)),
+    };
+
+    private long FirstAll(int row) => _case.Products.Count switch { 0 => 0, 1 => First(0, row), _ => First(0, row / Columns) + First(1, row % Columns) };
+
     /// <summary>Units at a second visit that happens, given the first; at least 1.</summary>
     private double[] SecondUnits(int product, int first)
     {
@@ -61,9 +77,9 @@ public sealed partial class PriceEngine
         var units = new double[_case.MostUnits + 1];
         var price = _case.Products[product].Price;
         double before = 0;
-        for (var k = 1; k <= _case.MostUnits && first > 0; k++)
+        for (var k = 1; k <= _case.MostUnits && first > 0 && _case.SecondVisit is { } second; k++)
         {
-            var at = (Math.Log((k * price.UnitMl + price.ToleranceMl) / (first * price.UnitMl)) - Math.Log(_case.SecondVisit!.Share)) / _case.SecondVisit.Sd;
+            var at = (Math.Log((k * price.UnitMl + price.ToleranceMl) / (first * price.UnitMl)) - Math.Log(second.Share)) / second.Sd;
             var now = k == _case.MostUnits ? 1 : NormalCurve.Below(at);
             units[k] = now - before;
             before = now;
@@ -73,47 +89,42 @@ public sealed partial class PriceEngine
         return units;
     }
 
-    /// <summary>Fillers of both visits, mixed over some cells; weights need not add up to 1.</summary>
-    private Dictionary<long, double> Fillers(IEnumerable<(int G, int B, int A, double Weight)> cells)
+    private double[] Joint(IEnumerable<(int G, int B, int A, double Weight)> cells)
     {
         var joint = new double[Rows * Columns];
         foreach (var (g, b, a, weight) in cells)
             for (var i = 0; i < joint.Length; i++) joint[i] += weight * _joint[g, b, a][i];
-        var sum = new Dictionary<long, double>();
-        if (_case.Products.Count == 0) return new() { [0] = joint[0] };
-        var visit = _case.SecondVisit?.Probability ?? 0;
-        for (var i = 0; i < Rows; i++)
-            for (var j = 0; j < Columns; j++)
-            {
-                if (joint[i * Columns + j] is not (> 0 and var mass)) continue;
-                var money = First(0, i) + (Columns > 1 ? First(1, j) : 0);
-                Put(sum, money, mass * (1 - visit));
-                if (visit <= 0) continue;
-                // One second visit for the whole face: every filler is topped up, each by its own amount.
-                foreach (var (again, p) in Again(0, i))
-                {
-                    if (Columns == 1) { Put(sum, money + again, mass * visit * p); continue; }
-                    foreach (var (other, q) in Again(1, j)) Put(sum, money + again + other, mass * visit * p * q);
-                }
-            }
-
-        return sum;
+        return joint;
     }
 
-    private SortedDictionary<long, double> TotalGiven(IEnumerable<(int G, int B, int A, double Weight)> cells)
-    {
-        var all = cells.ToList();
-        var whole = all.Sum(c => c.Weight);
-        var sum = new Dictionary<long, double>();
-        foreach (var group in all.GroupBy(c => c.G))
-        {
-            var extras = new Dictionary<long, double>();
-            foreach (var (toxin, p) in ToxinMoney(group.Key))
-                foreach (var (session, q) in SessionMoney(group.Key)) Put(extras, toxin + session + _case.Taxed(_case.Fee), p * q);
-            foreach (var (money, weight) in Fillers(group))
-                foreach (var (extra, p) in extras) Put(sum, money + extra, weight * p / whole);
-        }
+    /// <summary>Money of all fillers, both visits, for each possible count of units at the first.</summary>
+    private FillerMoney Fillers => _fillers ??= FillerMoney.Of(Joint(Cells()).Select((p, row) => p > 0 ? MoneyOf(row) : []));
 
-        return new(sum);
+    private IEnumerable<(long Money, double P)> MoneyOf(int row)
+    {
+        var (first, visit) = (FirstAll(row), _case.SecondVisit?.Probability ?? 0);
+        if (visit < 1) yield return (first, 1 - visit);
+        if (visit <= 0) yield break;
+        foreach (var (again, p) in AgainAll(row)) yield return (first + again, visit * p);
+    }
+
+    private PriceSupport Support => _support ??= new(
+        Fillers.Values,
+        [.. Enumerable.Range(0, _case.LaxityShift.Length).Select(g => ToxinMoney(g).SelectMany(_ => SessionMoney(g), (x, y) => (x.Money + y.Money + _case.Taxed(_case.Fee), x.P * y.P)).Where(x => x.Item2 > 0).ToArray())]);
+
+    /// <summary>Distribution of the total, given that one of these cells is true.</summary>
+    internal PriceDistribution TotalGiven(IReadOnlyList<(int G, int B, int A, double Weight)> cells)
+    {
+        var whole = cells.Sum(c => c.Weight);
+        var sum = Support.Empty();
+        foreach (var group in cells.GroupBy(c => c.G)) Support.Add(sum, group.Key, Fillers.Mix(Joint(group)), 1 / whole);
+        return Support.Of(sum);
+    }
+
+    /// <summary>The fillers alone of one cell: once toxin and sessions are decided they only move the total, which a score does not feel.</summary>
+    internal PriceDistribution FillersGiven((int G, int B, int A, double Weight) cell)
+    {
+        var mass = Fillers.Mix(_joint[cell.G, cell.B, cell.A]);
+        return new(Fillers.Values.Select((money, i) => KeyValuePair.Create(money, mass[i])).Where(a => a.Value > 0));
     }
 }

@@ -3,14 +3,12 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <content>Why the total is uncertain.</content>
 public sealed partial class PriceEngine
 {
-    /// <summary>Names of the unknowns, in the order of the table; <c>onlyWhenTreating</c> is the rest.</summary>
-    private static readonly string[] Players = ["answersLeftOpen", "laxity", "bone", "asymmetry", "clinicRecords", "secondVisit", "toxin", "sessions"];
+    /// <summary>Names of the unknowns, in the order of the table.</summary>
+    internal static IReadOnlyList<string> Unknowns { get; } = ["answersLeftOpen", "laxity", "bone", "asymmetry", "clinicRecords", "secondVisit", "toxin", "sessions"];
 
-    /// <summary>Share of the variance of the total each unknown answers for; they add up to 1. Empty when the total is certain.</summary>
-    public IReadOnlyDictionary<string, double> Shares()
+    /// <summary>Every state of the unknowns: how many values each has, then by state its probability and the mean total; the last unknown runs fastest.</summary>
+    internal (int[] Sizes, double[] Probability, double[] Mean) Means()
     {
-        var variance = Total().Variance;
-        if (variance <= 0) return new Dictionary<string, double>();
         var theta = Enumerable.Range(-8, 17).Select(i => i * 0.5).ToArray();
         var thetaWeight = theta.Select(NormalCurve.Density).ToArray();
         var thetaSum = thetaWeight.Sum();
@@ -42,10 +40,7 @@ public sealed partial class PriceEngine
                                 }
                         }
 
-        var shares = VarianceShares.Of(sizes, probability, mean);
-        var result = Players.Select((name, i) => (name, Share: shares[i] / variance)).ToDictionary(x => x.name, x => x.Share);
-        result["onlyWhenTreating"] = 1 - shares.Sum() / variance;
-        return result;
+        return (sizes, probability, mean);
     }
 
     private const double ShiftStep = 0.01;

@@ -32,36 +32,33 @@ public sealed partial class PriceEngine
     private int Columns => _case.Products.Count > 1 ? _case.MostUnits + 1 : 1;
 
     /// <summary>Distribution of the total.</summary>
-    public PriceDistribution Total() => new(TotalGiven(Cells()));
+    public PriceDistribution Total() => TotalGiven([.. Cells()]);
 
     /// <summary>Distribution of the units of one product at the first visit, index = units.</summary>
     public double[] FirstVisitUnits(int product)
     {
         var units = new double[_case.MostUnits + 1];
-        foreach (var (g, b, a, weight) in Cells())
-            for (var i = 0; i < Rows; i++)
-                for (var j = 0; j < Columns; j++) units[product == 0 ? i : j] += weight * _joint[g, b, a][i * Columns + j];
+        var joint = Joint(Cells());
+        for (var i = 0; i < joint.Length; i++) units[product == 0 ? i / Columns : i % Columns] += joint[i];
         return units;
     }
 
-    /// <summary>Expected interval score now, and once something is known. Knowing more never raises it.</summary>
-    public IReadOnlyDictionary<string, double> Scores()
+    /// <summary>Probability that one product's first visit takes more than so many mL. Only says that it may be staged; cuts nothing.</summary>
+    public double ChanceAbove(int product, double ml)
     {
-        double Known(Func<(int G, int B, int A, double Weight), object> by) => Cells().GroupBy(by)
-            .Sum(group => group.Sum(c => c.Weight) * new PriceDistribution(TotalGiven(group)).IntervalScore());
-        return new Dictionary<string, double>
-        {
-            ["now"] = Total().IntervalScore(),
-            ["laxity"] = Known(c => c.G),
-            ["bone"] = Known(c => c.B),
-            ["asymmetry"] = Known(c => c.A),
-            ["exam"] = Known(c => (c.G, c.B, c.A)),
-            // With toxin and sessions decided they only move the total, which the score does not feel.
-            ["examAndPlan"] = Cells().Sum(c => c.Weight * new PriceDistribution(Fillers([c with { Weight = 1 }])).IntervalScore()),
-        };
+        double below = 0;
+        for (var a = 0; a < _case.SideDifference.Length; a++)
+            for (var f = 0; f < _f2.Length; f++)
+                foreach (var (shift, weight) in CommonFactor(a, f))
+                    for (var g = 0; g < _case.LaxityShift.Length; g++)
+                        for (var b = 0; b < _case.BoneShift.Length; b++)
+                            below += weight / _f2.Length * _case.SideDifference[a] * _case.LaxityBone[g][b]
+                                * _base[product, a, f].Below(ml * Math.Exp(-shift - _case.LaxityShift[g] - _case.BoneShift[b]));
+        return Math.Max(0, 1 - below);
     }
 
-    private IEnumerable<(int G, int B, int A, double Weight)> Cells()
+    /// <summary>What the examination may find, each with its probability.</summary>
+    internal IEnumerable<(int G, int B, int A, double Weight)> Cells()
     {
         for (var g = 0; g < _case.LaxityShift.Length; g++)
             for (var b = 0; b < _case.BoneShift.Length; b++)

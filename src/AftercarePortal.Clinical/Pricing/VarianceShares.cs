@@ -10,6 +10,15 @@ internal static class VarianceShares
     /// <param name="mean">Conditional mean by state.</param>
     public static double[] Of(int[] sizes, double[] probability, double[] mean)
     {
+        // An unknown with one value is known: it takes no part and has no share.
+        int[] open = [.. Enumerable.Range(0, sizes.Length).Where(i => sizes[i] > 1)];
+        var shares = new double[sizes.Length];
+        foreach (var (share, i) in OfOpen([.. open.Select(i => sizes[i])], probability, mean).Zip(open)) shares[i] = share;
+        return shares;
+    }
+
+    private static double[] OfOpen(int[] sizes, double[] probability, double[] mean)
+    {
         var players = sizes.Length;
         var value = new double[1 << players];
         var total = 0.0;

@@ -4,7 +4,7 @@ namespace AftercarePortal.Clinical.Pricing;
 internal sealed class VolumeGrid
 {
     private const double Cell = 0.02;
-    private const double Tiny = 1e-16;
+    private const double Tiny = 1e-12;       // what lies beyond goes to the last cell: nothing is lost
     private readonly double[] _mass;
     private readonly double[] _below;
 
@@ -19,9 +19,10 @@ internal sealed class VolumeGrid
     public static VolumeGrid Of(IReadOnlyList<RegionCase> regions, double f2, double tauW, double tauE, double factor, double mostMl)
     {
         double[]? sum = null;
+        var pairs = new Dictionary<(double, double), PairCurve>();
         foreach (var region in regions.OrderBy(r => r.LogMedian).ThenBy(r => r.Sides).ThenBy(r => r.Variance))
         {
-            var one = Mass(region, f2 * (tauW * tauW + region.Variance), f2 * tauE * tauE * factor * factor, mostMl);
+            var one = Mass(region, f2 * (tauW * tauW + region.Variance), f2 * tauE * tauE * factor * factor, mostMl, pairs);
             sum = sum is null ? one : Convolve(sum, one, (int)Math.Round(mostMl / Cell) + 1);
         }
 
@@ -51,14 +52,18 @@ internal sealed class VolumeGrid
         return mean > 0 ? Math.Sqrt(Math.Max(0, square - mean * mean)) / mean : 0;
     }
 
-    private static double[] Mass(RegionCase region, double shared, double side, double mostMl)
+    private static double[] Mass(RegionCase region, double shared, double side, double mostMl, Dictionary<(double, double), PairCurve> pairs)
     {
         var cells = (int)Math.Round(mostMl / Cell) + 1;
+        var sd = Math.Sqrt(shared + side);
+        PairCurve? pair = null;
+        if (region.Sides == 2 && side >= 1e-18 && !pairs.TryGetValue((shared, side), out pair)) pairs[(shared, side)] = pair = new(shared, side);
+        double Cumulative(double q) => pair is not null ? pair.Below(Math.Log(q) - region.LogMedian) : Step(Math.Log(q / region.Sides) - region.LogMedian, sd);
         var mass = new double[cells];
         double before = 0;
         for (var k = 0; k < cells; k++)
         {
-            var now = k == cells - 1 ? 1 : Cumulative((k + 0.5) * Cell, region, shared, side);
+            var now = k == cells - 1 ? 1 : Cumulative((k + 0.5) * Cell);
             if (now > 1 - Tiny) now = 1;
             mass[k] = Math.Max(0, now - before);
             before = Math.Max(before, now);
@@ -68,38 +73,21 @@ internal sealed class VolumeGrid
         return mass;
     }
 
-    private static double Cumulative(double q, RegionCase region, double shared, double side)
-    {
-        var sd = Math.Sqrt(shared + side);
-        static double Step(double ln, double mean, double sd) => sd < 1e-12 ? (ln >= mean ? 1 : 0) : NormalCurve.Below((ln - mean) / sd);
-        if (region.Sides == 1) return Step(Math.Log(q), region.LogMedian, sd);
-        if (side < 1e-18) return Step(Math.Log(q / 2), region.LogMedian, sd);
-
-        // The left side by trapezoid in its standard score; the right side given the left in closed form.
-        var tie = shared / (shared + side);
-        var rest = sd * Math.Sqrt(1 - tie * tie);
-        double sum = 0, weight = 0;
-        for (var i = -80; i <= 80; i++)
-        {
-            var x = i * 0.1;
-            var w = NormalCurve.Density(x);
-            weight += w;
-            var left = Math.Exp(region.LogMedian + sd * x);
-            if (left < q) sum += w * NormalCurve.Below((Math.Log(q - left) - region.LogMedian - tie * sd * x) / rest);
-        }
-
-        return sum / weight;
-    }
+    private static double Step(double ln, double sd) => sd < 1e-12 ? (ln >= 0 ? 1 : 0) : NormalCurve.Below(ln / sd);
 
     private static double[] Convolve(double[] a, double[] b, int cells)
     {
-        var sum = new double[Math.Min(cells, a.Length + b.Length - 1)];
+        var sum = new double[a.Length + b.Length - 1];
         for (var i = 0; i < a.Length; i++)
         {
-            if (a[i] < 1e-30) continue;
-            for (var j = 0; j < b.Length; j++) sum[Math.Min(i + j, sum.Length - 1)] += a[i] * b[j];
+            var x = a[i];
+            if (x < 1e-30) continue;
+            var into = sum.AsSpan(i, b.Length);
+            for (var j = 0; j < into.Length; j++) into[j] += x * b[j];
         }
 
-        return sum;
+        if (sum.Length <= cells) return sum;
+        for (var k = sum.Length - 1; k >= cells; k--) sum[cells - 1] += sum[k];
+        return sum[..cells];
     }
 }

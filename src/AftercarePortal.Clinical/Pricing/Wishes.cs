@@ -10,7 +10,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="On">Day the range is asked for; ages count to it.</param>
 public sealed record Wishes(IReadOnlyList<string> Regions, string? Product, string? Strength, LocalDate On)
 {
-    /// <summary>Reads the wishes out of an intake.</summary>
+    /// <summary>Reads the wishes out of an intake. "I do not know yet" is no product.</summary>
     public static Wishes From(Answers answers, LocalDate today) =>
-        new(answers.ValuesOf("wish-regions"), answers.ValueOf("wish-product"), answers.ValueOf("wish-strength"), today);
+        new(answers.ValuesOf("wish-regions"), answers.ValueOf("wish-product") is { } product and not "unsure" ? product : null, answers.ValueOf("wish-strength"), today);
 }

@@ -15,6 +15,7 @@ internal static class Command
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
           db               bring the database up to date, or print the SQL that would (db --help)
           rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
+          range            what one wish may cost and why: JSON in, JSON out; range check FILE (range --help)
           --help           this text
         Exit codes: 0 done, 1 bad input, 2 wrong use.
         """;
@@ -32,6 +33,8 @@ internal static class Command
                 return CheckContent();
             case ["findings", .. var rest]:
                 return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
+            case ["range", .. var rest]:
+                return RangeCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:
                 return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
             case ["db", .. var rest]:

@@ -1,13 +1,14 @@
 using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Clinical.Triage;
 
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>All knowledge of the portal, in the versions in force.</summary>
 internal sealed record ContentLibrary(
-    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, Texts Texts)
+    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, PriceList Prices, Texts Texts)
 {
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read"];
@@ -45,6 +46,8 @@ internal sealed record ContentLibrary(
         var candidacy = Open("candidacy", "lower-face.v1.yaml") is { } rules && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
         var lexicon = Open("triage", "lower-face.v1.yaml") is { } words ? TriageReader.Read(words, errors) : null;
         var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;
+        var pricing = Open("pricing", "lower-face-model.v1.yaml") is { } numbers && questionnaire is not null ? PricingReader.Read(numbers, questionnaire, errors) : null;
+        var prices = Open("pricing", "wrenfold-prices.v1.yaml") is { } amounts ? PriceListReader.Read(amounts, errors) : null;
         AftercareSequence[] sequences =
         [
             .. new[] { "caha-filler.v1.yaml", "botulinum-toxin.v1.yaml" }
@@ -53,6 +56,6 @@ internal sealed record ContentLibrary(
         var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
         errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
             .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
-        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), texts) : null;
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices!, texts) : null;
     }
 }

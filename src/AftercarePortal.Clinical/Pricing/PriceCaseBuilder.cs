@@ -1,0 +1,46 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>Turns what is known into the engine's numbers.</summary>
+internal static class PriceCaseBuilder
+{
+    /// <summary>The case of one filler product; null when no filler is wished.</summary>
+    public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures)
+    {
+        IReadOnlyList<string> regions = [.. facts.Regions.Select(r => $"region:{r.Code}")];
+        var level = figures.MeanOf("level");
+        var reduced = facts.Shifts.Select(s => (
+            s.Weight,
+            Delta: s.Effects.Sum(e => e.Factor * figures.MeanOf(e.Parameter)),
+            Spread: regions.Count > 0 ? figures.Reduce([("level", 1), .. s.Effects], regions) : (Shared: 0, Own: [], Missed: 0))).ToList();
+        // What the shared part leaves to a region hardly differs between shifts: their weighted mean.
+        var own = regions.Select((_, i) => reduced.Sum(s => s.Weight * s.Spread.Own[i])).ToList();
+        var (laxity, bone) = (figures.MeanOf("laxity"), figures.MeanOf("bone"));
+        return new(
+            figures.Nu, figures.S2, model.Spread.WholeFace, model.Spread.Region, model.Spread.Side, [.. model.SideDifference.Factor],
+            Joint(model, facts), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
+            [.. reduced.Select(s => new CommonShift(s.Weight, s.Delta, s.Spread.Shared))],
+            product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],
+            product is null ? null : model.SecondVisit,
+            facts.Toxin ? [.. model.Toxin.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { (0, 1.0) })], prices.ToxinUnit ?? 0,
+            facts.Sessions && prices.Session is not null ? [.. model.Sessions.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { 1.0 })], prices.Session ?? 0,
+            prices.Fee ?? 0, prices.TaxBasisPoints, model.MostUnits, model.MostMl);
+    }
+
+    // Laxity and bone are independent only once age and answers are known: where they are not, the table mixes.
+    private static double[][] Joint(PriceModel model, PriceFacts facts)
+    {
+        var joint = model.Laxity.Scores.Select(_ => new double[model.Bone.Scores.Count]).ToArray();
+        foreach (var (age, weight) in facts.Ages)
+        {
+            var laxity = Mixed(model.Laxity, age, facts.WeightChange);
+            var bone = Mixed(model.Bone, age, facts.ToothLoss);
+            for (var g = 0; g < laxity.Length; g++)
+                for (var b = 0; b < bone.Length; b++) joint[g][b] += weight * laxity[g] * bone[b];
+        }
+
+        return joint;
+    }
+
+    private static double[] Mixed(ExamFactor factor, double age, double yes) =>
+        [.. factor.Levels(age, true).Zip(factor.Levels(age, false), (with, without) => yes * with + (1 - yes) * without)];
+}

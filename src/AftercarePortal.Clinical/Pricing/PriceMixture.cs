@@ -1,0 +1,59 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>One of several cases is true, for example one product or another. The examination is the same in all.</summary>
+public sealed class PriceMixture
+{
+    private readonly IReadOnlyList<(double Weight, PriceEngine Engine)> _parts;
+
+    /// <summary>Makes one; weights add up to 1 and all cases share the tables of the examination.</summary>
+    public PriceMixture(IReadOnlyList<(double Weight, PriceEngine Engine)> parts)
+    {
+        _parts = parts;
+        Total = parts is [var (_, only)] ? only.Total() : PriceDistribution.Mix(parts.Select(p => (p.Weight, p.Engine.Total())));
+    }
+
+    /// <summary>Distribution of the total.</summary>
+    public PriceDistribution Total { get; }
+
+    /// <summary>Share of the variance of the total each unknown answers for; they add up to 1. Empty when the total is certain.</summary>
+    /// <remarks>Keys: <c>product</c>, <c>answersLeftOpen</c>, <c>laxity</c>, <c>bone</c>, <c>asymmetry</c>, <c>clinicRecords</c>, <c>secondVisit</c>, <c>toxin</c>, <c>sessions</c>, <c>onlyWhenTreating</c>.</remarks>
+    public IReadOnlyDictionary<string, double> Shares()
+    {
+        if (!(Total.Variance > 1e-6)) return new Dictionary<string, double>();
+        var tables = _parts.Select(p => (p.Weight, Table: p.Engine.Means())).ToList();
+        var shares = VarianceShares.Of(
+            [tables.Count, .. tables[0].Table.Sizes],
+            [.. tables.SelectMany(t => t.Table.Probability.Select(p => p * t.Weight))],
+            [.. tables.SelectMany(t => t.Table.Mean)]);
+        var result = new Dictionary<string, double> { ["product"] = shares[0] / Total.Variance };
+        for (var i = 1; i < shares.Length; i++) result[PriceEngine.Unknowns[i - 1]] = shares[i] / Total.Variance;
+        result["onlyWhenTreating"] = 1 - shares.Sum() / Total.Variance;
+        return result;
+    }
+
+    /// <summary>Expected interval score now, and once something is known. Knowing more never raises it.</summary>
+    /// <remarks>Keys: <c>now</c>, <c>laxity</c>, <c>bone</c>, <c>asymmetry</c>, <c>exam</c>, <c>examAndPlan</c>.</remarks>
+    public IReadOnlyDictionary<string, double> Scores() => Expected(d => d.IntervalScore());
+
+    /// <summary>Expected width of the 10-90 range, minor units. With whole syringes it can grow though more is known.</summary>
+    public IReadOnlyDictionary<string, double> Widths() => Expected(d => d.Quantile(0.9) - d.Quantile(0.1));
+
+    private Dictionary<string, double> Expected(Func<PriceDistribution, double> of)
+    {
+        List<(int G, int B, int A, double Weight)> cells = [.. _parts[0].Engine.Cells()];
+        double Known(Func<(int G, int B, int A, double Weight), object> by) => cells.GroupBy(by)
+            .Sum(group => group.Sum(c => c.Weight) * of(Mix(engine => engine.TotalGiven([.. group]))));
+        return new()
+        {
+            ["now"] = of(Total),
+            ["laxity"] = Known(c => c.G),
+            ["bone"] = Known(c => c.B),
+            ["asymmetry"] = Known(c => c.A),
+            ["exam"] = Known(c => (c.G, c.B, c.A)),
+            ["examAndPlan"] = cells.Sum(c => c.Weight * _parts.Sum(p => p.Weight * of(p.Engine.FillersGiven(c)))),
+        };
+    }
+
+    private PriceDistribution Mix(Func<PriceEngine, PriceDistribution> of) =>
+        _parts is [var (_, only)] ? of(only) : PriceDistribution.Mix(_parts.Select(p => (p.Weight, of(p.Engine))));
+}

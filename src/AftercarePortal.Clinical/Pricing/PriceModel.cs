@@ -1,0 +1,63 @@
+using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Sources;
+
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>One published version of the price model: how answers become a distribution of what is paid.</summary>
+/// <param name="Version">Which file and version.</param>
+/// <param name="Regions">In the file's order; each code once.</param>
+/// <param name="Spread">How much faces differ.</param>
+/// <param name="LevelSd">Sd of a clinic's general level, log scale.</param>
+/// <param name="Effects">Of answers: <c>male</c>, <c>filler-recent</c>, <c>filler-older</c>, <c>stimulator</c>, <c>strength</c> (one step).</param>
+/// <param name="Laxity">Of the skin.</param>
+/// <param name="Bone">Support by bone and teeth.</param>
+/// <param name="SideDifference">Left and right.</param>
+/// <param name="Ages">Bands, youngest first.</param>
+/// <param name="Open">What may be true of somebody who left a question open.</param>
+/// <param name="SecondVisit">Of fillers.</param>
+/// <param name="Toxin">For the neck.</param>
+/// <param name="Sessions">Of skin treatment.</param>
+/// <param name="Cap">May be staged.</param>
+/// <param name="MostUnits">Largest count of billed units; takes the tail.</param>
+/// <param name="MostMl">Largest volume, mL; takes the tail.</param>
+/// <param name="Words">Fixed sentences.</param>
+/// <remarks>Method: design page "Price as a range". Where each number comes from stands beside it in the content file.</remarks>
+public sealed record PriceModel(
+    ContentVersion Version, IReadOnlyList<RegionPrior> Regions, SpreadPrior Spread, double LevelSd, IReadOnlyDictionary<string, EffectPrior> Effects,
+    ExamFactor Laxity, ExamFactor Bone, SideDifferencePrior SideDifference, IReadOnlyList<AgeBand> Ages, OpenShares Open, SecondVisit SecondVisit, ToxinPrior Toxin,
+    SessionPrior Sessions, VisitCap Cap, int MostUnits, double MostMl, PriceWords Words)
+{
+    /// <summary>The effects a model needs.</summary>
+    public static IReadOnlyList<string> EffectIds { get; } = ["male", "filler-recent", "filler-older", "stimulator", "strength"];
+
+    /// <summary>What is believed of a clinic that has no completed case yet.</summary>
+    public ClinicFigures ColdStart()
+    {
+        var priors = new List<(string Id, double Mean, double Sd)> { ("level", 0, LevelSd) };
+        priors.AddRange(Regions.Select(r => ($"region:{r.Code}", 0.0, r.LevelSd)));
+        priors.AddRange(EffectIds.Select(id => (id, Effects[id].Mean, Effects[id].Sd)));
+        priors.Add(("laxity", Laxity.Strength.Mean, Laxity.Strength.Sd));
+        priors.Add(("bone", Bone.Strength.Mean, Bone.Strength.Sd));
+        return new(
+            0, Spread.LikeCases, Spread.Scale, [.. priors.Select(p => p.Id)], [.. priors.Select(p => p.Mean)],
+            [.. priors.Select((p, i) => priors.Select((_, j) => i == j ? p.Sd * p.Sd : 0).ToArray())]);
+    }
+
+    /// <summary>What a wish may cost.</summary>
+    /// <param name="wishes">What is wished, and the day.</param>
+    /// <param name="answers">The intake. A question skipped, not sure or absent leaves every answer possible.</param>
+    /// <param name="prices">The clinic's prices. One that is needed and not set is refused by name, never taken as 0.</param>
+    /// <param name="figures">What the clinic's own cases taught; <see cref="ColdStart"/> before there are any.</param>
+    /// <returns>The same range for the same arguments, or every reason why there is none.</returns>
+    public PriceOutcome RangeFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures)
+    {
+        var facts = PriceFacts.From(this, wishes, answers);
+        List<string> missing = [.. facts.Missing, .. PriceNeeds.Missing(this, facts, prices, figures)];
+        if (missing.Count > 0) return new PriceOutcome.CannotSayYet(missing);
+        var cases = facts.Products.Select(p => (p.Code, p.Weight, Case: PriceCaseBuilder.For(this, facts, p.Code, prices, figures))).ToList();
+        List<string> faults = [.. cases.SelectMany(c => c.Case.Faults()).Distinct().Select(fault => $"a figure cannot be used: {fault}")];
+        return faults.Count > 0
+            ? new PriceOutcome.CannotSayYet(faults)
+            : new PriceOutcome.Known(new PriceRangeWriter(this, facts, prices, figures, cases).Write());
+    }
+}

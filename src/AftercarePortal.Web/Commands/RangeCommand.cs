@@ -1,0 +1,105 @@
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Web.ContentFiles;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Commands;
+
+/// <summary>Works out one price range, or compares the engine with a file of price vectors.</summary>
+internal static class RangeCommand
+{
+    private const string Usage =
+        """
+        usage: range < case.json > range.json
+               range check FILE
+        in:  {"today","answers":{linkId: code, [codes], true, false or null},"wishes":{the same},
+              "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points"},
+              "figures":{"cases","nu","s2","parameters","mean","covariance"}}
+             Only "answers" or "wishes" is needed: prices are else the demo list, figures a clinic's without cases. Money is in minor units.
+             A question left out, null or "not-sure" leaves all its answers possible.
+         or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
+        out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
+             {"cannot_say_yet":[reasons]}, or the figures of a price vector
+        check FILE   runs every vector of the file; one line each with the largest difference
+        exit codes: 0 ok, 1 the input or the content was bad or a vector failed, 2 usage
+        A range is information, not an offer.
+        """;
+
+    private static readonly JsonSerializerOptions Written = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
+
+    /// <param name="args">After the word <c>range</c>.</param>
+    /// <param name="input">The case.</param>
+    /// <param name="output">The range.</param>
+    /// <param name="error">What was wrong, by field; never what was answered.</param>
+    /// <param name="contentFolder">The content.</param>
+    /// <param name="today">The caller's date, used when the case has none.</param>
+    internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder, LocalDate today)
+    {
+        switch (args)
+        {
+            case []:
+                break;
+            case ["--help" or "-h"]:
+                output.WriteLine(Usage);
+                return 0;
+            case ["check", var file]:
+                return PriceVectorFile.Check(file, output, error);
+            default:
+                error.WriteLine(Usage);
+                return 2;
+        }
+
+        var errors = new List<string>();
+        if (Parse(input.ReadToEnd(), errors) is not JsonObject root) return Refuse(errors, error);
+        var vector = root["input"] is JsonObject inner ? inner : root.ContainsKey("products") || root.ContainsKey("pG") ? root : null;
+        if (vector is not null)
+        {
+            if (new PriceCaseReader(errors).Read(vector) is not { } price) return Refuse(errors, error);
+            output.WriteLine(PriceFigures.Of(price).ToJsonString(Written));
+            return 0;
+        }
+
+        ContentLibrary content;
+        try
+        {
+            content = ContentLibrary.Load(contentFolder);
+        }
+        catch (InvalidOperationException fault)
+        {
+            error.WriteLine(fault.Message);
+            return 1;
+        }
+
+        if (new PatientCaseReader(content, errors).Read(root, today) is not { } read) return Refuse(errors, error);
+        var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures);
+        var shown = outcome is PriceOutcome.Known known ? RangeJson.Of(known.Range) : RangeJson.Of((PriceOutcome.CannotSayYet)outcome);
+        shown.Insert(0, "today", LocalDatePattern.Iso.Format(read.Today));
+        output.WriteLine(shown.ToJsonString(Written));
+        return 0;
+    }
+
+    /// <summary>A JSON object, or null with the fault added.</summary>
+    internal static JsonObject? Parse(string text, List<string> errors)
+    {
+        try
+        {
+            if (JsonNode.Parse(text, documentOptions: new() { AllowDuplicateProperties = false, MaxDepth = 64 }) is JsonObject root) return root;
+            errors.Add("input: this must be a JSON object");
+        }
+        catch (JsonException fault)
+        {
+            errors.Add($"line {(fault.LineNumber ?? 0) + 1}, byte {(fault.BytePositionInLine ?? 0) + 1}: this is not readable as JSON");
+        }
+
+        return null;
+    }
+
+    private static int Refuse(List<string> errors, TextWriter error)
+    {
+        foreach (var line in errors) error.WriteLine(line);
+        return 1;
+    }
+}

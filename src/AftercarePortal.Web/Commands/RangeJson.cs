@@ -1,0 +1,36 @@
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Pricing;
+
+namespace AftercarePortal.Web.Commands;
+
+/// <summary>A price range as the command prints it. Money in minor units.</summary>
+internal static class RangeJson
+{
+    internal static JsonObject Of(PriceOutcome.CannotSayYet outcome) => new() { ["cannot_say_yet"] = Words(outcome.Because), ["says"] = outcome.ToString(), ["caution"] = PriceRange.Caution };
+
+    internal static JsonObject Of(PriceRange range) => new()
+    {
+        ["model"] = range.Model.ToString(),
+        ["prices"] = range.Prices.ToString(),
+        ["cases"] = range.Cases,
+        ["currency"] = range.AtMost.Currency,
+        ["central"] = Span(range.Central),
+        ["at_most"] = range.AtMost.Minor,
+        ["mass_inside"] = range.MassInside,
+        ["says"] = Words([range.MassSays(), range.AtMostSays()]),
+        ["lines"] = new JsonArray([.. range.Lines.Select(l => new JsonObject { ["id"] = l.Id, ["says"] = l.Says, ["span"] = Span(l.Span), ["middle"] = l.Middle.Minor })]),
+        ["lines_note"] = PriceRange.LinesNote,
+        ["reasons"] = new JsonArray([.. range.Reasons.Select(r => new JsonObject { ["id"] = r.Id, ["share"] = r.Share, ["says"] = r.Says })]),
+        ["narrows"] = new JsonArray([.. range.Narrowings.Select(n => new JsonObject { ["id"] = n.Id, ["percent"] = n.Percent, ["says"] = n.Says })]),
+        ["left_open"] = Words(range.LeftOpen),
+        ["notes"] = Words(range.Notes),
+        ["quantiles"] = PriceFigures.Quantiles(range.Quantile),
+        ["bars"] = new JsonArray([.. range.Bars.Select(b => new JsonArray(b.From, b.To, b.Probability))]),
+        ["atoms"] = PriceFigures.Atoms(range.Chances.Select(c => (c.Total, c.Probability))),
+        ["caution"] = PriceRange.Caution,
+    };
+
+    private static JsonObject Span(MoneySpan span) => new() { ["from"] = span.From.Minor, ["to"] = span.To.Minor };
+
+    private static JsonArray Words(IEnumerable<string> words) => new([.. words.Select(w => JsonValue.Create(w))]);
+}

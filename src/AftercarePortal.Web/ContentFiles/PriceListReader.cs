@@ -1,0 +1,51 @@
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Clinical.Sources;
+
+namespace AftercarePortal.Web.ContentFiles;
+
+/// <summary>Reads a clinic's price list: from content, or from a case on the command line.</summary>
+internal static class PriceListReader
+{
+    private const long Most = 100_000_000;
+    private static readonly string[] Header = ["id", "version", "status", "effective", "language", "says", "not_for", "signed_by"];
+    private static readonly string[] Keys = ["currency", "fillers", "toxin_unit", "session", "fee", "tax_basis_points"];
+
+    // Amounts are kept in hundredths; these have none, or thousandths (ISO 4217, from memory, unchecked).
+    private static readonly string[] OtherDecimals =
+        ["BHD", "BIF", "CLP", "DJF", "GNF", "IQD", "ISK", "JOD", "JPY", "KMF", "KRW", "KWD", "LYD", "OMR", "PYG", "RWF", "TND", "UGX", "VND", "VUV", "XAF", "XOF", "XPF"];
+
+    /// <summary>From a content file; null, with every fault added.</summary>
+    internal static PriceList? Read(ContentDocument doc, List<ContentError> errors)
+    {
+        var before = errors.Count;
+        var fields = new FieldReader((at, reason) => doc.Fault(errors, at, reason));
+        PricingHeader.Check(doc, fields);
+        var list = Read(doc.Root, "", doc.Version, fields, [.. Header, .. Keys]);
+        return errors.Count == before ? list : null;
+    }
+
+    /// <summary>From one mapping without a header.</summary>
+    internal static PriceList Read(JsonNode? node, string at, ContentVersion version, FieldReader fields) => Read(node, at, version, fields, Keys);
+
+    private static PriceList Read(JsonNode? node, string at, ContentVersion version, FieldReader fields, string[] keys)
+    {
+        var row = fields.Mapping(node, at, keys);
+        var currency = fields.Words(row["currency"], $"{at}/currency");
+        if (currency.Length != 3 || !currency.All(c => c is >= 'A' and <= 'Z')) fields.Fault($"{at}/currency", "This must be an ISO 4217 code, for example USD.");
+        else if (OtherDecimals.Contains(currency)) fields.Fault($"{at}/currency", "Only currencies with two decimals can be used.");
+        long? Price(string key) => row[key] is null ? null : fields.Whole(row[key], $"{at}/{key}", 0, Most);
+        var fillers = row["fillers"] is null ? [] : fields.Mapping(row["fillers"], $"{at}/fillers").ToDictionary(p => p.Key, p => Filler(p.Value, $"{at}/fillers/{p.Key}", fields));
+        return new(
+            version, currency, fillers, Price("toxin_unit"), Price("session"), Price("fee"),
+            (int)(row["tax_basis_points"] is null ? 0 : fields.Whole(row["tax_basis_points"], $"{at}/tax_basis_points", 0, 10000)));
+    }
+
+    private static ProductPrice Filler(JsonNode? node, string at, FieldReader fields)
+    {
+        var row = fields.Mapping(node, at, "unit_ml", "tolerance_ml", "first", "next");
+        return new(
+            fields.Number(row["unit_ml"], $"{at}/unit_ml", 0.01, 50), fields.Number(row["tolerance_ml"], $"{at}/tolerance_ml", 0, 5),
+            fields.Whole(row["first"], $"{at}/first", 0, Most), fields.Whole(row["next"] ?? row["first"], $"{at}/next", 0, Most));
+    }
+}

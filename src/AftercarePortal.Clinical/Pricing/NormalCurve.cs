@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>The standard normal distribution.</summary>
@@ -12,6 +14,7 @@ internal static class NormalCurve
     public static double Density(double x) => Math.Exp(-x * x / 2) / Math.Sqrt(2 * Math.PI);
 
     /// <summary>Probability below x; 0 and 1 beyond 9. Cubic Hermite between exact points; error below 1e-13.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static double Below(double x)
     {
         if (!(x > -Limit)) return 0;

@@ -93,7 +93,7 @@ public sealed partial class PriceEngine
     {
         var joint = new double[Rows * Columns];
         foreach (var (g, b, a, weight) in cells)
-            for (var i = 0; i < joint.Length; i++) joint[i] += weight * _joint[g, b, a][i];
+            for (var i = 0; i < joint.Length; i++) joint[i] += weight * UnitsByCell[g, b, a][i];
         return joint;
     }
 
@@ -124,7 +124,7 @@ public sealed partial class PriceEngine
     /// <summary>The fillers alone of one cell: once toxin and sessions are decided they only move the total, which a score does not feel.</summary>
     internal PriceDistribution FillersGiven((int G, int B, int A, double Weight) cell)
     {
-        var mass = Fillers.Mix(_joint[cell.G, cell.B, cell.A]);
+        var mass = Fillers.Mix(UnitsByCell[cell.G, cell.B, cell.A]);
         return new(Fillers.Values.Select((money, i) => KeyValuePair.Create(money, mass[i])).Where(a => a.Value > 0));
     }
 }

@@ -19,6 +19,7 @@ public sealed partial class PriceEngine
         var size = sizes.Aggregate(1, (x, y) => x * y);
         double[] probability = new double[size], mean = new double[size];
         var means = MeanByShift();
+        var doses = _case.Toxin.Select(row => toxin.Select(units => row.Where(u => u.Units == units).Sum(u => u.Probability)).ToArray()).ToArray();
         var at = 0;
         for (var m = 0; m < sizes[0]; m++)
             for (var g = 0; g < sizes[1]; g++)
@@ -31,7 +32,7 @@ public sealed partial class PriceEngine
                             for (var k = 0; k < sizes[5]; k++)
                                 for (var x = 0; x < sizes[6]; x++)
                                 {
-                                    var px = _case.Toxin[g].Where(u => u.Units == toxin[x]).Sum(u => u.Probability);
+                                    var px = doses[g][x];
                                     for (var n = 0; n < sizes[7]; n++, at++)
                                     {
                                         probability[at] = weight * visit[k] * px * (n < _case.Sessions[g].Length ? _case.Sessions[g][n] : 0);
@@ -70,9 +71,35 @@ public sealed partial class PriceEngine
 
                     table[a, f][i] = (first, again);
                 }
+
+                table[a, f] = OverFaces(table[a, f], Math.Sqrt(_f2[f]) * _case.TauU);
             }
 
         return (-widest, table);
+    }
+
+    // The whole face is known only while treating: its part of the shift is averaged out once, for every place of the table.
+    private static (double First, double Again)[] OverFaces((double First, double Again)[] table, double sd)
+    {
+        if (sd <= 0) return table;
+        var nodes = Enumerable.Range(-24, 49).Select(i => (Places: i * 0.25 * sd / ShiftStep, Weight: NormalCurve.Density(i * 0.25))).ToArray();
+        var weights = nodes.Sum(n => n.Weight);
+        var mean = new (double First, double Again)[table.Length];
+        for (var i = 0; i < table.Length; i++)
+        {
+            double first = 0, again = 0;
+            foreach (var (places, weight) in nodes)
+            {
+                var at = Math.Clamp(i + places, 0, table.Length - 1.000001);
+                var k = (int)at;
+                first += weight * (table[k].First + (at - k) * (table[k + 1].First - table[k].First));
+                again += weight * (table[k].Again + (at - k) * (table[k + 1].Again - table[k].Again));
+            }
+
+            mean[i] = (first / weights, again / weights);
+        }
+
+        return mean;
     }
 
     private readonly Dictionary<(int, int), double> _againMean = [];
@@ -85,22 +112,16 @@ public sealed partial class PriceEngine
 
     private (double First, double Again) MeanGiven((double Start, (double First, double Again)[,][] Table) means, CommonShift shift, double exam, int a, double theta)
     {
-        double first = 0, again = 0, weights = 0;
-        var half = _case.TauU > 0 ? 24 : 0;
+        double first = 0, again = 0;
         for (var f = 0; f < _f2.Length; f++)
-            for (var i = -half; i <= half; i++)
-            {
-                var z = i * 0.25;
-                var weight = NormalCurve.Density(z);
-                var at = (shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta + Math.Sqrt(_f2[f]) * _case.TauU * z - means.Start) / ShiftStep;
-                var k = (int)at;
-                var t = at - k;
-                var row = means.Table[a, f];
-                first += weight * ((1 - t) * row[k].First + t * row[k + 1].First);
-                again += weight * ((1 - t) * row[k].Again + t * row[k + 1].Again);
-                weights += weight;
-            }
+        {
+            var at = (shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta - means.Start) / ShiftStep;
+            var k = (int)at;
+            var row = means.Table[a, f];
+            first += row[k].First + (at - k) * (row[k + 1].First - row[k].First);
+            again += row[k].Again + (at - k) * (row[k + 1].Again - row[k].Again);
+        }
 
-        return (first / weights, again / weights);
+        return (first / _f2.Length, again / _f2.Length);
     }
 }

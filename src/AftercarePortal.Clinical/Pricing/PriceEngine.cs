@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>The exact distribution of a total: no random draws, the same bits for the same case.</summary>
@@ -7,25 +9,30 @@ public sealed partial class PriceEngine
     private readonly PriceCase _case;
     private readonly double[] _f2;
     private readonly VolumeGrid[,,] _base;      // product, side level, f2 node
-    private readonly double[,,][] _joint;       // laxity, bone, side level -> units of product 0 (rows) and 1
+    private double[,,][]? _joint;               // laxity, bone, side level -> units of product 0 (rows) and 1
 
     /// <summary>Works the case out.</summary>
+    /// <param name="price">The case.</param>
+    /// <param name="sameFaces">An engine of the same faces with other prices, whose volumes can be used again; null when there is none.</param>
     /// <exception cref="ArgumentException">The case has faults; ask <see cref="PriceCase.Faults"/> first.</exception>
-    public PriceEngine(PriceCase price)
+    public PriceEngine(PriceCase price, PriceEngine? sameFaces = null)
     {
         if (price.Faults() is [var first, ..]) throw new ArgumentException(first, nameof(price));
         _case = price;
         _f2 = price.Nu is { } nu
             ? [.. Enumerable.Range(0, 5).Select(i => InverseGamma.Quantile((i + 0.5) / 5, nu / 2, nu * price.S2 / 2))]
             : [price.S2];
-        _base = new VolumeGrid[price.Products.Count, price.SideDifference.Length, _f2.Length];
+        _base = sameFaces is not null && HasFacesOf(sameFaces._case) ? sameFaces._base : new VolumeGrid[price.Products.Count, price.SideDifference.Length, _f2.Length];
+        if (sameFaces?._base == _base) return;
         for (var p = 0; p < price.Products.Count; p++)
             for (var a = 0; a < price.SideDifference.Length; a++)
                 for (var f = 0; f < _f2.Length; f++)
                     _base[p, a, f] = VolumeGrid.Of(price.Products[p].Regions, _f2[f], price.TauW, price.TauE, price.SideFactor[a], price.MostMl);
-        _joint = new double[price.LaxityShift.Length, price.BoneShift.Length, price.SideDifference.Length][];
-        FillJoint();
     }
+
+    private bool HasFacesOf(PriceCase other) =>
+        (_case.Nu, _case.S2, _case.TauW, _case.TauE, _case.MostMl) == (other.Nu, other.S2, other.TauW, other.TauE, other.MostMl) && _case.SideFactor.SequenceEqual(other.SideFactor)
+        && _case.Products.Count == other.Products.Count && _case.Products.Zip(other.Products).All(p => p.First.Regions.SequenceEqual(p.Second.Regions));
 
     private int Rows => _case.Products.Count > 0 ? _case.MostUnits + 1 : 1;
 
@@ -66,20 +73,27 @@ public sealed partial class PriceEngine
                     if (_case.LaxityBone[g][b] * _case.SideDifference[a] is > 0 and var weight) yield return (g, b, a, weight);
     }
 
-    private void FillJoint()
+    private double[,,][] UnitsByCell => _joint ??= FillJoint();
+
+    private double[,,][] FillJoint()
     {
+        var table = new double[_case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length][];
+        var nodes = Enumerable.Range(0, _case.SideDifference.Length).Select(a => Enumerable.Range(0, _f2.Length).Select(f => CommonFactor(a, f)).ToArray()).ToArray();
         for (var a = 0; a < _case.SideDifference.Length; a++)
             for (var g = 0; g < _case.LaxityShift.Length; g++)
                 for (var b = 0; b < _case.BoneShift.Length; b++)
                 {
                     var joint = new double[Rows * Columns];
                     for (var f = 0; f < _f2.Length; f++)
-                        foreach (var (shift, weight) in CommonFactor(a, f))
+                        foreach (var (shift, weight) in nodes[a][f])
                             Add(joint, a, f, shift + _case.LaxityShift[g] + _case.BoneShift[b], weight / _f2.Length);
-                    _joint[g, b, a] = joint;
+                    table[g, b, a] = joint;
                 }
+
+        return table;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Add(double[] joint, int a, int f, double shift, double weight)
     {
         var first = _case.Products.Count > 0 ? Units(0, a, f, shift) : [1.0];
@@ -92,6 +106,7 @@ public sealed partial class PriceEngine
     }
 
     /// <summary>Units of one product for a given common shift; trimmed after the last possible count, at least 1 unit.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double[] Units(int product, int a, int f, double shift)
     {
         var units = new double[_case.MostUnits + 1];

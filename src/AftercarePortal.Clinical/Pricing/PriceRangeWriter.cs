@@ -7,7 +7,7 @@ internal sealed class PriceRangeWriter(
     private const double Smallest = 0.04;
     private const double NotWorthKeeping = 1e-7;
     private const int MostBars = 40;
-    private readonly List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> _parts = [.. cases.Select(c => (c.Code, c.Weight, c.Case, new PriceEngine(c.Case)))];
+    private readonly List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> _parts = Engines(cases);
 
     public PriceRange Write()
     {
@@ -22,6 +22,13 @@ internal sealed class PriceRangeWriter(
             model.Version, prices.Version, figures.Cases, new(Money(from), Money(to)), Money(atMost), Math.Floor((decimal)(total.Inside(from, to) + 1e-9) * 1000) / 1000,
             new PriceLines(model, prices, _parts).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.Scores(), shares), [.. facts.LeftOpen.Select(id => model.Words.Questions[id])],
             [.. Staged()], Bars(total, step, atMost), Chances(total));
+    }
+
+    // Products share faces, and with them the costly part.
+    private static List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> Engines(IReadOnlyList<(string? Code, double Weight, PriceCase Case)> cases)
+    {
+        var first = new PriceEngine(cases[0].Case);
+        return [.. cases.Select((c, i) => (c.Code, c.Weight, c.Case, i == 0 ? first : new PriceEngine(c.Case, first)))];
     }
 
     private Money Money(long minor) => new(minor, prices.Currency);

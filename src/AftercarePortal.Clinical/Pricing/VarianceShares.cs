@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Shapley effects: how much of the variance each unknown answers for.</summary>
@@ -45,26 +47,41 @@ internal static class VarianceShares
     // Each subset is reached once, by summing players out in rising order; a summed-out player has size 1.
     private static void Visit(double[] probability, double[] weighted, int[] sizes, int from, int mask, double[] value)
     {
-        double variance = 0;
-        for (var i = 0; i < probability.Length; i++)
-            if (probability[i] > 0) variance += weighted[i] * weighted[i] / probability[i];
-        value[mask] = variance;
+        value[mask] = Variance(probability, weighted);
         for (var player = from; player < sizes.Length; player++)
         {
             int size = sizes[player], inner = 1;
             for (var later = player + 1; later < sizes.Length; later++) inner *= sizes[later];
-            var p = new double[probability.Length / size];
-            var w = new double[p.Length];
-            for (var i = 0; i < probability.Length; i++)
-            {
-                var at = i / (inner * size) * inner + i % inner;
-                p[at] += probability[i];
-                w[at] += weighted[i];
-            }
-
+            var p = SumOut(probability, size, inner);
+            var w = SumOut(weighted, size, inner);
             var fewer = (int[])sizes.Clone();
             fewer[player] = 1;
             Visit(p, w, fewer, player + 1, mask & ~(1 << player), value);
         }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static double Variance(double[] probability, double[] weighted)
+    {
+        double variance = 0;
+        for (var i = 0; i < probability.Length; i++)
+            if (probability[i] > 0) variance += weighted[i] * weighted[i] / probability[i];
+        return variance;
+    }
+
+    // The hot loop: a first call should not wait for the compiler to notice it.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static double[] SumOut(double[] table, int size, int inner)
+    {
+        var sum = new double[table.Length / size];
+        for (int from = 0, to = 0; from < table.Length; to += inner)
+            for (var s = 0; s < size; s++, from += inner)
+            {
+                var into = sum.AsSpan(to, inner);
+                var row = table.AsSpan(from, inner);
+                for (var i = 0; i < into.Length; i++) into[i] += row[i];
+            }
+
+        return sum;
     }
 }

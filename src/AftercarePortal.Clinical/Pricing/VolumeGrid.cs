@@ -1,10 +1,14 @@
+using System.Numerics;
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Distribution of a volume on cells of 0.02 mL, cell k around 0.02 k mL; the last cell takes the tail.</summary>
 internal sealed class VolumeGrid
 {
     private const double Cell = 0.02;
-    private const double Tiny = 1e-12;       // what lies beyond goes to the last cell: nothing is lost
+    private const double Tiny = 1e-10;       // what lies beyond goes to the last cell: nothing is lost
     private readonly double[] _mass;
     private readonly double[] _below;
 
@@ -75,19 +79,26 @@ internal sealed class VolumeGrid
 
     private static double Step(double ln, double sd) => sd < 1e-12 ? (ln >= 0 ? 1 : 0) : NormalCurve.Below(ln / sd);
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static double[] Convolve(double[] a, double[] b, int cells)
     {
-        var sum = new double[a.Length + b.Length - 1];
+        var sum = new double[Math.Min(cells, a.Length + b.Length - 1)];
+        var above = new double[b.Length + 1];
+        for (var j = b.Length - 1; j >= 0; j--) above[j] = above[j + 1] + b[j];
         for (var i = 0; i < a.Length; i++)
         {
             var x = a[i];
             if (x < 1e-30) continue;
-            var into = sum.AsSpan(i, b.Length);
-            for (var j = 0; j < into.Length; j++) into[j] += x * b[j];
+            // What would lie beyond the last cell goes there.
+            var fits = Math.Min(b.Length, sum.Length - 1 - i);
+            var into = sum.AsSpan(i, fits);
+            var wide = MemoryMarshal.Cast<double, Vector<double>>(into);
+            var from = MemoryMarshal.Cast<double, Vector<double>>(b.AsSpan(0, fits));
+            for (var v = 0; v < wide.Length; v++) wide[v] += from[v] * x;
+            for (var j = wide.Length * Vector<double>.Count; j < fits; j++) into[j] += x * b[j];
+            sum[^1] += x * above[fits];
         }
 
-        if (sum.Length <= cells) return sum;
-        for (var k = sum.Length - 1; k >= cells; k--) sum[cells - 1] += sum[k];
-        return sum[..cells];
+        return sum;
     }
 }

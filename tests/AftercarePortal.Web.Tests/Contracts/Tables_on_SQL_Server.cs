@@ -1,11 +1,13 @@
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.SqlServer.Dac;
+using Microsoft.SqlServer.Dac.Model;
 using Microsoft.SqlServer.TransactSql.ScriptDom;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Contracts;
 
-/// <summary>No SQL Server runs here: its create script is only read by Microsoft's own parser.</summary>
+/// <summary>No SQL Server runs here: its create script is read by Microsoft's own parser, and its model is checked by Microsoft's own compiler of databases.</summary>
 public sealed class Tables_on_SQL_Server
 {
     [Fact]
@@ -19,6 +21,24 @@ public sealed class Tables_on_SQL_Server
 
     [Fact]
     public void A_broken_script_is_found() => Assert.NotEmpty(Faults("CREATE TABLE [Jobs] ([Id] uniqueidentifier NOT NULL,, );"));
+
+    [Fact]
+    public void The_create_script_compiles_to_a_model_without_errors()
+    {
+        using var db = new SqlServerForMigrations().CreateDbContext([]);
+        Assert.Empty(Unresolved(db.Database.GenerateCreateScript()));
+    }
+
+    [Fact]
+    public void An_index_on_a_column_that_is_not_there_is_found() =>
+        Assert.NotEmpty(Unresolved("CREATE TABLE [Jobs] ([Id] int NOT NULL);\nGO\nCREATE INDEX [IX] ON [Jobs] ([Kind]);\nGO\n"));
+
+    private static List<string> Unresolved(string script)
+    {
+        using var model = new TSqlModel(SqlServerVersion.Sql160, new TSqlModelOptions());
+        model.AddObjects(script);
+        return [.. model.Validate().Where(m => m.MessageType is DacMessageType.Error).Select(m => m.ToString())];
+    }
 
     private static List<string> Faults(string script)
     {

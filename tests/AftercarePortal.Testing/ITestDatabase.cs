@@ -5,6 +5,12 @@ namespace AftercarePortal.Testing;
 /// <summary>A real, empty database with the portal's tables, for one test; gone when disposed.</summary>
 internal interface ITestDatabase : IDisposable
 {
+    /// <summary>What <c>Database:Kind</c> calls it.</summary>
+    string Kind { get; }
+
+    /// <summary>The connection string, for a portal that is to run on it.</summary>
+    string Connection { get; }
+
     /// <summary>Opens a unit of work whose clinic the given scope decides, also later.</summary>
     PortalDb Open(ClinicScope scope);
 

@@ -7,7 +7,9 @@ namespace AftercarePortal.Testing;
 /// <summary>One database in the cluster of this test run.</summary>
 internal sealed class PostgresTestDatabase : ITestDatabase
 {
-    private readonly string _connection = PostgresCluster.OfThisRun.ConnectionTo($"portal_{Guid.CreateVersion7():N}");
+    public string Kind => "postgres";
+
+    public string Connection { get; } = PostgresCluster.OfThisRun.ConnectionTo($"portal_{Guid.CreateVersion7():N}");
 
     public PostgresTestDatabase()
     {
@@ -16,11 +18,11 @@ internal sealed class PostgresTestDatabase : ITestDatabase
     }
 
     public PortalDb Open(ClinicScope scope) =>
-        new PostgresPortalDb(new DbContextOptionsBuilder<PostgresPortalDb>().UseNpgsql(_connection).Options, scope);
+        new PostgresPortalDb(new DbContextOptionsBuilder<PostgresPortalDb>().UseNpgsql(Connection).Options, scope);
 
     public void Dispose()
     {
-        using (var connection = new NpgsqlConnection(_connection)) NpgsqlConnection.ClearPool(connection);
+        using (var connection = new NpgsqlConnection(Connection)) NpgsqlConnection.ClearPool(connection);
         using var db = Open(new ClinicScope());
         db.Database.EnsureDeleted();
     }

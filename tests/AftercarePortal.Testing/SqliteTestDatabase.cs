@@ -15,7 +15,8 @@ internal sealed class SqliteTestDatabase : ITestDatabase
         db.Database.EnsureCreated();
     }
 
-    /// <summary>The connection string, for a portal that is to run on this file.</summary>
+    public string Kind => "sqlite";
+
     public string Connection => $"Data Source={Path.Combine(_folder.FullName, "portal.db")}";
 
     public PortalDb Open(ClinicScope scope) =>

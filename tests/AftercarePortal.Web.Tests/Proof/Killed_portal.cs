@@ -1,0 +1,139 @@
+using System.Net;
+using System.Net.Sockets;
+using AftercarePortal.Demo.LoopbackPhone;
+using AftercarePortal.Demo.Wrenfold;
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.AspNetCore.Builder;
+using Microsoft.AspNetCore.Http;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Tests.Proof;
+
+/// <summary>One life of a portal process: a warning sign arrives, the process is killed at some moment, started again, and left to finish.</summary>
+internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
+{
+    private const string Account = "AC00000000000000000000000000000000", Token = "demo-token";
+    private readonly DirectoryInfo _keys = Directory.CreateTempSubdirectory("aftercare-killed-");
+    private readonly string _url = $"http://127.0.0.1:{FreePort()}";
+    private readonly TaskCompletionSource _reachedTheCarrier = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private volatile bool _holdBefore, _holdAfter;
+    private Guid _clinic;
+
+    /// <summary>What the rows and the carrier said.</summary>
+    /// <param name="AtDeath">State of every outgoing row when the process was dead.</param>
+    /// <param name="InTheEnd">Every outgoing row, and how often the carrier took it.</param>
+    public sealed record Aftermath(
+        IReadOnlyDictionary<string, OutgoingState> AtDeath, IReadOnlyList<(OutgoingRow Row, int Taken)> InTheEnd, int CarrierHas,
+        int Messages, int Readings, IReadOnlyList<EscalationRow> Reports, IReadOnlyList<EscalationEvent> Events);
+
+    public async Task<Aftermath> Live(Moment moment)
+    {
+        await Seeded();
+        var carrier = new LoopbackCarrier(Account, Token, new Uri(_url), _url);
+        await using var phone = WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=None"]);
+        phone.Use(Hold);
+        carrier.Map(phone);
+        await phone.StartAsync();
+        string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}"];
+
+        using (var first = new Portal_process(_url, database, _keys.FullName, settings))
+        {
+            await first.Ready();
+            _holdBefore = moment is Moment.The_carrier_holds_the_page;
+            _holdAfter = moment is Moment.The_carrier_took_the_page_without_answering;
+            var answer = await carrier.Text(Seed.PatientNumber, Seed.ClinicNumber, "my skin has gone white where you injected and it hurts more and more");
+            if (answer is not HttpStatusCode.OK) throw new InvalidOperationException($"The portal answered {answer}.");
+            await Reached(moment);
+            first.Kill();
+        }
+
+        _holdBefore = _holdAfter = false;
+        var atDeath = await Read(db => db.Outgoing.AsNoTracking().ToDictionaryAsync(o => o.Key, o => o.State));
+        using var second = new Portal_process(_url, database, _keys.FullName, settings);
+        await second.Ready();
+        await Until.True("everything due is done", async () => await Read(async db => await db.Readings.AnyAsync() && await NothingIsDue(db)));
+        return await Look(carrier, atDeath);
+    }
+
+    private Task Reached(Moment moment) => moment switch
+    {
+        Moment.The_carrier_got_its_200 => Task.CompletedTask,
+        Moment.The_reading_is_stored => Until.True("the reading is stored", () => Read(db => db.Readings.AnyAsync())),
+        Moment.The_carrier_answered_the_first => Until.True("the carrier's answer is stored", () => Read(db => db.Outgoing.AnyAsync(o => o.State == OutgoingState.Accepted))),
+        _ => _reachedTheCarrier.Task.WaitAsync(TimeSpan.FromMinutes(1)),
+    };
+
+    private async Task<Aftermath> Look(LoopbackCarrier carrier, Dictionary<string, OutgoingState> atDeath)
+    {
+        var sent = await Read(db => db.Outgoing.AsNoTracking().ToListAsync());
+        return new(
+            atDeath,
+            [.. sent.Select(o => (o, carrier.Lines.Count(l => l.To == o.To && l.IsCall == (o.Kind is OutgoingKind.PageCall) && l.Text == o.Text)))],
+            carrier.Lines.Count,
+            await Read(db => db.Messages.CountAsync()), await Read(db => db.Readings.CountAsync()),
+            await Read(db => db.Escalations.AsNoTracking().ToListAsync()),
+            await Read(db => db.EscalationEvents.AsNoTracking().OrderBy(e => e.At).ThenBy(e => e.Id).Select(e => e.What).ToListAsync()));
+    }
+
+    private async Task Hold(HttpContext context, RequestDelegate next)
+    {
+        var sending = HttpMethods.IsPost(context.Request.Method);
+        if (sending && _holdBefore)
+        {
+            await TheOtherEndIsGone(context);
+            return;
+        }
+
+        await next(context);
+        if (sending && _holdAfter) await TheOtherEndIsGone(context);
+    }
+
+    private async Task TheOtherEndIsGone(HttpContext context)
+    {
+        var gone = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+        await using var _ = context.RequestAborted.Register(gone.SetResult);
+        _reachedTheCarrier.TrySetResult();
+        await gone.Task;
+    }
+
+    // The demo's own seed, in a portal whose workers stand still.
+    private async Task Seeded()
+    {
+        await using var portal = Portal.Build(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", $"--Database:Kind={database.Kind}", $"--Database:Connection={database.Connection}", $"--Keys:Folder={_keys.FullName}"]);
+        await Seed.Run(portal.Services, SystemClock.Instance.GetCurrentInstant());
+        using var db = database.Open(new ClinicScope());
+        _clinic = await db.Clinics.Select(c => c.Id).SingleAsync();
+    }
+
+    private async Task<T> Read<T>(Func<PortalDb, Task<T>> read)
+    {
+        await using var db = database.Open(_clinic);
+        return await read(db);
+    }
+
+    private static async Task<bool> NothingIsDue(PortalDb db)
+    {
+        var now = SystemClock.Instance.GetCurrentInstant();
+        return !await db.Jobs.AnyAsync(j => j.DoneAt == null && j.DueAt <= now);
+    }
+
+    private static int FreePort()
+    {
+        using var listener = new TcpListener(IPAddress.Loopback, 0);
+        listener.Start();
+        return ((IPEndPoint)listener.LocalEndpoint).Port;
+    }
+
+    public ValueTask DisposeAsync()
+    {
+        database.Dispose();
+        _keys.Delete(recursive: true);
+        return ValueTask.CompletedTask;
+    }
+}

@@ -19,6 +19,8 @@ namespace AftercarePortal.Web.Tests.Proof;
 internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
 {
     private const string Account = "AC00000000000000000000000000000000", Token = "demo-token";
+    // Starting a process is heavy and waiting for a lease is not: many lives overlap, their starts do not.
+    private static readonly SemaphoreSlim OneStartAtATime = new(1);
     private readonly DirectoryInfo _keys = Directory.CreateTempSubdirectory("aftercare-killed-");
     private readonly string _url = $"http://127.0.0.1:{FreePort()}";
     private readonly TaskCompletionSource _reachedTheCarrier = new(TaskCreationOptions.RunContinuationsAsynchronously);
@@ -26,11 +28,20 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
     private Guid _clinic;
 
     /// <summary>What the rows and the carrier said.</summary>
-    /// <param name="AtDeath">State of every outgoing row when the process was dead.</param>
-    /// <param name="InTheEnd">Every outgoing row, and how often the carrier took it.</param>
+    /// <param name="Sent">Every outgoing row.</param>
+    /// <param name="CarrierHas">How many messages the carrier has.</param>
     public sealed record Aftermath(
-        IReadOnlyDictionary<string, OutgoingState> AtDeath, IReadOnlyList<(OutgoingRow Row, int Taken)> InTheEnd, int CarrierHas,
-        int Messages, int Readings, IReadOnlyList<EscalationRow> Reports, IReadOnlyList<EscalationEvent> Events);
+        IReadOnlyList<Fate> Sent, int CarrierHas, int Messages, int Readings, IReadOnlyList<EscalationRow> Reports, IReadOnlyList<EscalationEvent> Events);
+
+    /// <summary>What became of one outgoing row.</summary>
+    /// <param name="AtDeath">Its state when the process was dead; null when it was not there yet.</param>
+    /// <param name="TriesAfter">How often the second process began to send it; above 1 only when a slow machine made an answer unclear.</param>
+    /// <param name="Taken">How often the carrier took it.</param>
+    public sealed record Fate(OutgoingRow Row, OutgoingState? AtDeath, int TriesAfter, int Taken)
+    {
+        /// <summary>It was on the line when the process died: nobody can know whether the carrier took it.</summary>
+        public bool WasOnTheLine => AtDeath is OutgoingState.Calling;
+    }
 
     public async Task<Aftermath> Live(Moment moment)
     {
@@ -42,8 +53,10 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
         await phone.StartAsync();
         string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}"];
 
-        using (var first = new Portal_process(_url, database, _keys.FullName, settings))
+        await OneStartAtATime.WaitAsync();
+        try
         {
+            using var first = new Portal_process(_url, database, _keys.FullName, settings);
             await first.Ready();
             _holdBefore = moment is Moment.The_carrier_holds_the_page;
             _holdAfter = moment is Moment.The_carrier_took_the_page_without_answering;
@@ -52,14 +65,36 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
             await Reached(moment);
             first.Kill();
         }
+        finally
+        {
+            OneStartAtATime.Release();
+        }
 
         _holdBefore = _holdAfter = false;
-        var atDeath = await Read(db => db.Outgoing.AsNoTracking().ToDictionaryAsync(o => o.Key, o => o.State));
-        using var second = new Portal_process(_url, database, _keys.FullName, settings);
-        await second.Ready();
+        var states = await Read(db => db.Outgoing.AsNoTracking().ToDictionaryAsync(o => o.Id, o => o.State));
+        var tries = await Tries();
+        using var second = await StartedAgain(settings);
         await Until.True("everything due is done", async () => await Read(async db => await db.Readings.AnyAsync() && await NothingIsDue(db)));
-        return await Look(carrier, atDeath);
+        return await Look(carrier, states, tries);
     }
+
+    private async Task<Portal_process> StartedAgain(string[] settings)
+    {
+        await OneStartAtATime.WaitAsync();
+        try
+        {
+            var second = new Portal_process(_url, database, _keys.FullName, settings);
+            await second.Ready();
+            return second;
+        }
+        finally
+        {
+            OneStartAtATime.Release();
+        }
+    }
+
+    private Task<Dictionary<string, int>> Tries() => Read(db =>
+        db.Jobs.Where(j => j.Kind == MessageJobs.Send).GroupBy(j => j.Subject).Select(g => new { g.Key, Count = g.Sum(j => j.Attempts) }).ToDictionaryAsync(g => g.Key, g => g.Count));
 
     private Task Reached(Moment moment) => moment switch
     {
@@ -69,12 +104,16 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
         _ => _reachedTheCarrier.Task.WaitAsync(TimeSpan.FromMinutes(1)),
     };
 
-    private async Task<Aftermath> Look(LoopbackCarrier carrier, Dictionary<string, OutgoingState> atDeath)
+    private async Task<Aftermath> Look(LoopbackCarrier carrier, Dictionary<Guid, OutgoingState> statesAtDeath, Dictionary<string, int> triesAtDeath)
     {
+        var tries = await Tries();
         var sent = await Read(db => db.Outgoing.AsNoTracking().ToListAsync());
         return new(
-            atDeath,
-            [.. sent.Select(o => (o, carrier.Lines.Count(l => l.To == o.To && l.IsCall == (o.Kind is OutgoingKind.PageCall) && l.Text == o.Text)))],
+            [
+                .. sent.Select(o => new Fate(
+                    o, statesAtDeath.TryGetValue(o.Id, out var state) ? state : null, tries[o.Id.ToString()] - triesAtDeath.GetValueOrDefault(o.Id.ToString()),
+                    carrier.Lines.Count(l => l.To == o.To && l.IsCall == (o.Kind is OutgoingKind.PageCall) && l.Text == o.Text))),
+            ],
             carrier.Lines.Count,
             await Read(db => db.Messages.CountAsync()), await Read(db => db.Readings.CountAsync()),
             await Read(db => db.Escalations.AsNoTracking().ToListAsync()),

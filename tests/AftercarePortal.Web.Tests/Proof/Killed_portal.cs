@@ -19,6 +19,7 @@ namespace AftercarePortal.Web.Tests.Proof;
 internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
 {
     private const string Account = "AC00000000000000000000000000000000", Token = "demo-token";
+    private static readonly string PhotosKey = $"--Photos:Key={Convert.ToBase64String(new byte[32])}";
     // Starting a process is heavy and waiting for a lease is not: many lives overlap, their starts do not.
     private static readonly SemaphoreSlim OneStartAtATime = new(1);
     private readonly DirectoryInfo _keys = Directory.CreateTempSubdirectory("aftercare-killed-");
@@ -51,7 +52,7 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
         phone.Use(Hold);
         carrier.Map(phone);
         await phone.StartAsync();
-        string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}"];
+        string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}", PhotosKey];
 
         await OneStartAtATime.WaitAsync();
         try
@@ -144,7 +145,7 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
     // The demo's own seed, in a portal whose workers stand still.
     private async Task Seeded()
     {
-        await using var portal = Portal.Build(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", $"--Database:Kind={database.Kind}", $"--Database:Connection={database.Connection}", $"--Keys:Folder={_keys.FullName}"]);
+        await using var portal = Portal.Build(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", $"--Database:Kind={database.Kind}", $"--Database:Connection={database.Connection}", $"--Keys:Folder={_keys.FullName}", PhotosKey]);
         await Seed.Run(portal.Services, SystemClock.Instance.GetCurrentInstant());
         using var db = database.Open(new ClinicScope());
         _clinic = await db.Clinics.Select(c => c.Id).SingleAsync();

@@ -8,7 +8,8 @@ namespace AftercarePortal.Clinical.Triage;
 /// <param name="Tier">The join (maximum) over clues and floors.</param>
 /// <param name="Clues">Heaviest first; may be empty.</param>
 /// <param name="Floors">Plain names of the floors that applied, for example <c>photo without words</c>.</param>
-public sealed record Reading(ContentVersion Version, Tier Tier, IReadOnlyList<Clue> Clues, IReadOnlyList<string> Floors);
+/// <param name="Desk"><c>admin</c> for the front desk, <c>unrelated</c> when nothing concerns the clinic, else null. It never lowers.</param>
+public sealed record Reading(ContentVersion Version, Tier Tier, IReadOnlyList<Clue> Clues, IReadOnlyList<string> Floors, string? Desk = null);
 
 /// <summary>One concept found in a message, with the words it was found in.</summary>
 /// <param name="ConceptId">For example <c>vision-change</c>.</param>

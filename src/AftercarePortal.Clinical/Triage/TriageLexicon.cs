@@ -9,7 +9,7 @@ public sealed class TriageLexicon
 {
     /// <summary>Atoms the reader itself needs: every lexicon must name them.</summary>
     public static IReadOnlyList<string> NeededAtoms { get; } =
-        ["deny", "or", "but", "worse", "plea", "body", "fine", "topic", "plain", "ask", "photo", "hypothetical", "normal"];
+        ["deny", "or", "but", "worse", "plea", "body", "fine", "topic", "plain", "ask", "photo", "hypothetical", "normal", "admin"];
 
     private static readonly string[] NumberAtoms = ["#fever", "#hot", "#painful", "#mid"];
     private readonly AtomIndex index;
@@ -69,7 +69,15 @@ public sealed class TriageLexicon
         var floors = new List<string>();
         var floor = TriageFloors.Of(text, tokens, found, clues, context, cut, floors);
         var heaviest = clues.Select(c => c.Tier).Append(floor).Max();
-        return new(Version, heaviest, [.. clues.OrderByDescending(c => c.Tier).ThenBy(c => c.Start).ThenBy(c => c.ConceptId, StringComparer.Ordinal)], floors);
+        return new(Version, heaviest, [.. clues.OrderByDescending(c => c.Tier).ThenBy(c => c.Start).ThenBy(c => c.ConceptId, StringComparer.Ordinal)], floors, Desk(heaviest, found, clues));
+    }
+
+    private static string? Desk(Tier heaviest, List<(string Atom, int Last)>[] found, List<Clue> clues)
+    {
+        bool Has(string atom) => found.Any(f => f.Any(a => a.Atom == atom));
+        if (heaviest > Tier.SameDay || clues.Count > 0) return null;
+        if (Has("admin")) return "admin";
+        return Has("body") || Has("topic") || Has("plea") || Has("normal") || Has("photo") || found.Length < 3 ? null : "unrelated";
     }
 
     internal static bool IsFiller(ReadingContext context) =>

@@ -1,6 +1,4 @@
-using System.Text.Json;
 using System.Text.Json.Nodes;
-using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
 
@@ -12,8 +10,11 @@ internal static class ReadCommand
     private const string Usage =
         """
         usage: read < texts.jsonl > readings.jsonl
+               read evaluate FILE        how the readings compare with the tiers that stand in the file
         in:  {"id","lang","day","product","text","media"}   one a line; day and product may be null, media a count
-        out: {"id","tier","concepts":[{"id","tier","start","end","status"}],"version"}
+        out: {"id","tier","concepts":[{"id","tier","start","end","status"}],"version","desk"}
+             desk: admin, unrelated or null: what a text that no person need hurry for is about
+        FILE holds lines like the input with "tier" (emergency, urgent, same-day, routine, admin, unrelated) and "tags".
         exit codes: 0 ok, 1 a line or the content was bad, 2 usage
         A reading flags for a person; it never diagnoses or clears.
         """;
@@ -21,20 +22,21 @@ internal static class ReadCommand
     internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder)
     {
         if (args is ["--help" or "-h"]) { output.WriteLine(Usage); return 0; }
-        if (args.Length > 0) { error.WriteLine(Usage); return 2; }
-        var path = Path.Combine(contentFolder, "triage", "lower-face.v1.yaml");
-        if (!File.Exists(path)) { error.WriteLine("The content file triage/lower-face.v1.yaml is missing."); return 1; }
-        var errors = new List<ContentError>();
-        var lexicon = ContentDocument.Load(path, errors) is { } doc ? TriageReader.Read(doc, errors) : null;
-        foreach (var fault in errors) error.WriteLine(fault);
-        if (lexicon is null) return 1;
+        if (args is not ([] or ["evaluate", _])) { error.WriteLine(Usage); return 2; }
+        if (args is [_, var missing] && !File.Exists(missing)) { error.WriteLine("There is no such file."); return 2; }
+        if (Lexicon(contentFolder, error) is not { } lexicon) return 1;
+        if (args is [_, var file])
+        {
+            using var rows = File.OpenText(file);
+            return Evaluation.Run(lexicon, rows, output, error);
+        }
         var bad = false;
         for (var number = 1; input.ReadLine() is { } line; number++)
         {
             if (string.IsNullOrWhiteSpace(line)) continue;
-            if (Answer(lexicon, line, out var reason) is { } answer)
+            if (PatientText.Parse(line, out var reason) is { } text)
             {
-                output.WriteLine(answer.ToJsonString());
+                output.WriteLine(Answer(text, lexicon.Read(text.Text, text.Context)).ToJsonString());
                 output.Flush();
             }
             else
@@ -46,58 +48,30 @@ internal static class ReadCommand
         return bad ? 1 : 0;
     }
 
-    private static JsonObject? Answer(TriageLexicon lexicon, string line, out string reason)
+    internal static string Word(Tier tier) => tier.Name().Replace(' ', '-');
+
+    private static TriageLexicon? Lexicon(string contentFolder, TextWriter error)
     {
-        reason = "";
-        JsonObject row;
-        try
-        {
-            if (JsonNode.Parse(line) is not JsonObject parsed) { reason = "not a JSON object"; return null; }
-            row = parsed;
-            _ = row.Count;
-        }
-        catch (Exception fault) when (fault is JsonException or ArgumentException)
-        {
-            reason = "not readable as JSON";
-            return null;
-        }
-        try
-        {
-            if (row["text"]?.GetValue<string>() is not { } text) { reason = "\"text\" is missing"; return null; }
-            var products = new List<ProductClass>();
-            foreach (var name in (row["product"]?.GetValue<string>() ?? "").Split('+', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries))
-            {
-                if (ProductClassNames.Parse(name) is not { } product) { reason = $"\"product\" names an unknown class: {name}"; return null; }
-                products.Add(product);
-            }
-            var reading = lexicon.Read(text, new(row["day"]?.GetValue<int>(), products, Media(row["media"])));
-            var concepts = new JsonArray();
-            foreach (var clue in reading.Clues)
-            {
-                concepts.Add(new JsonObject
-                {
-                    ["id"] = clue.ConceptId, ["tier"] = Word(clue.Tier), ["start"] = clue.Start, ["end"] = clue.End, ["status"] = clue.Status,
-                });
-            }
-            return new()
-            {
-                ["id"] = row["id"]?.DeepClone(), ["tier"] = Word(reading.Tier), ["concepts"] = concepts, ["version"] = reading.Version.ToString(),
-            };
-        }
-        catch (Exception fault) when (fault is InvalidOperationException or FormatException)
-        {
-            reason = "a field has the wrong kind: \"text\" and \"product\" are strings, \"day\" a whole number, \"media\" a count";
-            return null;
-        }
+        var errors = new List<ContentError>();
+        var lexicon = TriageReader.Load(contentFolder, errors);
+        foreach (var fault in errors) error.WriteLine(fault);
+        return lexicon;
     }
 
-    private static int Media(JsonNode? media) => media switch
+    private static JsonObject Answer(PatientText text, Reading reading)
     {
-        null => 0,
-        JsonArray list => list.Count,
-        JsonValue value when value.TryGetValue<bool>(out var any) => any ? 1 : 0,
-        _ => media.GetValue<int>(),
-    };
-
-    private static string Word(Tier tier) => tier.Name().Replace(' ', '-');
+        var concepts = new JsonArray();
+        foreach (var clue in reading.Clues)
+        {
+            concepts.Add(new JsonObject
+            {
+                ["id"] = clue.ConceptId, ["tier"] = Word(clue.Tier), ["start"] = clue.Start, ["end"] = clue.End, ["status"] = clue.Status,
+            });
+        }
+        return new()
+        {
+            ["id"] = text.Row["id"]?.DeepClone(), ["tier"] = Word(reading.Tier), ["concepts"] = concepts,
+            ["version"] = reading.Version.ToString(), ["desk"] = reading.Desk,
+        };
+    }
 }

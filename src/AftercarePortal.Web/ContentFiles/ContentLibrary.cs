@@ -44,7 +44,7 @@ internal sealed record ContentLibrary(
 
         var questionnaire = Open("questionnaires", "lower-face.v1.json") is { } questions ? QuestionnaireReader.Read(questions, errors) : null;
         var candidacy = Open("candidacy", "lower-face.v1.yaml") is { } rules && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
-        var lexicon = Open("triage", "lower-face.v1.yaml") is { } words ? TriageReader.Read(words, errors) : null;
+        var lexicon = TriageReader.Load(folder, errors);
         var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;
         var pricing = Open("pricing", "lower-face-model.v1.yaml") is { } numbers && questionnaire is not null ? PricingReader.Read(numbers, questionnaire, errors) : null;
         var prices = Open("pricing", "wrenfold-prices.v1.yaml") is { } amounts ? PriceListReader.Read(amounts, errors) : null;

@@ -7,6 +7,15 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <summary>Reads the words and rules of triage. Every fault is reported with its place.</summary>
 internal static class TriageReader
 {
+    /// <summary>The lexicon of a content folder, or null with the faults.</summary>
+    internal static TriageLexicon? Load(string contentFolder, List<ContentError> errors)
+    {
+        var path = Path.Combine(contentFolder, "triage", "lower-face.v1.yaml");
+        if (File.Exists(path)) return ContentDocument.Load(path, errors) is { } doc ? Read(doc, errors) : null;
+        errors.Add(new("triage/lower-face.v1.yaml", 1, 1, "/", "This file is needed and is not there."));
+        return null;
+    }
+
     internal static TriageLexicon? Read(ContentDocument doc, List<ContentError> errors)
     {
         var before = errors.Count;

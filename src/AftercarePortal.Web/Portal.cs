@@ -29,6 +29,8 @@ internal static class Portal
         // Thousands of polls an hour say nothing, and SQL has no place in a clinic's log.
         builder.Logging.AddFilter("Microsoft.EntityFrameworkCore", LogLevel.Warning);
         builder.Logging.AddFilter("Microsoft.AspNetCore", LogLevel.Warning);
+        // It would put the request's path, and with it a private link, beside every line.
+        builder.Logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.None);
         builder.Services.AddSingleton(TimeProvider.System);
         builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
         builder.Services.AddSingleton(_ => ContentLibrary.Load(ContentLibrary.Folder));

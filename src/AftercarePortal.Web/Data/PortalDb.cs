@@ -36,6 +36,8 @@ internal abstract class PortalDb(DbContextOptions options, ClinicScope scope) : 
     {
         foreach (var entry in ChangeTracker.Entries<IClinicRow>().Where(e => e.State == EntityState.Added && e.Entity.ClinicId == Guid.Empty))
             entry.Property(nameof(IClinicRow.ClinicId)).CurrentValue = ClinicId;
+        foreach (var property in ChangeTracker.Entries().Where(e => e.State is EntityState.Added or EntityState.Modified).SelectMany(e => e.Properties))
+            if (property.CurrentValue is string text && text.Contains('\0', StringComparison.Ordinal)) property.CurrentValue = text.WithoutNul();
         return base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
     }
 }

@@ -9,7 +9,8 @@ using Xunit;
 
 namespace AftercarePortal.Web.Tests.Intake;
 
-public sealed class Filling_an_intake : IAsyncLifetime
+/// <summary>The same sentences on every database: <paramref name="settings"/> names it.</summary>
+public abstract class Filling_an_intake(params string[] settings) : IAsyncLifetime
 {
     private Portal_with_staff portal = null!;
     private Intake_of person = null!;
@@ -17,12 +18,12 @@ public sealed class Filling_an_intake : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open();
+        portal = await Portal_with_staff.Open(settings);
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
     }
 
-    public async Task DisposeAsync() => await portal.DisposeAsync();
+    public virtual async Task DisposeAsync() => await portal.DisposeAsync();
 
     [Fact]
     public async Task Answered_skipped_and_not_sure_are_kept_as_three_different_things()

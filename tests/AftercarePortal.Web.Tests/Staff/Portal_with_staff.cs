@@ -8,6 +8,7 @@ using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.Data.Sqlite;
 using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 using NodaTime.Extensions;
@@ -21,22 +22,29 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     private readonly WebApplication app;
     private readonly DirectoryInfo folder;
 
-    private Portal_with_staff(WebApplication app, DirectoryInfo folder, FakeTimeProvider clock) => (this.app, this.folder, Clock) = (app, folder, clock);
+    private Portal_with_staff(WebApplication app, DirectoryInfo folder, FakeTimeProvider clock, Kept_log log) => (this.app, this.folder, Clock, Log) = (app, folder, clock, log);
 
     public FakeTimeProvider Clock { get; }
+    /// <summary>Every line the portal logged, with what was thrown.</summary>
+    public Kept_log Log { get; }
     public IServiceProvider Parts => app.Services;
 
     public static async Task<Portal_with_staff> Open(params string[] more)
     {
         var folder = Directory.CreateTempSubdirectory("aftercare-staff-");
+        var log = new Kept_log();
         var clock = new FakeTimeProvider(new DateTimeOffset(2031, 5, 14, 9, 0, 0, TimeSpan.Zero));
         var app = Portal.Build(
             ["--Jobs:Run=false", "--urls", "http://127.0.0.1:0", $"--Database:Connection=Data Source={Path.Combine(folder.FullName, "portal.db")}", $"--Keys:Folder={Path.Combine(folder.FullName, "keys")}", .. more],
-            b => b.Services.AddSingleton<TimeProvider>(clock));
+            b =>
+            {
+                b.Services.AddSingleton<TimeProvider>(clock);
+                b.Logging.AddProvider(log);
+            });
         await using (var scope = app.Services.CreateAsyncScope())
             await scope.ServiceProvider.GetRequiredService<PortalDb>().Database.EnsureCreatedAsync();
         await app.StartAsync();
-        return new(app, folder, clock);
+        return new(app, folder, clock, log);
     }
 
     /// <summary>A clinic with one patient. Returns both ids.</summary>

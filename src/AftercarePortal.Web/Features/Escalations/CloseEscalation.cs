@@ -25,7 +25,7 @@ internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
             .Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null)
             .ExecuteUpdateAsync(
                 set => set.SetProperty(e => e.ClosedAt, now).SetProperty(e => e.ClosedBy, person)
-                    .SetProperty(e => e.Outcome, outcome.Trim()).SetProperty(e => e.OpenKey, id.ToString()), stop);
+                    .SetProperty(e => e.Outcome, outcome.Trim().WithoutNul()).SetProperty(e => e.OpenKey, id.ToString()), stop);
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
         if (closed == 0) return new Outcome.NotYours();

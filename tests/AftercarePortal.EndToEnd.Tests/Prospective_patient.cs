@@ -38,6 +38,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Demo_in_a_browser.LooksRight(phone, "intake-check");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Show what this means" }).ClickAsync();
         await Assertions.Expect(phone.GetByRole(AriaRole.Heading, new() { Name = "To wait for" })).ToBeVisibleAsync();
+        await Assertions.Expect(phone.GetByText("This is information, not an offer")).ToBeVisibleAsync();
         await Assertions.Expect(phone.Locator("body")).Not.ToContainTextAsync("you are suitable", new() { IgnoreCase = true });
         await Demo_in_a_browser.LooksRight(phone, "intake-result");
 

@@ -135,6 +135,28 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
     }
 
     [Fact]
+    public async Task The_price_is_a_range_with_its_reasons_and_is_kept_whole()
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("value=\"jaw-body\"", StringComparison.Ordinal)) await person.Skip();
+        await person.Answer(("choice", "jaw-body"));
+        await person.Rest();
+        await person.Post(person.At);
+        var page = await person.Show();
+        Assert.Contains("This is information, not an offer", page, StringComparison.Ordinal);
+        Assert.Contains("Why nobody can name one figure", page, StringComparison.Ordinal);
+        var kept = IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.Select(r => r.Json).SingleAsync()));
+        Assert.Contains(kept.Price!.Central.ToString(), page, StringComparison.Ordinal);
+        Assert.Equal(1, kept.Price.Chances.Sum(c => c.Probability), 1e-6);
+        Assert.True(kept.Price.Central.From.Minor < kept.Price.Central.To.Minor);
+    }
+
+    [Fact]
+    public async Task Without_a_wished_place_the_page_says_why_there_is_no_range_yet() =>
+        Assert.Contains("We cannot say yet, because", await person.Result(), StringComparison.Ordinal);
+
+    [Fact]
     public async Task A_question_left_out_counts_as_the_flagging_answer()
     {
         await person.Start();

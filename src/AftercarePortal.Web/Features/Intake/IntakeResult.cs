@@ -1,5 +1,6 @@
 using System.Text.Json;
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Pricing;
 
 namespace AftercarePortal.Web.Features.Intake;
 
@@ -11,9 +12,11 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <param name="Findings">Strongest first; empty never clears anybody.</param>
 /// <param name="Earliest">ISO date from which no known waiting time speaks against treatment; null when there is none or it is not known.</param>
 /// <param name="WordsSoundUrgent">Whether the person's own words hold something that should not wait for a consultation.</param>
+/// <param name="Price">What the wish may cost, whole, so that the quote can be shown again as it was; null when that cannot be said yet.</param>
+/// <param name="NoPriceBecause">Why there is no range; empty when there is one.</param>
 internal sealed record IntakeResult(
     string On, string Questionnaire, string Rules, IReadOnlyList<IntakeResult.ShownAnswer> Answers, IReadOnlyList<IntakeResult.ShownFinding> Findings,
-    string? Earliest, bool WordsSoundUrgent)
+    string? Earliest, bool WordsSoundUrgent, PriceRange? Price, IReadOnlyList<string> NoPriceBecause)
 {
     /// <summary>One question with what was answered, both in words.</summary>
     internal sealed record ShownAnswer(string LinkId, string Question, string Words, AnswerState State);

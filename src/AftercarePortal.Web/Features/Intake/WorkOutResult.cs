@@ -1,6 +1,6 @@
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
-using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using NodaTime;
@@ -33,11 +33,13 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
         var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today);
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
+        var price = content.Pricing.RangeFor(Wishes.From(opened.Answers, opened.Today), opened.Answers, content.Prices, content.Pricing.ColdStart());
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
             [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId]))],
             [.. findings.All.Select(f => Shown(f, opened.Questionnaire))],
-            Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent));
+            Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent),
+            (price as PriceOutcome.Known)?.Range, (price as PriceOutcome.CannotSayYet)?.Because ?? []);
 
         // write
         db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = opened.Intake.Id, MadeAt = now, Json = result.ToJson() });

@@ -33,6 +33,7 @@ internal static class Access
         ["Escalations/{id:guid}"] = Who.Staff,
         ["Escalations/Photos/{id:guid}"] = Who.Staff,
         ["Escalations/Photos/{id:guid}/Small"] = Who.Staff,
+        ["Escalations/Photos/{id:guid}/File"] = Who.Staff,
     };
 }
 

@@ -81,13 +81,34 @@ public sealed class Photos_on_the_page : IAsyncLifetime
     }
 
     [Fact]
-    public async Task That_cannot_be_shown_say_so_and_are_not_given_out()
+    public async Task That_cannot_be_shown_say_so_and_can_only_be_saved()
     {
-        var photo = await Keep([1, 2, 3]);
+        var photo = await Keep([1, 2, 3], "image/heic");
         var page = await Page();
         Assert.Contains("a file we cannot show: ask for it again or ring", page);
         Assert.DoesNotContain("<img", page);
         Assert.Equal(HttpStatusCode.NotFound, (await _browser.GetAsync($"/Escalations/Photos/{photo.Id}")).StatusCode);
+
+        Assert.Contains($"href=\"/Escalations/Photos/{photo.Id}/File\"", page);
+        using var saved = await _browser.GetAsync($"/Escalations/Photos/{photo.Id}/File");
+        Assert.Equal([1, 2, 3], await saved.Content.ReadAsByteArrayAsync());
+        Assert.Equal("application/octet-stream", saved.Content.Headers.ContentType!.MediaType);
+        Assert.Equal(("attachment", "file-1-from-the-patient.heic"), (saved.Content.Headers.ContentDisposition!.DispositionType, saved.Content.Headers.ContentDisposition.FileName));
+    }
+
+    [Fact]
+    public async Task That_claim_to_be_a_web_page_are_saved_under_a_name_no_browser_opens()
+    {
+        var photo = await Keep("<script>alert(1)</script>"u8.ToArray(), "text/html");
+        using var saved = await _browser.GetAsync($"/Escalations/Photos/{photo.Id}/File");
+        Assert.Equal(("application/octet-stream", "file-1-from-the-patient.bin"), (saved.Content.Headers.ContentType!.MediaType, saved.Content.Headers.ContentDisposition!.FileName));
+    }
+
+    [Fact]
+    public async Task Shown_are_never_given_out_with_their_metadata()
+    {
+        var photo = await Keep(Drawn.JpegWithExif(1));
+        Assert.Equal(HttpStatusCode.NotFound, (await _browser.GetAsync($"/Escalations/Photos/{photo.Id}/File")).StatusCode);
     }
 
     [Theory]
@@ -106,7 +127,7 @@ public sealed class Photos_on_the_page : IAsyncLifetime
         var (elsewhere, _) = await _portal.Clinic("Another Clinic", 2);
         using var stranger = await _portal.SignedIn(elsewhere, "stranger");
         using var visitor = _portal.Browser();
-        foreach (var path in new[] { $"/Escalations/Photos/{photo.Id}", $"/Escalations/Photos/{photo.Id}/Small" })
+        foreach (var path in new[] { $"/Escalations/Photos/{photo.Id}", $"/Escalations/Photos/{photo.Id}/Small", $"/Escalations/Photos/{photo.Id}/File" })
         {
             Assert.Equal(HttpStatusCode.NotFound, (await stranger.GetAsync(path)).StatusCode);
             var sentAway = await visitor.GetAsync(path);
@@ -134,10 +155,10 @@ public sealed class Photos_on_the_page : IAsyncLifetime
 
     private Task<string> Page() => _browser.GetStringAsync($"/Escalations/{_report.Id}");
 
-    private Task<PhotoRow> Keep(byte[] file)
+    private Task<PhotoRow> Keep(byte[] file, string claimed = "image/jpeg")
     {
         var row = new PhotoRow { ClinicId = _clinic, MessageId = _message.Id, Index = 0 };
-        _portal.Parts.GetRequiredService<PhotoStore>().Keep(row, file, "image/jpeg", _portal.Clock.GetCurrentInstant());
+        _portal.Parts.GetRequiredService<PhotoStore>().Keep(row, file, claimed, _portal.Clock.GetCurrentInstant());
         return Add(row);
     }
 

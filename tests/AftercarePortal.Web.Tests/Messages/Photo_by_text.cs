@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text;
 using AftercarePortal.Demo.LoopbackPhone;
+using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
@@ -9,6 +10,7 @@ using AftercarePortal.Web.Tests.Photos;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.AspNetCore.Http;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using NodaTime.Extensions;
 using Xunit;
 
@@ -129,6 +131,20 @@ public sealed class Photo_by_text : IAsyncLifetime
         await _portal.Deliver("MM1", "look", media: 1, mediaAt: address);
         await _portal.RunJobs();
         Assert.Equal(PhotoState.Refused, Assert.Single(await Rows()).State);
+    }
+
+    [Theory]
+    [InlineData("AC00000000000000000000000000000000/Messages/MM2/Media/ME")]
+    [InlineData("AC11111111111111111111111111111111/Messages/MM1/Media/ME")]
+    [InlineData("AC00000000000000000000000000000000/Messages/MM1/Media/../../../Messages.json?")]
+    public async Task At_the_carriers_but_of_another_message_or_account_is_not_opened(string path)
+    {
+        var asked = 0;
+        _portal.Carrier.Media.Before = () => Task.FromResult(asked++);
+        var carrier = _portal.Part<IOptions<CarrierOptions>>().Value.BaseUrl;
+        await _portal.Deliver("MM1", "look", media: 1, mediaAt: $"{carrier}/2010-04-01/Accounts/{path}{new string('a', 31)}");
+        await _portal.RunJobs();
+        Assert.Equal((PhotoState.Refused, 0), (Assert.Single(await Rows()).State, asked));
     }
 
     [Fact]

@@ -141,8 +141,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             join photo in db.Photos on message.Id equals photo.MessageId
             where reading.EscalationId == row.Id
             orderby photo.Index
-            select new { message.Id, message.ReceivedAt, PhotoId = photo.Id, photo.Index, photo.State, photo.Width, photo.Height };
-        return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.Width, p.Height, p.ReceivedAt, now, zone));
+            select new { message.Id, message.ReceivedAt, PhotoId = photo.Id, photo.Index, photo.State, HasFile = photo.Sealed != null, photo.Width, photo.Height };
+        return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.HasFile, p.Width, p.Height, p.ReceivedAt, now, zone));
     }
 
     // The lexicon's ids are plain words but for "vo-", its short sign for what may be a blocked vessel: a cause is not shown here, only what was said.

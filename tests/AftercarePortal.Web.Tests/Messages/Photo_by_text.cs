@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Net;
 using System.Text;
 using AftercarePortal.Demo.LoopbackPhone;
@@ -192,21 +193,27 @@ public sealed class Photo_by_text : IAsyncLifetime
     [Fact]
     public async Task That_hangs_holds_up_no_reading_and_no_reply()
     {
-        var (asked, release, replied) = (new TaskCompletionSource(), new TaskCompletionSource(), new TaskCompletionSource());
+        var (asked, release) = (new TaskCompletionSource(), new TaskCompletionSource());
+        var replied = new ConcurrentDictionary<string, TaskCompletionSource>();
         _portal.Carrier.Media.Before = () =>
         {
             asked.TrySetResult();
             return release.Task;
         };
-        _portal.Carrier.Took += line =>
-        {
-            if (line.To == "+12025550124") replied.TrySetResult();
-        };
+        _portal.Carrier.Took += line => replied.GetOrAdd(line.To, _ => new()).TrySetResult();
         await _portal.StartWorkers();
         await Text("look", [.. Enumerable.Repeat(Photo, 10)]);
         await asked.Task.WaitAsync(TimeSpan.FromSeconds(20));
-        await _portal.Deliver("SM2", "my skin has gone white", from: "+12025550124");
-        await replied.Task.WaitAsync(TimeSpan.FromSeconds(20));
+
+        // A worker that took a photo after a reply would be seen with it by the time of the next.
+        for (var i = 0; i < 6; i++)
+        {
+            var patient = $"+1202555013{i}";
+            await _portal.Deliver($"SM{i}", "my skin has gone white", from: patient);
+            await replied.GetOrAdd(patient, _ => new()).Task.WaitAsync(TimeSpan.FromSeconds(20));
+            Assert.InRange(await _portal.Read(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.FetchMedia && j.LeasedUntil != null && j.DoneAt == null)), 0, 1);
+        }
+
         Assert.All(await Rows(), p => Assert.Equal(PhotoState.Waiting, p.State));
         release.SetResult();
     }

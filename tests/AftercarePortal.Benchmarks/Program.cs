@@ -1,0 +1,20 @@
+using System.Globalization;
+using AftercarePortal.Benchmarks;
+using AftercarePortal.Web.ContentFiles;
+
+// dotnet run -c Release --project tests/AftercarePortal.Benchmarks
+// A busy machine slows everything: its load stands above the table, and only ratios of one run can be compared.
+if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
+Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
+Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));
+foreach (var workers in new[] { false, true })
+{
+    var (portal, bare) = await Webhook.Run(warmUp: 200, times: 1000, workers);
+    Console.WriteLine(portal.Line($"webhook: signed text kept and answered, workers {(workers ? "busy with them" : "off")}"));
+    Console.WriteLine(bare.Line("  bare endpoint: one insert, one durable commit"));
+    Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"  {"ratio",-60} {"",6} {portal.P50 / bare.P50,9:0.00} {portal.P99 / bare.P99,9:0.00}"));
+}
+
+var content = ContentLibrary.Load(ContentLibrary.Folder);
+Console.WriteLine((await Core.Reading(content, times: 3000)).Line("reading of one message"));
+Console.WriteLine((await Core.Range(content, times: 50)).Line("price range of one intake: three regions, all answered"));

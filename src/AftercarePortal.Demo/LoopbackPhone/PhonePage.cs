@@ -56,7 +56,7 @@ internal static class PhonePage
             <title>Loopback phone</title><style>body{font:1rem/1.5 system-ui,sans-serif;margin:1rem;background:#fbfaf7;color:#1d2730}
             section{border:1px solid #c9c4b8;border-radius:.5rem;padding:1rem;margin:0 0 1rem;background:#fff;max-width:34rem}h2{margin-top:0}
             ol{list-style:none;padding:0}li{margin:.5rem 0;padding:.5rem .75rem;border-radius:.5rem;background:#eef2ef;overflow-wrap:anywhere;margin-right:2rem}
-            li.sent{background:#e3ebf5;margin:.5rem 0 .5rem 2rem}li small{display:block}li img{max-width:8rem;max-height:8rem;border-radius:.3rem;margin:.25rem .25rem 0 0;vertical-align:top}
+            li.sent{background:#e3ebf5;margin:.5rem 0 .5rem 2rem}li small,li.sent a{display:block}li.sent a:has(img){display:inline-block}li img{max-width:8rem;max-height:8rem;border-radius:.3rem;margin:.25rem .25rem 0 0;}
             label{font-weight:600}textarea,input[type=file]{width:100%;font:inherit;box-sizing:border-box;margin:0 0 .75rem}button{font:inherit;min-height:2.75rem;padding:.4rem 1rem}</style></head>
             <body><main><h1>Loopback phone</h1><p>Only for the demo: every number is invented. <a href="/">Look again</a></p>
             """).Append(clock);

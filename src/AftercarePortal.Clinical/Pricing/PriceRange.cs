@@ -44,4 +44,8 @@ public sealed record PriceRange(
             if ((below += chance.Probability) >= level - 1e-12) return chance.Total;
         return Chances[^1].Total;
     }
+
+    /// <summary>The distribution as a short table: of 100 totals like this, at least so many cost this amount or less.</summary>
+    public IReadOnlyList<(int InHundred, Money AtMost)> Table() =>
+        [.. new[] { 10, 25, 50, 75, 90, 99 }.Select(n => (n, new Money(Quantile(n / 100.0), AtMost.Currency)))];
 }

@@ -4,12 +4,13 @@ namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Shapley effects: how much of the variance each unknown answers for.</summary>
 /// <remarks>Owen 2014; Song, Nelson and Staum 2016 (from memory, unchecked). Exact over a finite table; unknowns may depend on each other.</remarks>
-internal static class VarianceShares
+public static class VarianceShares
 {
     /// <summary>One amount of variance a player; they add up to the variance of the table's means.</summary>
     /// <param name="sizes">How many values each player has.</param>
     /// <param name="probability">By state, the last player running fastest.</param>
     /// <param name="mean">Conditional mean by state.</param>
+    /// <returns>By player; 0 for one with a single value.</returns>
     public static double[] Of(int[] sizes, double[] probability, double[] mean)
     {
         // An unknown with one value is known: it takes no part and has no share.

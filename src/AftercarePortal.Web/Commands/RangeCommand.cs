@@ -3,6 +3,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Features.Shared;
 using NodaTime;
 using NodaTime.Text;
 
@@ -14,6 +15,7 @@ internal static class RangeCommand
     private const string Usage =
         """
         usage: range < case.json > range.json
+               range --svg < case.json > range.svg
                range check FILE
         in:  {"today","answers":{linkId: code, [codes], true, false or null},"wishes":{the same},
               "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points"},
@@ -23,6 +25,7 @@ internal static class RangeCommand
          or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
         out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
              {"cannot_say_yet":[reasons]}, or the figures of a price vector
+        --svg        the drawing instead, as patients see it; of a patient-side case only
         check FILE   runs every vector of the file; one line each with the largest difference
         exit codes: 0 ok, 1 the input or the content was bad or a vector failed, 2 usage
         A range is information, not an offer.
@@ -40,7 +43,7 @@ internal static class RangeCommand
     {
         switch (args)
         {
-            case []:
+            case [] or ["--svg"]:
                 break;
             case ["--help" or "-h"]:
                 output.WriteLine(Usage);
@@ -55,6 +58,8 @@ internal static class RangeCommand
         var errors = new List<string>();
         if (Parse(input.ReadToEnd(), errors) is not JsonObject root) return Refuse(errors, error);
         var vector = root["input"] is JsonObject inner ? inner : root.ContainsKey("products") || root.ContainsKey("pG") ? root : null;
+        if (vector is not null && args.Length > 0) errors.Add("--svg: this draws a patient-side case only");
+        if (errors.Count > 0) return Refuse(errors, error);
         if (vector is not null)
         {
             if (new PriceCaseReader(errors).Read(vector) is not { } price) return Refuse(errors, error);
@@ -75,10 +80,23 @@ internal static class RangeCommand
 
         if (new PatientCaseReader(content, errors).Read(root, today) is not { } read) return Refuse(errors, error);
         var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures);
+        if (args.Length > 0) return Draw(outcome, output, error);
         var shown = outcome is PriceOutcome.Known known ? RangeJson.Of(known.Range) : RangeJson.Of((PriceOutcome.CannotSayYet)outcome);
         shown.Insert(0, "today", LocalDatePattern.Iso.Format(read.Today));
         output.WriteLine(shown.ToJsonString(Written));
         return 0;
+    }
+
+    private static int Draw(PriceOutcome outcome, TextWriter output, TextWriter error)
+    {
+        if (outcome is PriceOutcome.Known known)
+        {
+            output.WriteLine(RangeChart.Drawing(known.Range, "range"));
+            return 0;
+        }
+
+        error.WriteLine(outcome);
+        return 1;
     }
 
     /// <summary>A JSON object, or null with the fault added.</summary>

@@ -1,0 +1,90 @@
+using System.Globalization;
+using System.Xml.Linq;
+using AftercarePortal.Clinical.Pricing;
+using Microsoft.AspNetCore.Html;
+
+namespace AftercarePortal.Web.Features.Shared;
+
+/// <summary>Draws a price range as it was kept: the shape of the distribution, the central range, the outer bound; and says the same in words.</summary>
+/// <remarks>Plain SVG without script or style, so it stands under the strictest content policy and in print. Drawn for a screen of 390 px.</remarks>
+internal static class RangeChart
+{
+    internal const string Ink = "#1d2730", Deep = "#1f4e5f", Soft = "#dfe9e6", Quiet = "#66777d", Warn = "#8a2b1c", Paper = "#ffffff";
+
+    private const double Width = 360, Height = 214, Left = 12, Right = 12, Top = 56, Bottom = 40;
+    private static readonly XNamespace Svg = "http://www.w3.org/2000/svg";
+
+    /// <summary>The chart with its words and a table that says the same.</summary>
+    /// <param name="range">The range, as kept.</param>
+    /// <param name="id">Unique on the page.</param>
+    public static IHtmlContent Figure(PriceRange range, string id)
+    {
+        var table = new XElement("table",
+            new XElement("caption", "Of 100 totals like this, at least so many cost this or less"),
+            new XElement("thead", new XElement("tr", new XElement("th", new XAttribute("scope", "col"), "Of 100"), new XElement("th", new XAttribute("scope", "col"), "Cost at most"))),
+            new XElement("tbody", range.Table().Select(row => new XElement("tr", new XElement("th", new XAttribute("scope", "row"), row.InHundred), new XElement("td", row.AtMost.ToString())))));
+        var figure = new XElement("figure", new XAttribute("class", "range-chart"),
+            Drawing(range, id),
+            new XElement("figcaption", new XElement("p", range.MassSays()), new XElement("p", range.AtMostSays())),
+            new XElement("details", new XElement("summary", "The same as a table"), table));
+        return new HtmlString(figure.ToString(SaveOptions.DisableFormatting));
+    }
+
+    /// <summary>The drawing alone.</summary>
+    public static XElement Drawing(PriceRange range, string id)
+    {
+        long start = range.Bars[0].From, end = range.Bars[^1].To;
+        double X(long minor) => Left + (Width - Left - Right) * (minor - start) / (end - start);
+        var floor = Height - Bottom;
+        var highest = range.Bars.Max(b => b.Probability);
+        var (from, to, most) = (X(range.Central.From.Minor), X(range.Central.To.Minor), X(range.AtMost.Minor));
+        var drawing = new XElement(Svg + "svg",
+            new XAttribute("viewBox", $"0 0 {Number(Width)} {Number(Height)}"), new XAttribute("width", "100%"), new XAttribute("role", "img"), new XAttribute("aria-labelledby", $"{id}-title {id}-desc"),
+            new XAttribute("font-family", "system-ui, sans-serif"), new XAttribute("font-size", "13"), new XAttribute("fill", Ink),
+            new XElement(Svg + "title", new XAttribute("id", $"{id}-title"), "How likely each total is"),
+            new XElement(Svg + "desc", new XAttribute("id", $"{id}-desc"), $"{range.MassSays()} {range.AtMostSays()}"),
+            Box(0, 0, Width, Height, Paper),
+            Box(from, Top - 14, to - from, floor - Top + 14, Soft));
+        foreach (var bar in range.Bars.Where(b => b.Probability > 0))
+        {
+            var height = Math.Max(1, (floor - Top) * bar.Probability / highest);
+            var inside = bar.From >= range.Central.From.Minor && bar.To <= range.Central.To.Minor;
+            drawing.Add(Box(X(bar.From) + 0.5, floor - height, Math.Max(1.5, X(bar.To) - X(bar.From) - 1), height, inside ? Deep : Quiet));
+        }
+
+        drawing.Add(
+            Line(from, Top - 14, from, floor, Deep, null), Line(to, Top - 14, to, floor, Deep, null), Line(most, 44, most, floor, Warn, "4 3"), Line(Left, floor, Width - Right, floor, Ink, null),
+            Text(Near((from + to) / 2, 75), 18, "middle", $"{range.Central}", Deep, bold: true),
+            Text(Width - Right, 38, "end", $"1 in 100 cost more than {Amount(range.AtMost.Minor)}", Warn, bold: false));
+        foreach (var tick in Ticks(start, end))
+            drawing.Add(Line(X(tick), floor, X(tick), floor + 5, Ink, null), Text(Near(X(tick), 20), floor + 19, "middle", Amount(tick), Ink, bold: false));
+        drawing.Add(Text(Width / 2, Height - 5, "middle", $"total in {range.AtMost.Currency}; the higher a bar, the likelier", Ink, bold: false));
+        return drawing;
+    }
+
+    // Round amounts, four to six of them.
+    private static IEnumerable<long> Ticks(long start, long end)
+    {
+        var step = 100L;
+        for (var i = 0; (end - start) / step > 5; i++) step = i % 3 == 1 ? step / 2 * 5 : step * 2;
+        for (var tick = MoneyStep.Up(start, step); tick <= end; tick += step) yield return tick;
+    }
+
+    // A label never leaves the picture.
+    private static double Near(double x, double half) => Math.Clamp(x, Left + half - 8, Width - Right - half + 8);
+
+    private static XElement Box(double x, double y, double width, double height, string fill) => new(Svg + "rect",
+        new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("width", Number(width)), new XAttribute("height", Number(height)), new XAttribute("fill", fill));
+
+    private static XElement Line(double x1, double y1, double x2, double y2, string stroke, string? dashes) => new(Svg + "line",
+        new XAttribute("x1", Number(x1)), new XAttribute("y1", Number(y1)), new XAttribute("x2", Number(x2)), new XAttribute("y2", Number(y2)), new XAttribute("stroke", stroke),
+        new XAttribute("stroke-width", "1.5"), dashes is null ? null : new XAttribute("stroke-dasharray", dashes));
+
+    private static XElement Text(double x, double y, string anchor, string words, string fill, bool bold) => new(Svg + "text",
+        new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("text-anchor", anchor), new XAttribute("fill", fill),
+        bold ? new XAttribute("font-weight", "700") : null, bold ? new XAttribute("font-size", "16") : null, words);
+
+    private static string Amount(long minor) => (minor / 100m).ToString(minor % 100 == 0 ? "#,##0" : "#,##0.00", CultureInfo.InvariantCulture);
+
+    private static string Number(double value) => value.ToString("0.##", CultureInfo.InvariantCulture);
+}

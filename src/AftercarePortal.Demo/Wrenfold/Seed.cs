@@ -33,7 +33,7 @@ internal static class Seed
 
         var clinic = new ClinicRow
         {
-            Name = "Wrenfold Clinic", Slug = "wrenfold", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
+            Name = "Wrenfold Clinic", Slug = "wrenfold", PriceList = "wrenfold-prices.v1", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
             PatientNumber = ClinicNumber, PageNumber = PageNumber, QuietFrom = new(21, 0), QuietTo = new(8, 0),
         };
         db.Add(clinic);

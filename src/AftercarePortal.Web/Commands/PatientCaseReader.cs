@@ -11,6 +11,9 @@ namespace AftercarePortal.Web.Commands;
 /// <summary>Reads a patient-side case: answers by linkId, and if given another price list and the clinic's figures. Faults name the field, never what was answered.</summary>
 internal sealed class PatientCaseReader(ContentLibrary content, List<string> errors)
 {
+    // Invented amounts, for trying the command.
+    private const string DemoList = "wrenfold-prices.v1";
+
     private static readonly string[] NotSure = ["not-sure", QuestionnaireReader.NotSureCode];
 
     internal sealed record Case(LocalDate Today, Answers Answers, PriceList Prices, ClinicFigures Figures);
@@ -31,7 +34,7 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         var read = new Answers(answers);
         Contradictions(read, today);
         var fields = new FieldReader((at, reason) => errors.Add($"{at.TrimStart('/')}: {reason}"));
-        var prices = root["prices"] is null ? content.Prices : PriceListReader.Read(root["prices"], "/prices", new ContentVersion("case-prices", 1), fields);
+        var prices = root["prices"] is null ? content.PriceLists[DemoList] : PriceListReader.Read(root["prices"], "/prices", new ContentVersion("case-prices", 1), fields);
         var figures = root["figures"] is null ? content.Pricing.ColdStart() : Figures(root["figures"], fields);
         return errors.Count == before ? new(today, read, prices, figures) : null;
     }

@@ -7,8 +7,9 @@ using AftercarePortal.Clinical.Triage;
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>All knowledge of the portal, in the versions in force.</summary>
+/// <param name="PriceLists">By version, for example <c>wrenfold-prices.v1</c>; each clinic adopts one.</param>
 internal sealed record ContentLibrary(
-    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, PriceList Prices, Texts Texts)
+    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, IReadOnlyDictionary<string, PriceList> PriceLists, Texts Texts)
 {
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read"];
@@ -47,7 +48,9 @@ internal sealed record ContentLibrary(
         var lexicon = TriageReader.Load(folder, errors);
         var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;
         var pricing = Open("pricing", "lower-face-model.v1.yaml") is { } numbers && questionnaire is not null ? PricingReader.Read(numbers, questionnaire, errors) : null;
-        var prices = Open("pricing", "wrenfold-prices.v1.yaml") is { } amounts ? PriceListReader.Read(amounts, errors) : null;
+        // A clinic adopts one of them by its version.
+        var prices = (Directory.Exists(Path.Combine(folder, "pricing")) ? Directory.GetFiles(Path.Combine(folder, "pricing"), "*-prices.v*.yaml").Order(StringComparer.Ordinal) : Enumerable.Empty<string>())
+            .Select(path => ContentDocument.Load(path, errors) is { } amounts ? PriceListReader.Read(amounts, errors) : null).OfType<PriceList>().ToList();
         AftercareSequence[] sequences =
         [
             .. new[] { "caha-filler.v1.yaml", "botulinum-toxin.v1.yaml" }
@@ -56,6 +59,6 @@ internal sealed record ContentLibrary(
         var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
         errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
             .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
-        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices!, texts) : null;
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts) : null;
     }
 }

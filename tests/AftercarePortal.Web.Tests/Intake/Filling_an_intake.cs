@@ -3,6 +3,7 @@ using AftercarePortal.Testing;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Xunit;
@@ -155,6 +156,13 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
     [Fact]
     public async Task Without_a_wished_place_the_page_says_why_there_is_no_range_yet() =>
         Assert.Contains("We cannot say yet, because", await person.Result(), StringComparison.Ordinal);
+
+    [Fact]
+    public async Task A_clinic_without_a_price_list_never_shows_another_clinics_prices()
+    {
+        await person.InClinic(db => db.Clinics.ExecuteUpdateAsync(set => set.SetProperty(c => c.PriceList, (string?)null)));
+        Assert.Contains("We cannot say yet, because the clinic has not set its prices", await person.Result(), StringComparison.Ordinal);
+    }
 
     [Fact]
     public async Task A_question_left_out_counts_as_the_flagging_answer()

@@ -54,7 +54,7 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
         var clinic = new ClinicRow
         {
-            Name = name, Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = $"+1212555010{line}",
+            Name = name, PriceList = "wrenfold-prices.v1", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = $"+1212555010{line}",
             PatientNumber = $"+1212555011{line}", PageNumber = $"+1212555012{line}", QuietFrom = new(21, 0), QuietTo = new(8, 0),
         };
         var patient = new PatientRow { ClinicId = clinic.Id, Name = $"Patient of {name}", Number = "+12125550150" };

@@ -33,7 +33,9 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
         var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today);
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
-        var price = content.Pricing.RangeFor(Wishes.From(opened.Answers, opened.Today), opened.Answers, content.Prices, content.Pricing.ColdStart());
+        PriceOutcome price = content.PriceLists.GetValueOrDefault(opened.Clinic.PriceList ?? "") is { } prices
+            ? content.Pricing.RangeFor(Wishes.From(opened.Answers, opened.Today), opened.Answers, prices, content.Pricing.ColdStart())
+            : new PriceOutcome.CannotSayYet(["the clinic has not set its prices"]);
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
             [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId]))],

@@ -12,6 +12,8 @@ internal sealed class ClinicRow
     public required string Name { get; set; }
     /// <summary>The clinic's word in public addresses, for example <c>wrenfold</c>: lower-case letters, digits and hyphens.</summary>
     public string Slug { get; set; } = Guid.CreateVersion7().ToString();
+    /// <summary>Version of the price list it has adopted, for example <c>wrenfold-prices.v1</c>; null: no range can be said.</summary>
+    public string? PriceList { get; set; }
     /// <summary>IANA time zone.</summary>
     public required string Zone { get; set; }
     /// <summary>The local emergency number, for example 911.</summary>
@@ -38,6 +40,7 @@ internal static class ClinicTable
         public void Configure(EntityTypeBuilder<ClinicRow> clinic)
         {
             clinic.ToTable("Clinics");
+            clinic.Property(c => c.PriceList).HasMaxLength(80);
             clinic.Property(c => c.Slug).HasMaxLength(60);
             clinic.HasIndex(c => c.Slug).IsUnique();
             clinic.Property(c => c.PatientNumber).HasMaxLength(20);

@@ -41,7 +41,7 @@ internal static class Core
         for (var i = -3; i < times; i++)
         {
             await (i < 0 ? new Timings() : timings).Time(() =>
-                content.Pricing.RangeFor(Wishes.From(answers, today), answers, content.Prices, content.Pricing.ColdStart()) is PriceOutcome.Known
+                content.Pricing.RangeFor(Wishes.From(answers, today), answers, content.PriceLists["wrenfold-prices.v1"], content.Pricing.ColdStart()) is PriceOutcome.Known
                     ? Task.CompletedTask
                     : throw new InvalidOperationException("There is no range for these answers."));
         }

@@ -86,7 +86,7 @@ public sealed class Range_chart
         var answers = new Dictionary<string, Answer> { ["wish-regions"] = new Answer.Given(regions.Split(' ')), ["birth-date"] = new Answer.Given("1981-05-04") };
         if (product.Length > 0) answers["wish-product"] = new Answer.Given(product);
         var read = new Answers(answers);
-        return Assert.IsType<PriceOutcome.Known>(Content.Pricing.RangeFor(Clinical.Pricing.Wishes.From(read, new(2026, 11, 25)), read, Content.Prices, Content.Pricing.ColdStart())).Range;
+        return Assert.IsType<PriceOutcome.Known>(Content.Pricing.RangeFor(Clinical.Pricing.Wishes.From(read, new(2026, 11, 25)), read, Content.PriceLists["wrenfold-prices.v1"], Content.Pricing.ColdStart())).Range;
     }
 
     private static double At(XElement element, string attribute) => (double)element.Attribute(attribute)!;

@@ -59,8 +59,20 @@ public sealed record PriceCase(
         Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
         Must(MostUnits is >= 1 and <= 200, nameof(MostUnits), "must be 1 to 200");
         Must(MostMl is >= 1 and <= 200, nameof(MostMl), "must be 1 to 200");
+        // Beyond these the exact table would no longer fit; no clinic comes near.
+        Must(SideFactor.Length <= MostLevels, nameof(SideFactor), $"must hold at most {MostLevels} levels");
+        Must(LaxityShift.Length <= MostLevels, nameof(LaxityShift), $"must hold at most {MostLevels} levels");
+        Must(BoneShift.Length <= MostLevels, nameof(BoneShift), $"must hold at most {MostLevels} levels");
+        Must(Shifts.Count <= 48, nameof(Shifts), "must be 48 at most");
+        Must(Toxin.All(row => row.Length <= MostChoices), nameof(Toxin), $"must hold at most {MostChoices} amounts a level");
+        Must(Sessions.All(row => row.Length <= MostChoices), nameof(Sessions), $"must hold at most {MostChoices} counts a level");
+        Must(Products.Count < 2 || MostUnits <= 40, nameof(MostUnits), "must be 40 at most with two products");
         return faults;
     }
+
+    private const int MostLevels = 6;
+
+    private const int MostChoices = 12;
 
     /// <summary>A line with its tax, rounded half up in whole minor units.</summary>
     public long Taxed(long minor) => minor + (minor * TaxBasisPoints + 5000) / 10000;

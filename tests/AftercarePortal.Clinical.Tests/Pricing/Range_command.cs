@@ -97,6 +97,9 @@ public sealed class Range_command
     [InlineData("\"asym_k\":[1]", "\"asym_k\":[1,2]", "asym_k:")]
     [InlineData("\"fee\":5000", "\"fee\":0.5", "fee:")]
     [InlineData("\"kmax\":30", "\"kmax\":30,\"hurry\":1", "hurry:")]
+    [InlineData("\"kmax\":30", "\"kmax\":300", "kmax:")]
+    [InlineData("\"m\":0.0,", "\"m\":1e300,", "m:")]
+    [InlineData("\"sessions\":[[1.0]]", "\"sessions\":[[0,0,0,0,0,0,0,0,0,0,0,0,1]]", "sessions:")]
     public void A_wrong_number_of_a_vector_is_refused_by_its_own_name(string from, string to, string field)
     {
         Assert.Contains(from, Numbers);

@@ -3,7 +3,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <summary>Turns what is known into the engine's numbers.</summary>
 internal static class PriceCaseBuilder
 {
-    /// <summary>The case of one filler product; null when no filler is wished.</summary>
+    /// <summary>The case of one filler product; without a product when no filler is wished.</summary>
     public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures)
     {
         IReadOnlyList<string> regions = [.. facts.Regions.Select(r => $"region:{r.Code}")];
@@ -18,7 +18,8 @@ internal static class PriceCaseBuilder
         return new(
             figures.Nu, figures.S2, model.Spread.WholeFace, model.Spread.Region, model.Spread.Side, [.. model.SideDifference.Factor],
             Joint(model, facts), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
-            [.. reduced.Select(s => new CommonShift(s.Weight, s.Delta, s.Spread.Shared))],
+            // Answers that come to the same shift are one.
+            [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta, same.Key.Shared))],
             product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],
             product is null ? null : model.SecondVisit,
             facts.Toxin ? [.. model.Toxin.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { (0, 1.0) })], prices.ToxinUnit ?? 0,

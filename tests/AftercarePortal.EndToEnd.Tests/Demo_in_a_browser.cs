@@ -69,6 +69,15 @@ public sealed class Demo_in_a_browser : IAsyncLifetime
         Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= window.innerWidth"), $"{name} is wider than a phone.");
     }
 
+    /// <summary>One screen as a phone shows it, for the tour in README; only when <c>AFTERCARE_TOUR</c> names a folder.</summary>
+    public static async Task Tour(IPage page, string name, ILocator? from = null)
+    {
+        if (Environment.GetEnvironmentVariable("AFTERCARE_TOUR") is not { Length: > 0 } folder) return;
+        if (from is null) await page.EvaluateAsync("scrollTo(0, 0)");
+        else await from.EvaluateAsync("element => element.scrollIntoView()");
+        await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png") });
+    }
+
     private static int FreePort()
     {
         using var listener = new TcpListener(IPAddress.Loopback, 0);

@@ -30,7 +30,12 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         {
             Assert.True(++seen < 60, "The questions do not end.");
             await Answer(phone);
-            if (seen == 5) await Demo_in_a_browser.LooksRight(phone, "intake-question");
+            if (seen == 5)
+            {
+                await Demo_in_a_browser.LooksRight(phone, "intake-question");
+                await Demo_in_a_browser.Tour(phone, "1-question");
+            }
+
             if (seen == 9) await phone.GotoAsync(privateLink);          // left and came back: the next open question
             else await Continue(phone);
         }
@@ -41,6 +46,8 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Assertions.Expect(phone.GetByText("This is information, not an offer")).ToBeVisibleAsync();
         await Assertions.Expect(phone.Locator("body")).Not.ToContainTextAsync("you are suitable", new() { IgnoreCase = true });
         await Demo_in_a_browser.LooksRight(phone, "intake-result");
+        await Demo_in_a_browser.Tour(phone, "2-findings", phone.GetByRole(AriaRole.Heading, new() { Name = "To wait for" }));
+        await Demo_in_a_browser.Tour(phone, "3-price-range", phone.GetByRole(AriaRole.Heading, new() { Name = "What it may cost" }));
 
         await phone.GetByLabel("Your name").FillAsync("Jonas Lind");
         await phone.GetByLabel("Your mobile number").FillAsync("12");
@@ -56,6 +63,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Demo_in_a_browser.LooksRight(desk, "review-queue");
         await desk.GetByRole(AriaRole.Link, new() { Name = "Jonas Lind" }).ClickAsync();
         await Demo_in_a_browser.LooksRight(desk, "review");
+        await Demo_in_a_browser.Tour(desk, "4-review");
         await desk.GetByLabel("Invite to a consultation").CheckAsync();
         await desk.GetByRole(AriaRole.Button, new() { Name = "Keep this decision" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("Write your reason");

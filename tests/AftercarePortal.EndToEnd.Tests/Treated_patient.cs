@@ -26,6 +26,7 @@ public sealed class Treated_patient(Demo_in_a_browser demo) : IClassFixture<Demo
         await Reload(phones, mira.GetByText("911"));                                     // the reply names the emergency number
         await Reload(phones, mira.GetByText("delivered"));
         await Demo_in_a_browser.LooksRight(phones, "handsets-with-a-photo");
+        await Demo_in_a_browser.Tour(phones, "5-handset", phones.GetByRole(AriaRole.Heading, new() { Name = "Mira Sand" }));
 
         var page = phones.Locator("section", new() { HasText = Seed.FirstOnCall }).Locator("li", new() { HasText = "/Escalations/" });
         await Reload(phones, page);
@@ -44,6 +45,7 @@ public sealed class Treated_patient(Demo_in_a_browser demo) : IClassFixture<Demo
         await Reload(window, window.GetByText("a file we cannot show: ask for it again or ring"));
         await Assertions.Expect(window.GetByText("examine the patient").First).ToBeVisibleAsync();
         await Demo_in_a_browser.LooksRight(window, "report-with-a-photo");
+        await Demo_in_a_browser.Tour(window, "6-report");
         await photo.ClickAsync();
         await window.WaitForURLAsync("**/Escalations/Photos/*");
         Assert.True(await window.EvaluateAsync<bool>("document.images[0].naturalWidth >= 900"), "The large photo is small.");

@@ -45,6 +45,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Assertions.Expect(phone.GetByRole(AriaRole.Heading, new() { Name = "To wait for" })).ToBeVisibleAsync();
         await Assertions.Expect(phone.GetByText("This is information, not an offer")).ToBeVisibleAsync();
         await Assertions.Expect(phone.Locator("body")).Not.ToContainTextAsync("you are suitable", new() { IgnoreCase = true });
+        await Assertions.Expect(phone.GetByText("This ends by the day you wish for")).ToBeVisibleAsync();
         await Demo_in_a_browser.LooksRight(phone, "intake-result");
         await Demo_in_a_browser.Tour(phone, "2-findings", phone.GetByRole(AriaRole.Heading, new() { Name = "To wait for" }));
         await Demo_in_a_browser.Tour(phone, "3-price-range", phone.GetByRole(AriaRole.Heading, new() { Name = "What it may cost" }));
@@ -107,7 +108,12 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         if (question.Contains("last 4 weeks", StringComparison.Ordinal)) await phone.GetByLabel("A vaccine").CheckAsync();
         else if (question.Contains("What day was the vaccine", StringComparison.Ordinal))
         {
-            var day = SystemClock.Instance.GetCurrentInstant().InUtc().Date.PlusDays(-9);
+            await phone.GetByLabel("Or about").FillAsync("9");
+            await phone.GetByLabel("ago, in").SelectOptionAsync("days");
+        }
+        else if (question.Contains("From what day", StringComparison.Ordinal))
+        {
+            var day = SystemClock.Instance.GetCurrentInstant().InUtc().Date.PlusDays(40);
             await phone.GetByLabel("Day").FillAsync($"{day.Day}");
             await phone.GetByLabel("Month").SelectOptionAsync($"{day.Month}");
             await phone.GetByLabel("Year").FillAsync($"{day.Year}");
@@ -118,7 +124,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         else if (question.Contains("In your own words", StringComparison.Ordinal)) await phone.Locator("textarea").FillAsync("A firmer jaw line. I would be unhappy if it looked done.");
         else
         {
-            var calm = phone.Locator(".choice", new() { HasTextRegex = new("^\\s*(No|None of these|No, or this cannot apply to me|Female|A little)\\s*$") });
+            var calm = phone.Locator(".choice", new() { HasTextRegex = new("^\\s*(No|None of these|No, or this cannot apply to me|Female|A little|A clearer line|English)\\s*$") });
             if (question.Contains("phone be on", StringComparison.Ordinal)) calm = phone.Locator(".choice", new() { HasTextRegex = new("^\\s*Yes\\s*$") });
             await calm.First.Locator("input").CheckAsync();
         }

@@ -16,9 +16,12 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <param name="Stops">Whether the intake kindly ends with it.</param>
 /// <param name="ClinicDecides">Whether practice differs.</param>
 /// <param name="Citations">Sources, at least one.</param>
+/// <param name="Covers">Rules that say a part of the same, never more strongly: with this one they are not said to the patient again.</param>
+/// <param name="ForClinician">True when only the clinician reads it.</param>
 public sealed record CandidacyRule(
     string Id, string Says, string? SaysIfUnknown, string Reason, IReadOnlyList<ProductClass> Applies, Condition When, FindingKind Kind,
-    FindingKind KindIfUnknown, Earliest? Earliest, bool Stops, bool ClinicDecides, IReadOnlyList<Citation> Citations)
+    FindingKind KindIfUnknown, Earliest? Earliest, bool Stops, bool ClinicDecides, IReadOnlyList<Citation> Citations,
+    IReadOnlyList<string> Covers, bool ForClinician)
 {
     /// <summary>The rule's finding, or null when it certainly does not hold.</summary>
     /// <param name="facts">The intake.</param>
@@ -34,6 +37,6 @@ public sealed record CandidacyRule(
         var doubt = truth == Truth.Unknown;
         return new(
             Id, doubt ? KindIfUnknown : Kind, doubt ? SaysIfUnknown ?? Says : Says, Reason, doubt ? null : Earliest?.On(facts),
-            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops);
+            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops, ForClinician);
     }
 }

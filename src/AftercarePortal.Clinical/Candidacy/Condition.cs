@@ -38,15 +38,63 @@ public abstract record Condition
             date > facts.Today ? Truth.Unknown : Period.DaysBetween(date, facts.Today) < Days ? Truth.Yes : Truth.No);
     }
 
+    /// <summary>A day still to come lies fewer than so many days before or after another, such as the day wished for treatment.</summary>
+    /// <param name="LinkId">A date question.</param>
+    /// <param name="Of">The date question for the other day; without an answer to it: unknown.</param>
+    /// <param name="Days">1 or more; day <c>Days</c> away is outside.</param>
+    public sealed record NearDay(string LinkId, string Of, int Days) : Condition
+    {
+        /// <inheritdoc />
+        public override Truth Holds(IntakeFacts facts) => facts.TestDate(LinkId, date =>
+            facts.DateOf(Of) is not { } other ? Truth.Unknown : Math.Abs(Period.DaysBetween(date, other)) < Days ? Truth.Yes : Truth.No);
+
+        /// <inheritdoc />
+        public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) switch
+        {
+            Truth.No => [],
+            Truth.Unknown when facts.DateOf(LinkId) is not null => [Of],
+            _ => [LinkId, Of],
+        };
+    }
+
+    /// <summary>Something was written. Asked and left out: unknown.</summary>
+    /// <param name="LinkId">A question answered in words.</param>
+    public sealed record Written(string LinkId) : OfOne(LinkId)
+    {
+        /// <inheritdoc />
+        public override Truth Holds(IntakeFacts facts) => facts.Test(LinkId, _ => Truth.Yes);
+    }
+
+    /// <summary>The words written name one of these (<see cref="WordsIn"/>). No words name nothing: this never adds doubt.</summary>
+    /// <param name="LinkId">A question answered in words. Pair it with <see cref="Written"/> so that what is not recognised is flagged too.</param>
+    /// <param name="Words">Words or short phrases, lower case.</param>
+    public sealed record Names(string LinkId, IReadOnlyList<string> Words) : OfOne(LinkId)
+    {
+        /// <inheritdoc />
+        public override Truth Holds(IntakeFacts facts) => facts.Answers.ValuesOf(LinkId).Any(text => WordsIn.Name(text, Words)) ? Truth.Yes : Truth.No;
+    }
+
+    /// <summary>The person's own words held a warning sign. Nobody is asked for it, so no words mean no.</summary>
+    /// <param name="LinkId">A question answered in words, named as the cause.</param>
+    /// <param name="Concept">Id of a triage concept.</param>
+    public sealed record Sign(string LinkId, string Concept) : OfOne(LinkId)
+    {
+        /// <inheritdoc />
+        public override Truth Holds(IntakeFacts facts) => facts.Signs.Contains(Concept) ? Truth.Yes : Truth.No;
+    }
+
     /// <summary>Younger than so many full years. A birth date to come, or 120 years back or more, is unknown.</summary>
     /// <param name="LinkId">The question for the date of birth.</param>
     /// <param name="Years">1 or more.</param>
     public sealed record AgeBelow(string LinkId, int Years) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.TestDate(LinkId, birth =>
-            birth > facts.Today || birth.PlusYears(120) <= facts.Today ? Truth.Unknown
-            : facts.Today < Earliest.Birthday(birth, Years) ? Truth.Yes : Truth.No);
+        public override Truth Holds(IntakeFacts facts) => facts.Test(LinkId, _ =>
+        {
+            if (facts.DaysOf(LinkId) is not { } birth || birth.To > facts.Today || birth.From.PlusYears(120) <= facts.Today) return Truth.Unknown;
+            var (youngest, oldest) = (facts.Today < Earliest.Birthday(birth.To, Years), facts.Today < Earliest.Birthday(birth.From, Years));
+            return youngest != oldest ? Truth.Unknown : youngest ? Truth.Yes : Truth.No;
+        });
     }
 
     /// <summary>Every part holds.</summary>
@@ -83,6 +131,7 @@ public abstract record Condition
     public static IEnumerable<string> LinkIdsOf(Condition condition) => condition switch
     {
         OfOne one => [one.LinkId],
+        NearDay near => [near.LinkId, near.Of],
         All all => all.Parts.SelectMany(LinkIdsOf),
         Any any => any.Parts.SelectMany(LinkIdsOf),
         Not not => LinkIdsOf(not.Part),

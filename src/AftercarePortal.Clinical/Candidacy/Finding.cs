@@ -13,7 +13,12 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <param name="Citations">Sources of the rule, at least one.</param>
 /// <param name="ClinicDecides">Published or practising clinicians disagree: the clinic's own setting comes first.</param>
 /// <param name="FromDoubt">True when an answer is missing or not sure, rather than flagging by itself.</param>
+/// <param name="ForClinician">True when only the clinician reads it.</param>
 /// <param name="Stops">True when the intake kindly ends here and nothing may be booked.</param>
 public sealed record Finding(
     string RuleId, FindingKind Kind, string Says, string Reason, LocalDate? Earliest, IReadOnlyList<Cause> Causes,
-    IReadOnlyList<Citation> Citations, bool ClinicDecides, bool FromDoubt, bool Stops);
+    IReadOnlyList<Citation> Citations, bool ClinicDecides, bool FromDoubt, bool Stops, bool ForClinician)
+{
+    /// <summary>The day wished for treatment, when this finding is a wait that ends on or before it; otherwise null.</summary>
+    public LocalDate? EndsBefore { get; init; }
+}

@@ -6,14 +6,15 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <summary>What the rules say about one intake.</summary>
 /// <param name="Version">The rules that said it.</param>
 /// <param name="All">Strongest first. Empty means: nothing told needs sorting out before the consultation. It never clears anybody.</param>
-public sealed record Findings(ContentVersion Version, IReadOnlyList<Finding> All)
+/// <param name="Covered">Findings that another one in <paramref name="All"/> says already; for the clinician, who reads everything.</param>
+public sealed record Findings(ContentVersion Version, IReadOnlyList<Finding> All, IReadOnlyList<Finding> Covered)
 {
     /// <summary>True when the intake kindly ends here and nothing may be booked.</summary>
     public bool Stops => All.Any(f => f.Stops);
 
     /// <summary>The latest of the earliest dates of all wait findings; null when there is none, or when one of them has no date yet.</summary>
     public LocalDate? Earliest =>
-        All.Where(f => f.Kind == FindingKind.Wait).ToArray() is { Length: > 0 } waits && waits.All(f => f.Earliest is not null)
+        All.Concat(Covered).Where(f => f.Kind == FindingKind.Wait).ToArray() is { Length: > 0 } waits && waits.All(f => f.Earliest is not null)
             ? waits.Max(f => f.Earliest)
             : null;
 }

@@ -1,6 +1,5 @@
 using AftercarePortal.Clinical.Intake;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Clinical.Candidacy;
 
@@ -8,7 +7,8 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <param name="Questionnaire">The questions, with the conditions they are asked under.</param>
 /// <param name="Answers">By linkId.</param>
 /// <param name="Today">The clinic's local date.</param>
-public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, LocalDate Today)
+/// <param name="Signs">Warning signs read in the person's own words (ids of triage concepts); empty when nobody read them.</param>
+public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, LocalDate Today, IReadOnlySet<string> Signs)
 {
     /// <summary>Tests the values given. No answer is unknown, unless the question certainly did not apply.</summary>
     /// <param name="linkId">The question.</param>
@@ -25,9 +25,14 @@ public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, L
     public Truth TestDate(string linkId, Func<LocalDate, Truth> test) =>
         Test(linkId, _ => DateOf(linkId) is { } date ? test(date) : Truth.Unknown);
 
-    /// <summary>The ISO date given to a question, or null.</summary>
-    public LocalDate? DateOf(string linkId) =>
-        Answers.ValuesOf(linkId) is [var text] && LocalDatePattern.Iso.Parse(text) is { Success: true } parsed ? parsed.Value : null;
+    /// <summary>The day given to a question, or null; of a range the latest day it can have been.</summary>
+    public LocalDate? DateOf(string linkId) => DaysOf(linkId)?.To;
+
+    /// <summary>The days given to a question, or null. Of a question about the past, days still to come do not count when others are left.</summary>
+    public DayRange? DaysOf(string linkId) =>
+        Answers.ValuesOf(linkId) is not [var text] || DayRange.Parse(text) is not { } range ? null
+        : range.From <= Today && range.To > Today && Find(linkId) is { Dates: DateSpan.UpToToday } ? range with { To = Today }
+        : range;
 
     /// <summary>Whether a question applied (enableWhen). An earlier question without an answer leaves it open.</summary>
     public Truth Applies(string linkId)
@@ -45,5 +50,5 @@ public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, L
         _ => true,
     };
 
-    private Question? Find(string linkId) => Questionnaire.Questions.FirstOrDefault(q => q.LinkId == linkId);
+    private Question? Find(string linkId) => Questionnaire.Find(linkId);
 }

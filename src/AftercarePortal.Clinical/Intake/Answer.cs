@@ -5,7 +5,7 @@ public abstract record Answer
 {
     private Answer() { }
 
-    /// <summary>Answered. <paramref name="Values"/> holds option codes, <c>yes</c>/<c>no</c>, an ISO date, or free text; one or more.</summary>
+    /// <summary>Answered. <paramref name="Values"/> holds option codes, <c>yes</c>/<c>no</c>, an ISO date or interval (<see cref="DayRange"/>), or free text; one or more.</summary>
     public sealed record Given(IReadOnlyList<string> Values) : Answer
     {
         /// <summary>A single value.</summary>

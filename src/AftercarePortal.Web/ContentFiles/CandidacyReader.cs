@@ -12,10 +12,14 @@ namespace AftercarePortal.Web.ContentFiles;
 internal static partial class CandidacyReader
 {
     private static readonly string[] RuleKeys =
-        ["id", "says", "says_if_unknown", "stops", "applies", "when", "finding", "if_unknown", "earliest", "clinic_decides", "reason", "sources"];
+        ["id", "says", "says_if_unknown", "stops", "applies", "when", "finding", "if_unknown", "earliest", "clinic_decides", "covers", "for_clinician", "reason", "sources", "es"];
 
     /// <summary>Null, with every fault added, when a rule cannot be used exactly as it stands.</summary>
-    internal static CandidacyRules? Read(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors)
+    /// <param name="doc">The file.</param>
+    /// <param name="questionnaire">The questions, in the language wanted.</param>
+    /// <param name="errors">Where faults are added.</param>
+    /// <param name="language">Language of the patient's words: a key beside each rule's own words; null for the file's own.</param>
+    internal static CandidacyRules? Read(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors, string? language = null)
     {
         var before = errors.Count;
         ReadHeader(doc, questionnaire, errors);
@@ -32,13 +36,18 @@ internal static partial class CandidacyReader
         for (var i = 0; i < rows.Count; i++)
         {
             if (rows[i] is not JsonObject row) doc.Fault(errors, $"/rules/{i}", "A rule is a mapping.");
-            else if (ReadRule(doc, conditions, row, $"/rules/{i}", errors) is { } rule)
+            else if (ReadRule(doc, conditions, row, $"/rules/{i}", errors, language) is { } rule)
             {
                 if (rules.Any(r => r.Id == rule.Id)) doc.Fault(errors, $"/rules/{i}/id", $"The id {rule.Id} stands twice.");
                 rules.Add(rule);
             }
         }
-        return errors.Count == before ? new(doc.Version, questionnaire, classes, rules) : null;
+        for (var i = 0; i < rules.Count && errors.Count == before; i++)
+            foreach (var covered in rules[i].Covers)
+                if (rules.Find(r => r.Id == covered) is not { } other || other == rules[i] || other.Kind < rules[i].Kind || other.Covers.Contains(rules[i].Id))
+                    doc.Fault(errors, $"/rules/{i}/covers", $"{covered} must be another rule, never a stronger one, and not cover this one in turn.");
+        var visit = doc.Root["visit"] is null ? null : conditions.Dated(doc.Root["visit"], "/visit");
+        return errors.Count == before ? new(doc.Version, questionnaire, classes, visit, rules) : null;
     }
 
     private static void ReadHeader(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors)
@@ -53,7 +62,7 @@ internal static partial class CandidacyReader
         if (Text(doc.Root["questionnaire"]) != questionnaire.Version.ToString()) doc.Fault(errors, "/questionnaire", $"The questionnaire at hand is {questionnaire.Version}.");
     }
 
-    private static CandidacyRule? ReadRule(ContentDocument doc, ConditionReader conditions, JsonObject row, string at, List<ContentError> errors)
+    private static CandidacyRule? ReadRule(ContentDocument doc, ConditionReader conditions, JsonObject row, string at, List<ContentError> errors, string? language)
     {
         var before = errors.Count;
         foreach (var key in row.Select(p => p.Key).Except(RuleKeys)) doc.Fault(errors, $"{at}/{key}", "A rule has no such key.");
@@ -79,8 +88,13 @@ internal static partial class CandidacyReader
         // true, or a mapping of what the clinic may choose from.
         var decides = row["clinic_decides"] is JsonObject { Count: > 0 } || Flag(doc, row, "clinic_decides", at, errors);
         var citations = ReadSources(doc, row["sources"], at + "/sources", errors);
+        string[] covers = [.. ListOf(row["covers"]).Select(n => Text(n) ?? "")];
+        var forClinician = Flag(doc, row, "for_clinician", at, errors);
+        var words = language is null ? row : row[language] as JsonObject;
+        if (!forClinician && (words is null || string.IsNullOrWhiteSpace(Text(words["says"])) || (row["says_if_unknown"] is not null && string.IsNullOrWhiteSpace(Text(words["says_if_unknown"])))))
+            doc.Fault(errors, $"{at}/{language ?? "says"}", $"These words are not translated into {language ?? "the language of the file"}.");
         return errors.Count == before
-            ? new(id, Text(row["says"])!, Text(row["says_if_unknown"]), Text(row["reason"])!, applies, when!, kind!.Value, doubt!.Value, earliest, stops, decides, citations)
+            ? new(id, Text((words ?? row)["says"]) ?? Text(row["says"])!, Text((words ?? row)["says_if_unknown"]), Text(row["reason"])!, applies, when!, kind!.Value, doubt!.Value, earliest, stops, decides, citations, covers, forClinician)
             : null;
     }
 

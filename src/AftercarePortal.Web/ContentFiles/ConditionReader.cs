@@ -1,11 +1,12 @@
 using System.Text.Json.Nodes;
+using System.Text.RegularExpressions;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>Reads conditions and earliest dates of candidacy rules.</summary>
-internal sealed class ConditionReader(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors)
+internal sealed partial class ConditionReader(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors)
 {
     /// <summary>Null, with the fault added, when it is no condition about these questions.</summary>
     internal Condition? Read(JsonNode? node, string at)
@@ -19,9 +20,15 @@ internal sealed class ConditionReader(ContentDocument doc, Questionnaire questio
             "answer is" => ReadIs(row, at),
             "answer within_days" => Dated(row["answer"], at + "/answer") is { } date && Count(row["within_days"], at + "/within_days") is { } days
                 ? new Condition.WithinDays(date, days) : null,
+            "answer of within_days" => Dated(row["answer"], at + "/answer") is { } near && Dated(row["of"], at + "/of") is { } of && Count(row["within_days"], at + "/within_days") is { } apart
+                ? new Condition.NearDay(near, of, apart) : null,
+            "answer given" => InWords(row["answer"], at + "/answer") is not { } written ? null
+                : row["given"] is JsonValue flag && flag.TryGetValue<bool>(out var given) && given ? new Condition.Written(written) : Fault<Condition>(at + "/given", "This is true, or the condition is not."),
+            "answer names" => InWords(row["answer"], at + "/answer") is { } text && ReadNames(row["names"], at + "/names") is { } names ? new Condition.Names(text, names) : null,
+            "answer sign" => InWords(row["answer"], at + "/answer") is { } own && CandidacyReader.Text(row["sign"]) is { Length: > 0 } sign ? new Condition.Sign(own, sign) : null,
             "age_below from" => Dated(row["from"], at + "/from") is { } birth && Count(row["age_below"], at + "/age_below") is { } years
                 ? new Condition.AgeBelow(birth, years) : null,
-            _ => Fault<Condition>(at, "A condition is all, any, not, answer with is, answer with within_days, or age_below with from."),
+            _ => Fault<Condition>(at, "A condition is all, any, not, answer with is, answer with within_days (and perhaps of), given, names or sign, or age_below with from."),
         };
     }
 
@@ -56,7 +63,19 @@ internal sealed class ConditionReader(ContentDocument doc, Questionnaire questio
             : new Condition.AnswerIs(question.LinkId, codes);
     }
 
-    private string? Dated(JsonNode? node, string at) =>
+    private List<string>? ReadNames(JsonNode? node, string at)
+    {
+        string[] names = [.. CandidacyReader.ListOf(node).Select(n => CandidacyReader.Text(n) ?? "")];
+        return names.Length > 0 && names.All(n => PlainWords().IsMatch(n)) ? [.. names]
+            : Fault<List<string>>(at, "These are words or phrases of small letters a to z and digits, at least one.");
+    }
+
+    private string? InWords(JsonNode? node, string at) =>
+        Find(node, at) is not { } question ? null
+        : question.Kind is QuestionKind.ShortText or QuestionKind.LongText ? question.LinkId : Fault<string>(at, $"{question.LinkId} is not answered in words.");
+
+    /// <summary>The linkId of a date question, or null with the fault added.</summary>
+    internal string? Dated(JsonNode? node, string at) =>
         Find(node, at) is not { } question ? null : question.Kind == QuestionKind.Date ? question.LinkId : Fault<string>(at, $"{question.LinkId} does not ask for a date.");
 
     private int? Count(JsonNode? node, string at)
@@ -67,11 +86,14 @@ internal sealed class ConditionReader(ContentDocument doc, Questionnaire questio
     }
 
     private Question? Find(JsonNode? node, string at) =>
-        questionnaire.Questions.FirstOrDefault(q => q.LinkId == CandidacyReader.Text(node)) ?? Fault<Question>(at, "The questionnaire has no such question.");
+        (CandidacyReader.Text(node) is { } linkId ? questionnaire.Find(linkId) : null) ?? Fault<Question>(at, "The questionnaire has no such question.");
 
     private T? Fault<T>(string at, string reason) where T : class
     {
         doc.Fault(errors, at, reason);
         return null;
     }
+
+    [GeneratedRegex("^[a-z0-9]+( [a-z0-9]+)*$")]
+    private static partial Regex PlainWords();
 }

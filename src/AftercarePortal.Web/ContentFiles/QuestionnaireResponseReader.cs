@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Intake;
@@ -9,6 +10,9 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <remarks>From HL7 FHIR R4, resource QuestionnaireResponse (memory, unchecked); compared with the HL7 test cases.</remarks>
 internal static class QuestionnaireResponseReader
 {
+    private static readonly LocalDatePattern Year = LocalDatePattern.Create("uuuu", CultureInfo.InvariantCulture, new(1970, 1, 1));
+    private static readonly LocalDatePattern Month = LocalDatePattern.Create("uuuu-MM", CultureInfo.InvariantCulture, new(1970, 1, 1));
+
     private const string AbsentUrl = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
 
     /// <summary>Null, with every error added, when the answers cannot be relied on.</summary>
@@ -59,7 +63,7 @@ internal static class QuestionnaireResponseReader
         {
             var place = $"{at}[{i}]";
             if (array[i] is not JsonObject item || Text(item["linkId"]) is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); continue; }
-            var question = questionnaire.Questions.FirstOrDefault(q => q.LinkId == linkId);
+            var question = questionnaire.Find(linkId);
             if (question is null)
             {
                 // A group has no answers of its own; anything else that is no question is a mistake.
@@ -115,9 +119,11 @@ internal static class QuestionnaireResponseReader
             case QuestionKind.Date:
                 var date = Text(answer["valueDate"]);
                 if (date is not null && LocalDatePattern.Iso.Parse(date).Success) return date;
-                // A FHIR date may be a year or a month. That is no day to count from: not sure.
-                return date is not null && (LocalDatePattern.CreateWithInvariantCulture("uuuu").Parse(date).Success || LocalDatePattern.CreateWithInvariantCulture("uuuu-MM").Parse(date).Success)
-                    ? QuestionnaireReader.NotSureCode : Wrong("a date (valueDate, YYYY-MM-DD)");
+                // A FHIR date may be a year or a month: any day of it.
+                return date is null ? Wrong("a date (valueDate, YYYY-MM-DD)")
+                    : Year.Parse(date) is { Success: true } year ? new DayRange(year.Value, year.Value.PlusYears(1).PlusDays(-1)).ToString()
+                    : Month.Parse(date) is { Success: true } month ? new DayRange(month.Value, month.Value.PlusMonths(1).PlusDays(-1)).ToString()
+                    : Wrong("a date (valueDate, YYYY-MM-DD)");
             case QuestionKind.Number:
                 return (answer["valueInteger"] ?? answer["valueDecimal"]) is JsonValue number && number.GetValueKind() == JsonValueKind.Number ? number.ToJsonString() : Wrong("a number");
             default:

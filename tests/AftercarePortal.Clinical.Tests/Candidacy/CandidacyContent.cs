@@ -3,6 +3,7 @@ using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Tests.Triage;
 using AftercarePortal.Web.ContentFiles;
+using NodaTime;
 
 namespace AftercarePortal.Clinical.Tests.Candidacy;
 
@@ -19,6 +20,9 @@ internal static class CandidacyContent
     internal static Questionnaire Questionnaire { get; } = Sure(errors => QuestionnaireReader.Read(QuestionnaireFile, errors));
 
     internal static CandidacyRules Rules { get; } = Sure(errors => CandidacyReader.Read(RulesFile, Questionnaire, errors));
+
+    /// <summary>What the rules say, with the signs that the triage rules read in the person's own words.</summary>
+    internal static Findings FindingsFor(Answers answers, LocalDate today) => Rules.FindingsFor(answers, today, TriageContent.Lexicon.SignsIn(Questionnaire, answers));
 
     /// <summary>An intake in which nothing flags.</summary>
     internal static Answers Base { get; } = AnswersOf(new JsonObject());

@@ -10,6 +10,9 @@ public sealed class Candidacy_cases
 {
     private static readonly JsonArray Cases = (JsonArray)CandidacyContent.CasesFile.Root["cases"]!;
 
+    // The order in which a finding's marks are written here.
+    private static readonly string[] Marks = ["doubt", "stops", "before_visit", "covered"];
+
     public static TheoryData<string> Names => [.. Cases.Select(c => c!["case"]!.GetValue<string>())];
 
     [Theory]
@@ -19,20 +22,23 @@ public sealed class Candidacy_cases
         var row = Cases.Single(c => c!["case"]!.GetValue<string>() == name)!;
         var findings = FindingsOf(row);
         Assert.Equal(
-            row["expect"]!.AsArray().Select(e => Line(e!["rule"], e["finding"], e["earliest"], e["doubt"], e["stops"])),
-            findings.All.Select(f => $"{f.RuleId} {Word(f.Kind)} {Day(f.Earliest)} {(f.FromDoubt ? "doubt" : "")} {(f.Stops ? "stops" : "")}"));
+            row["expect"]!.AsArray().Select(e => $"{e!["rule"]} {e["finding"]} {e["earliest"]} {string.Join(' ', Marks.Where(m => e[m]?.GetValue<bool>() == true))}"),
+            findings.All.Select(f => Line(f, "")).Concat(findings.Covered.Select(f => Line(f, "covered"))));
         if (row.AsObject().ContainsKey("earliest")) Assert.Equal(row["earliest"]?.GetValue<string>() ?? "", Day(findings.Earliest));
     }
 
     [Fact]
+    public void There_are_at_least_a_hundred_and_fifty() => Assert.True(Cases.Count >= 150);
+
+    [Fact]
     public void Every_rule_speaks_for_certain_in_some_case() =>
-        Assert.Empty(CandidacyContent.Rules.Rules.Select(r => r.Id).Except(Cases.SelectMany(c => FindingsOf(c!).All).Where(f => !f.FromDoubt).Select(f => f.RuleId)));
+        Assert.Empty(CandidacyContent.Rules.Rules.Select(r => r.Id).Except(Cases.SelectMany(c => FindingsOf(c!).All.Concat(FindingsOf(c!).Covered)).Where(f => !f.FromDoubt).Select(f => f.RuleId)));
 
     private static Findings FindingsOf(JsonNode row) =>
-        CandidacyContent.Rules.FindingsFor(CandidacyContent.AnswersOf(row["answers"]!.AsObject()), LocalDatePattern.Iso.Parse(row["today"]!.GetValue<string>()).Value);
+        CandidacyContent.FindingsFor(CandidacyContent.AnswersOf(row["answers"]!.AsObject()), LocalDatePattern.Iso.Parse(row["today"]!.GetValue<string>()).Value);
 
-    private static string Line(JsonNode? rule, JsonNode? finding, JsonNode? earliest, JsonNode? doubt, JsonNode? stops) =>
-        $"{rule} {finding} {earliest} {(doubt?.GetValue<bool>() == true ? "doubt" : "")} {(stops?.GetValue<bool>() == true ? "stops" : "")}";
+    private static string Line(Finding f, string covered) =>
+        $"{f.RuleId} {Word(f.Kind)} {Day(f.Earliest)} {string.Join(' ', new[] { f.FromDoubt ? "doubt" : "", f.Stops ? "stops" : "", f.EndsBefore is null ? "" : "before_visit", covered }.Where(m => m.Length > 0))}";
 
     private static string Word(FindingKind kind) => kind switch { FindingKind.ClearFirst => "clear-first", FindingKind.Wait => "wait", _ => "discuss" };
 

@@ -12,7 +12,11 @@ public sealed partial class Lower_face_questionnaire
     private static readonly IReadOnlyList<Question> Questions = CandidacyContent.Questionnaire.Questions;
 
     [Fact]
-    public void It_has_some_thirty_questions() => Assert.InRange(Questions.Count, 25, 32);
+    public void A_healthy_person_answers_about_thirty_questions() => Assert.InRange(CandidacyContent.Questionnaire.AskedGiven(CandidacyContent.Base).Count, 25, 32);
+
+    [Fact]
+    public void No_two_questions_bear_the_same_short_name() =>
+        Assert.All(Questions, q => Assert.True(q.Name.Length <= 40 && Questions.Count(other => other.Name == q.Name) == 1, q.Name));
 
     [Theory]
     [InlineData("birth-date", QuestionKind.Date, "")]
@@ -42,7 +46,7 @@ public sealed partial class Lower_face_questionnaire
     [Fact]
     public void Not_sure_about_recent_events_asks_for_the_days()
     {
-        string[] days = ["vaccine-on", "dental-on", "well-since"];
+        string[] days = ["vaccine-on", "dental-on", "well-since", "filler-on"];
         string[] Asked(Answer recent) => [.. CandidacyContent.Questionnaire.AskedGiven(new(new Dictionary<string, Answer> { ["recent"] = recent })).Select(q => q.LinkId).Intersect(days)];
         Assert.Equal(days, Asked(new Answer.NotSure()));
         Assert.Equal(["dental-on"], Asked(new Answer.Given("dental")));
@@ -53,8 +57,8 @@ public sealed partial class Lower_face_questionnaire
     public void Every_extension_is_one_of_the_standards_own()
     {
         var text = File.ReadAllText(Path.Combine(CandidacyContent.Folder, "questionnaires", "lower-face.v1.json"));
-        var urls = ExtensionUrl().Matches(text).Select(m => m.Groups[1].Value).Distinct().Order(StringComparer.Ordinal);
-        Assert.Equal(["http://hl7.org/fhir/StructureDefinition/questionnaire-itemControl", "http://hl7.org/fhir/StructureDefinition/questionnaire-optionExclusive"], urls);
+        var urls = ExtensionUrl().Matches(text).Select(m => m.Groups[1].Value.Replace("http://hl7.org/fhir/StructureDefinition/", "")).Distinct().Order(StringComparer.Ordinal);
+        Assert.Equal(["cqf-expression", "maxValue", "minValue", "questionnaire-itemControl", "questionnaire-optionExclusive", "translation"], urls);
     }
 
     [Fact]
@@ -75,10 +79,10 @@ public sealed partial class Lower_face_questionnaire
             (q => q["item"]![1]!["linkId"] = "birth-date", "/item/1/linkId"),
             (q => q["item"]![1]!["type"] = "reference", "/item/1/type"),
             (q => q["item"]![1]!.AsObject().Remove("answerOption"), "/item/1/answerOption"),
-            (q => q["item"]![8]!["enableWhen"]![0]!["question"] = "wish-words", "/item/8/enableWhen/0/question"),
-            (q => q["item"]![8]!["enableWhen"]![0]!["operator"] = "!=", "/item/8/enableWhen/0/operator"),
-            (q => q["item"]![8]!["enableWhen"]![0]!["answerCoding"]!["code"] = "flood", "/item/8/enableWhen/0"),
-            (q => q["item"]![8]!.AsObject().Remove("enableBehavior"), "/item/8/enableBehavior"),
+            (q => q["item"]![9]!["enableWhen"]![0]!["question"] = "wish-words", "/item/9/enableWhen/0/question"),
+            (q => q["item"]![9]!["enableWhen"]![0]!["operator"] = "!=", "/item/9/enableWhen/0/operator"),
+            (q => q["item"]![9]!["enableWhen"]![0]!["answerCoding"]!["code"] = "flood", "/item/9/enableWhen/0"),
+            (q => q["item"]![9]!.AsObject().Remove("enableBehavior"), "/item/9/enableBehavior"),
             (q => q["item"]![0]!["modifierExtension"] = new JsonArray(), "/item/0/modifierExtension"),
         ];
         foreach (var (@break, pointer) in faults)

@@ -17,8 +17,13 @@ internal static class AnswerWords
         _ => "Left out",
     };
 
-    /// <summary>An ISO date in words; anything else as it is.</summary>
-    public static string OfDate(string iso) => LocalDatePattern.Iso.Parse(iso) is { Success: true } day ? InWords.Format(day.Value) : iso;
+    /// <summary>An ISO date in words, a range of dates as "between … and …"; anything else as it is.</summary>
+    public static string OfDate(string iso) => DayRange.Parse(iso) switch
+    {
+        null => iso,
+        { } range when range.From == range.To => InWords.Format(range.To),
+        { } range => $"between {InWords.Format(range.From)} and {InWords.Format(range.To)}",
+    };
 
     public static AnswerState StateOf(Answer answer) => answer switch
     {

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.Json.Serialization;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Pricing;
 
@@ -19,17 +20,26 @@ internal sealed record IntakeResult(
     string? Earliest, bool WordsSoundUrgent, PriceRange? Price, IReadOnlyList<string> NoPriceBecause)
 {
     /// <summary>One question with what was answered, both in words.</summary>
-    internal sealed record ShownAnswer(string LinkId, string Question, string Words, AnswerState State);
+    /// <param name="Name">Short name of the question.</param>
+    internal sealed record ShownAnswer(string LinkId, string Name, string Question, string Words, AnswerState State);
 
     /// <summary>One finding in words.</summary>
     /// <param name="Says">For the person.</param>
     /// <param name="Reason">For the clinician.</param>
     /// <param name="Earliest">ISO date, or null.</param>
     /// <param name="Because">The answers behind it.</param>
+    /// <param name="ChangedBy">Short names of the questions that alone could make it go away.</param>
+    /// <param name="EndsBefore">ISO day wished for, when this wait ends on or before it; else null.</param>
+    /// <param name="ForClinician">Only the clinician reads it.</param>
+    /// <param name="Covered">Another finding says it to the person already.</param>
     /// <param name="Sources">Ids with their grades; "not seen" where the source is quoted from memory.</param>
     internal sealed record ShownFinding(
         string RuleId, FindingKind Kind, string Says, string Reason, string? Earliest, IReadOnlyList<ShownAnswer> Because,
-        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt);
+        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt, IReadOnlyList<string> ChangedBy, string? EndsBefore, bool ForClinician, bool Covered);
+
+    /// <summary>What the person reads: not what is said already by another finding, nor what is for the clinician alone.</summary>
+    [JsonIgnore]
+    public IEnumerable<ShownFinding> ForPatient => Findings.Where(f => f is { ForClinician: false, Covered: false });
 
     public string ToJson() => JsonSerializer.Serialize(this);
 

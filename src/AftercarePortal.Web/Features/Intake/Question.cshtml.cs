@@ -34,7 +34,7 @@ internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePa
     public async Task<IActionResult> OnPostAsync(int number, CancellationToken stop)
     {
         if (!Find(number)) return GoOn();
-        Typed = Typed.From(Request.Form);
+        Typed = Typed.From(Request.Form, Opened.Today);
         switch (await save.Run(Opened, Asked, Link, Typed, Request.Form["act"] == "skip", stop))
         {
             case SaveAnswer.Outcome.GoOn { Number: { } next }: return RedirectToPage("Question", new { Link, number = next });

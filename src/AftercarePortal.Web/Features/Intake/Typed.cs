@@ -8,7 +8,10 @@ namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>What a person typed or ticked at one question, exactly; kept whether it can be used or not.</summary>
 /// <param name="Choices">Codes of the ticked options, <c>yes</c>, <c>no</c> or <see cref="NotSure"/>.</param>
-internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string Day, string Month, string Year)
+/// <param name="About">How many units ago, as typed.</param>
+/// <param name="Unit"><c>days</c>, <c>weeks</c> or <c>months</c>.</param>
+/// <param name="SaidOn">The clinic's date it was typed, ISO: "two weeks ago" counts from it.</param>
+internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string Day, string Month, string Year, string About = "", string Unit = "", string SaidOn = "")
 {
     /// <summary>Value of the choice "not sure".</summary>
     public const string NotSure = "not-sure";
@@ -18,8 +21,9 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
 
     public static Typed Nothing { get; } = new([], "", "", "", "");
 
-    public static Typed From(IFormCollection form) =>
-        new([.. form["choice"].OfType<string>()], form["text"].ToString(), form["day"].ToString(), form["month"].ToString(), form["year"].ToString());
+    public static Typed From(IFormCollection form, LocalDate today) => new(
+        [.. form["choice"].OfType<string>()], form["text"].ToString(), form["day"].ToString(), form["month"].ToString(), form["year"].ToString(),
+        form["about"].ToString(), form["unit"].ToString(), LocalDatePattern.Iso.Format(today));
 
     public static Typed FromJson(string json) => JsonSerializer.Deserialize<Typed>(json)!;
 
@@ -32,7 +36,7 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
     {
         QuestionKind.YesNo or QuestionKind.Choice => ReadOne(question),
         QuestionKind.Several => ReadSeveral(question),
-        QuestionKind.Date => ReadDate(today),
+        QuestionKind.Date => question.MayBeAbout && About.Trim().Length > 0 ? ReadAbout() : ReadDate(question, today),
         QuestionKind.Number => ReadNumber(),
         _ => Text.Trim() switch
         {
@@ -60,13 +64,25 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
         return codes.All(c => IsOffered(question, c)) ? (new Answer.Given(codes), null) : Wrong("Please choose from the list.");
     }
 
-    private (Answer?, string?) ReadDate(LocalDate today)
+    private (Answer?, string?) ReadDate(Question question, LocalDate today)
     {
         if (!Whole(Day, out var day) || !Whole(Month, out var month) || !Whole(Year, out var year)) return Wrong("Please give day, month and year.");
         if (year < 100) return Wrong("Please write all four digits of the year.");
         if (year < 1880 || year > 9999 || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("There is no such day. Please look again.");
         var date = new LocalDate(year, month, day);
-        return date > today ? Wrong("This day is still to come. Please look again.") : (new Answer.Given(LocalDatePattern.Iso.Format(date)), null);
+        if (date > today && question.Dates == DateSpan.UpToToday) return Wrong("This day is still to come. Please look again.");
+        // A day that was still to come when it was typed stays as it was.
+        if (question.Dates == DateSpan.FromToday && date < (LocalDatePattern.Iso.Parse(SaidOn) is { Success: true } said ? said.Value : today)) return Wrong("This day has gone by. Please look again.");
+        return (new Answer.Given(LocalDatePattern.Iso.Format(date)), null);
+    }
+
+    private (Answer?, string?) ReadAbout()
+    {
+        if (Day.Trim().Length > 0 || Year.Trim().Length > 0) return Wrong("Please give the day or a rough guess, not both.");
+        if (!Whole(About, out var count) || count > DayRange.MostUnits) return Wrong($"Please write a whole number, up to {DayRange.MostUnits}.");
+        DayRange.Unit? unit = Unit switch { "days" => DayRange.Unit.Days, "weeks" => DayRange.Unit.Weeks, "months" => DayRange.Unit.Months, _ => null };
+        if (unit is null || LocalDatePattern.Iso.Parse(SaidOn) is not { Success: true } said) return Wrong("Please choose days, weeks or months.");
+        return (new Answer.Given(DayRange.About(count, unit.Value, said.Value).ToString()), null);
     }
 
     private (Answer?, string?) ReadNumber() =>

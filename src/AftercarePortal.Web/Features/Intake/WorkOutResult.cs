@@ -30,7 +30,10 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
         if (opened.Intake.SubmittedAt is not null) return new Outcome.AlreadySent();
 
         // decide
-        var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today);
+        var signs = content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers);
+        var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today, signs);
+        IReadOnlyList<string> ChangedBy(Finding finding) =>
+            [.. content.Candidacy.WouldChange(finding, opened.Answers, opened.Today, signs).Select(linkId => opened.Questionnaire.Find(linkId)!.Name)];
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
         PriceOutcome price = content.PriceLists.GetValueOrDefault(opened.Clinic.PriceList ?? "") is { } prices
@@ -39,7 +42,7 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
             [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId]))],
-            [.. findings.All.Select(f => Shown(f, opened.Questionnaire))],
+            [.. findings.All.Select(f => Shown(f, opened.Questionnaire, ChangedBy(f), covered: false)), .. findings.Covered.Select(f => Shown(f, opened.Questionnaire, ChangedBy(f), covered: true))],
             Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent),
             (price as PriceOutcome.Known)?.Range, (price as PriceOutcome.CannotSayYet)?.Because ?? []);
 
@@ -50,14 +53,15 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
     }
 
     private static IntakeResult.ShownAnswer Shown(Question question, Answer answer) =>
-        new(question.LinkId, question.Text, AnswerWords.Of(question, answer), AnswerWords.StateOf(answer));
+        new(question.LinkId, question.Name, question.Text, AnswerWords.Of(question, answer), AnswerWords.StateOf(answer));
 
-    private static IntakeResult.ShownFinding Shown(Finding finding, Questionnaire questionnaire) => new(
+    private static IntakeResult.ShownFinding Shown(Finding finding, Questionnaire questionnaire, IReadOnlyList<string> changedBy, bool covered) => new(
         finding.RuleId, finding.Kind, finding.Says, finding.Reason, Iso(finding.Earliest),
         [.. from cause in finding.Causes
             from question in questionnaire.Questions.Where(q => q.LinkId == cause.LinkId)
             select Shown(question, cause.Answer)],
-        [.. finding.Citations.Select(c => $"{c.SourceId} (grade {c.Grade}{(c.Seen ? "" : ", from memory")})")], finding.ClinicDecides, finding.FromDoubt);
+        [.. finding.Citations.Select(c => $"{c.SourceId} (grade {c.Grade}{(c.Seen ? "" : ", from memory")})")], finding.ClinicDecides, finding.FromDoubt,
+        changedBy, Iso(finding.EndsBefore), finding.ForClinician, covered);
 
     private static string? Iso(LocalDate? date) => date is { } day ? LocalDatePattern.Iso.Format(day) : null;
 }

@@ -1,0 +1,45 @@
+using AftercarePortal.Clinical.Triage;
+
+namespace AftercarePortal.Clinical.Candidacy;
+
+/// <summary>Finds named things in what somebody wrote: whole words, without regard to case, accents or one slip in a long word.</summary>
+internal static class WordsIn
+{
+    /// <summary>Words of this length and above may hold one slip: a letter wrong, missing, doubled or swapped. Judgement, no source.</summary>
+    private const int LongWord = 7;
+
+    /// <summary>Whether the text names one of these words or phrases.</summary>
+    /// <param name="text">As typed, of any length.</param>
+    /// <param name="names">Lower case, without accents; words of a phrase are parted by one space.</param>
+    internal static bool Name(string text, IReadOnlyList<string> names)
+    {
+        string[] words = [.. TextTokens.Of(text).Select(token => token.Form)];
+        return names.Any(name => Holds(words, name.Split(' ')));
+    }
+
+    private static bool Holds(string[] words, string[] phrase)
+    {
+        for (var at = 0; at + phrase.Length <= words.Length; at++)
+        {
+            var all = true;
+            for (var i = 0; i < phrase.Length && all; i++) all = Same(words[at + i], phrase[i]);
+            if (all) return true;
+        }
+
+        return false;
+    }
+
+    private static bool Same(string word, string name)
+    {
+        if (word == name) return true;
+        if (name.Length < LongWord || Math.Abs(word.Length - name.Length) > 1) return false;
+        var i = 0;
+        while (i < word.Length && i < name.Length && word[i] == name[i]) i++;
+        var rest = word.AsSpan(i);
+        var left = name.AsSpan(i);
+        if (rest.IsEmpty || left.IsEmpty) return true;
+        return rest.Length == left.Length
+            ? rest[1..].SequenceEqual(left[1..]) || (rest.Length > 1 && rest[0] == left[1] && rest[1] == left[0] && rest[2..].SequenceEqual(left[2..]))
+            : rest.Length > left.Length ? rest[1..].SequenceEqual(left) : rest.SequenceEqual(left[1..]);
+    }
+}

@@ -10,7 +10,7 @@ internal static class Command
     private const string Help = """
         AftercarePortal
           (no word)        serve the portal
-          content check    check every content file; prints file:line:column: path: reason
+          content check    [FOLDER] check every content file; prints file:line:column: path: reason
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
           db               bring the database up to date, or print the SQL that would (db --help)
@@ -30,7 +30,9 @@ internal static class Command
                 Console.Out.WriteLine(Help);
                 return 0;
             case ["content", "check"]:
-                return CheckContent();
+                return CheckContent(Content, Console.Out, Console.Error);
+            case ["content", "check", var folder]:
+                return CheckContent(folder, Console.Out, Console.Error);
             case ["findings", .. var rest]:
                 return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["range", .. var rest]:
@@ -50,11 +52,18 @@ internal static class Command
         }
     }
 
-    private static int CheckContent()
+    /// <summary>Checks every content file of a folder and prints each fault with its place.</summary>
+    internal static int CheckContent(string folder, TextWriter output, TextWriter error)
     {
-        var errors = ContentLibrary.Faults(Content);
-        foreach (var error in errors) Console.Error.WriteLine(error);
-        Console.Out.WriteLine(errors.Count == 0 ? "The content has no faults." : $"{errors.Count} faults.");
+        if (!Directory.Exists(folder))
+        {
+            error.WriteLine("There is no such folder.");
+            return 1;
+        }
+
+        var errors = ContentLibrary.Faults(folder);
+        foreach (var fault in errors) error.WriteLine(fault);
+        output.WriteLine(errors.Count switch { 0 => "The content has no faults.", 1 => "1 fault.", var n => $"{n} faults." });
         return errors.Count == 0 ? 0 : 1;
     }
 }

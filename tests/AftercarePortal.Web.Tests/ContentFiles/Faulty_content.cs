@@ -1,0 +1,86 @@
+using AftercarePortal.Web.Commands;
+using AftercarePortal.Web.ContentFiles;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.ContentFiles;
+
+/// <summary>A copy of the content with one line spoilt: the check names file, line and reason, and the portal does not start.</summary>
+public sealed class Faulty_content : IDisposable
+{
+    private readonly string _folder = Directory.CreateTempSubdirectory("aftercare-content-").FullName;
+
+    public Faulty_content()
+    {
+        foreach (var file in Directory.GetFiles(ContentLibrary.Folder, "*", SearchOption.AllDirectories))
+        {
+            var copy = Path.Combine(_folder, Path.GetRelativePath(ContentLibrary.Folder, file));
+            Directory.CreateDirectory(Path.GetDirectoryName(copy)!);
+            File.Copy(file, copy);
+        }
+    }
+
+    public void Dispose() => Directory.Delete(_folder, recursive: true);
+
+    [Fact]
+    public void Without_a_fault_the_check_says_so()
+    {
+        var (code, said, faults) = Check();
+        Assert.Equal((0, ""), (code, faults));
+        Assert.Contains("no faults", said);
+    }
+
+    [Theory]
+    [InlineData("candidacy", "finding: wait", "finding: maybe")]
+    [InlineData("candidacy", "grade: R,", "grade: Z,")]
+    [InlineData("triage", "any emergency", "any calm")]
+    [InlineData("escalation", "version: 1", "version: first")]
+    [InlineData("aftercare", "day: 1", "day: -1")]
+    [InlineData("pricing", "currency: USD", "currency: dollars")]
+    [InlineData("questionnaires", "\"type\": \"choice\"", "\"type\": \"guess\"")]
+    public void A_spoilt_line_is_named_with_its_file_its_line_and_a_reason(string kind, string line, string spoilt)
+    {
+        var file = Directory.GetFiles(Path.Combine(_folder, kind)).Order(StringComparer.Ordinal)
+            .First(f => !f.Contains(".cases.", StringComparison.Ordinal) && File.ReadAllText(f).Contains(line, StringComparison.Ordinal));
+        var text = File.ReadAllText(file);
+        var at = text.IndexOf(line, StringComparison.Ordinal);
+        File.WriteAllText(file, text[..at] + spoilt + text[(at + line.Length)..]);
+        var (code, _, faults) = Check();
+        Assert.Equal(1, code);
+        Assert.Contains($"{Path.GetFileName(file)}:{text[..at].Count(c => c == '\n') + 1}:", faults);
+        Assert.Throws<InvalidOperationException>(() => Portal.Build(["--Jobs:Run=false"], b => b.Services.AddSingleton(_ => ContentLibrary.Load(_folder))));
+    }
+
+    [Theory]
+    [InlineData("texts/en/page-text.v1.md")]
+    [InlineData("candidacy/lower-face.v1.yaml")]
+    [InlineData("questionnaires/lower-face.v1.json")]
+    public void A_missing_file_is_named(string file)
+    {
+        File.Delete(Path.Combine(_folder, file));
+        var (code, _, faults) = Check();
+        Assert.Equal(1, code);
+        Assert.Contains(Path.GetFileName(file).Split('.')[0], faults);
+    }
+
+    [Theory]
+    [InlineData("{ this is: [no yaml")]
+    [InlineData("")]
+    [InlineData("\0\0\0")]
+    public void What_is_no_YAML_at_all_is_a_fault_and_no_crash(string text)
+    {
+        File.WriteAllText(Path.Combine(_folder, "triage", "lower-face.v1.yaml"), text);
+        var (code, _, faults) = Check();
+        Assert.Equal(1, code);
+        Assert.Contains("lower-face.v1.yaml:", faults);
+    }
+
+    [Fact]
+    public void A_folder_that_is_not_there_is_said() => Assert.Equal(1, Command.CheckContent(Path.Combine(_folder, "nowhere"), TextWriter.Null, TextWriter.Null));
+
+    private (int Code, string Said, string Faults) Check()
+    {
+        using StringWriter output = new(), error = new();
+        return (Command.CheckContent(_folder, output, error), output.ToString(), error.ToString());
+    }
+}

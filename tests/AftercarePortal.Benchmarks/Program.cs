@@ -18,3 +18,10 @@ foreach (var workers in new[] { false, true })
 var content = ContentLibrary.Load(ContentLibrary.Folder);
 Console.WriteLine((await Core.Reading(content, times: 3000)).Line("reading of one message"));
 Console.WriteLine((await Core.Range(content, times: 50)).Line("price range of one intake: three regions, all answered"));
+
+using (var database = AftercarePortal.Testing.ITestDatabase.Sqlite())
+{
+    var (usual, large) = await LotRecall.Run(database, times: 30);
+    Console.WriteLine(usual.Line("recall: 50 patients of one lot among 1,000,000 placements"));
+    Console.WriteLine(large.Line("recall: 5,000 patients of one lot among 1,000,000 placements"));
+}

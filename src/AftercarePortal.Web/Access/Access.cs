@@ -26,6 +26,8 @@ internal static class Access
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
         ["Treatment/Record/{id?}"] = Who.Staff,
+        ["Treatment/Lots"] = Who.Staff,
+        ["Treatment/Recalls/{id:guid}"] = Who.Staff,
         ["Treatment/{id}"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Escalations"] = Who.Staff,

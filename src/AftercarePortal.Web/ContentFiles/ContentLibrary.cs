@@ -12,7 +12,7 @@ internal sealed record ContentLibrary(
     CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, IReadOnlyDictionary<string, PriceList> PriceLists, Texts Texts)
 {
     private static readonly string[] RepliesAndPages =
-        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read"];
+        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "recall-notice"];
 
     /// <summary>Where the program keeps its content.</summary>
     public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");

@@ -7,6 +7,8 @@ internal sealed class PlacementForm
     public string? Side { get; set; }
     public string? Product { get; set; }
     public string? ProductName { get; set; }
+    /// <summary>The pack's barcode, scanned or pasted; fills lot and expiry.</summary>
+    public string? Scan { get; set; }
     public string? Lot { get; set; }
     public string? Expiry { get; set; }
     /// <summary>mL; units for botulinum toxin type A.</summary>
@@ -15,5 +17,5 @@ internal sealed class PlacementForm
     public string? Device { get; set; }
 
     /// <summary>Nothing was typed or chosen in this line.</summary>
-    public bool IsBlank => new[] { Region, Side, Product, ProductName, Lot, Expiry, Amount, Plane, Device }.All(string.IsNullOrWhiteSpace);
+    public bool IsBlank => new[] { Region, Side, Product, ProductName, Scan, Lot, Expiry, Amount, Plane, Device }.All(string.IsNullOrWhiteSpace);
 }

@@ -35,14 +35,22 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, TimeProvider tim
         }
 
         RecordId = Guid.CreateVersion7();
-        var clinic = await db.Clinics.SingleOrDefaultAsync(c => c.Id == db.ClinicId);
-        if (clinic is null) return NotFound();
-        TreatedOn = LocalDatePattern.Iso.Format(time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
+        if (await Today() is not { } today) return NotFound();
+        TreatedOn = LocalDatePattern.Iso.Format(today);
         return await Show(id, 4);
     }
 
     /// <summary>More empty lines; nothing is signed.</summary>
     public Task<IActionResult> OnPostMoreAsync(Guid? id) => Show(id, Math.Min(Lines.Count + 4, MostLines));
+
+    /// <summary>Lot and expiry filled from what was scanned; nothing is signed.</summary>
+    public async Task<IActionResult> OnPostScanAsync(Guid? id)
+    {
+        if (await Today() is not { } today) return NotFound();
+        Reasons = ScanReading.Fill(Lines, today);
+        ModelState.Clear();
+        return await Show(id, Lines.Count);
+    }
 
     public async Task<IActionResult> OnPostAsync(Guid? id)
     {
@@ -59,6 +67,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, TimeProvider tim
             default: throw new UnreachableException();
         }
     }
+
+    private async Task<LocalDate?> Today() =>
+        await db.Clinics.SingleOrDefaultAsync(c => c.Id == db.ClinicId) is { } clinic ? time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date : null;
 
     private async Task<IActionResult> Show(Guid? id, int lines)
     {

@@ -66,7 +66,7 @@ internal static class RecordReading
         return new PlacementRow
         {
             Ordinal = number, Region = region!.Value, Side = side!.Value, ProductClass = product!.Value, Plane = plane!.Value,
-            ProductName = line.ProductName!.Trim(), Lot = line.Lot!.Trim(), Device = line.Device!.Trim(), Expiry = expiry!.Value,
+            ProductName = line.ProductName!.Trim(), Lot = line.Lot!.Trim(), Udi = string.IsNullOrWhiteSpace(line.Scan) ? null : line.Scan, Device = line.Device!.Trim(), Expiry = expiry!.Value,
             HundredthsMl = toxin ? null : (int)(amount!.Value * 100), TenthsUnits = toxin ? (int)(amount!.Value * 10) : null,
         };
     }

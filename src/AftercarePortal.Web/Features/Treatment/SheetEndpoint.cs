@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Documents;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Text;
 
@@ -36,14 +37,11 @@ internal static class SheetEndpoint
             + "blisters or broken skin, spreading redness or heat, pus, fever, or anything that worries you. If nobody answers, go to an emergency department and take this sheet.");
         sheet.Heading("What was placed");
         foreach (var p in treatment.Placements)
-            sheet.Paragraph($"{p.Ordinal}. {p.ProductClass.Name()}, {p.ProductName}, {p.Amount}, {Words(p.Region)}, {Words(p.Side)}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}.");
+            sheet.Paragraph($"{p.Ordinal}. {p.ProductClass.Name()}, {p.ProductName}, {p.Amount}, {Plain.Words(p.Region)}, {Plain.Words(p.Side)}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}.");
         sheet.Heading("The days after");
         sheet.Paragraph("Follow what your clinician told you. If you agreed to texts, the clinic texts you what each day asks for; reply to them in your own words at any time.");
         sheet.Heading("What this sheet is not");
         sheet.Paragraph("It supports and never replaces the judgment of a licensed clinician, and it cannot tell whether a sign is harmless. Product labelling, local law and your clinic's own instructions come first.");
         return sheet.Bytes();
     }
-
-    private static string Words<T>(T name) where T : struct, Enum =>
-        string.Concat(name.ToString().Select((c, i) => char.IsUpper(c) ? (i > 0 ? " " : "") + char.ToLowerInvariant(c) : c.ToString()));
 }

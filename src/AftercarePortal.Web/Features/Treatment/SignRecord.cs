@@ -34,6 +34,7 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         // decide
         var reasons = new List<string>();
         if (id == Guid.Empty) reasons.Add("Open the form anew.");
+        reasons.AddRange(ScanReading.Fill(lines, now.InZone(zone).Date));
         var day = RecordReading.Day(treatedOn, now.InZone(zone).Date, reasons);
         var placements = RecordReading.Placements(lines, day, reasons);
         if (reasons.Count > 0) return new Outcome.Refused(reasons);

@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Treatment;
@@ -10,6 +11,8 @@ internal static class TreatmentFeature
     {
         builder.Services.AddScoped<SignRecord>();
         builder.Services.AddScoped<AddAddendum>();
+        builder.Services.AddScoped<ApproveRecall>();
+        builder.Services.AddScoped<IJobHandler, SendRecallNotice>();
         builder.Services.ConfigureDbContext<SqlitePortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
         builder.Services.ConfigureDbContext<PostgresPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
         builder.Services.ConfigureDbContext<SqlServerPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));

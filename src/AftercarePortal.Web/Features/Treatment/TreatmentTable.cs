@@ -37,7 +37,16 @@ internal sealed class PlacementRow : IClinicRow
     public required Side Side { get; init; }
     public required ProductClass ProductClass { get; init; }
     public required string ProductName { get; init; }
-    public required string Lot { get; init; }
+    public required string Lot
+    {
+        get;
+        init => (field, LotKey) = (value, Clinical.Products.LotKey.Of(value));
+    }
+
+    /// <summary>What all spellings of the lot have in common; a recall looks for it.</summary>
+    public string LotKey { get; private set; } = "";
+    /// <summary>The barcode as printed, when it was scanned.</summary>
+    public string? Udi { get; init; }
     public required LocalDate Expiry { get; init; }
     /// <summary>Hundredths of a millilitre; null for botulinum toxin type A.</summary>
     public int? HundredthsMl { get; init; }
@@ -96,10 +105,12 @@ internal static class TreatmentTable
             placement.ToTable("Placements");
             placement.Property(p => p.Id).ValueGeneratedNever();
             placement.Property(p => p.Lot).HasMaxLength(60);
+            placement.Property(p => p.LotKey).HasMaxLength(60);
+            placement.Property(p => p.Udi).HasMaxLength(200);
             placement.Property(p => p.ProductName).HasMaxLength(120);
             placement.Property(p => p.Device).HasMaxLength(120);
             placement.Ignore(p => p.Amount);
-            placement.HasIndex(p => new { p.ClinicId, p.Lot });      // a recalled lot's patients
+            placement.HasIndex(p => new { p.ClinicId, p.LotKey });      // a recalled lot's patients
             WrittenOnce(placement.Metadata);
         }
 

@@ -1,0 +1,53 @@
+using NodaTime;
+
+namespace AftercarePortal.Clinical.Products;
+
+/// <summary>What the barcode of a pack says, as far as a treatment record needs it.</summary>
+/// <param name="Gtin">Fourteen digits, check digit right; null when not on the pack.</param>
+/// <param name="Lot">1 to 20 characters; null when not on the pack.</param>
+/// <param name="Expiry">Last local date the pack may be used; null when not on the pack.</param>
+/// <param name="Serial">1 to 20 characters; null when not on the pack.</param>
+/// <remarks>
+/// Reads GS1 element strings: as a scanner sends them (separator: group separator, ASCII 29) and as printed, with parentheses.
+/// Source: GS1 General Specifications, sections 3 and 7.8 (application identifiers 01, 10, 11, 17, 21, 240, separator), 7.12 (dates), from memory;
+/// that AI 01 and 11 need no separator and AI 10 does was read in GS1's list of application identifiers.
+/// </remarks>
+public sealed record Gs1Pack(string? Gtin, string? Lot, LocalDate? Expiry, string? Serial)
+{
+    /// <summary>Longest text that is looked at.</summary>
+    public const int MostLetters = 200;
+
+    /// <summary>The same in the printed form, for example <c>(01)05412345000013(17)290331(10)ABC123</c>.</summary>
+    public string Printed => string.Concat(
+        Gtin is null ? "" : $"(01){Gtin}",
+        Expiry is { } day ? $"(17){day.Year % 100:00}{day.Month:00}{day.Day:00}" : "",
+        Lot is null ? "" : $"(10){Lot}",
+        Serial is null ? "" : $"(21){Serial}");
+
+    /// <summary>Reads what was scanned or pasted.</summary>
+    /// <param name="scanned">Scanner's text, with or without symbology identifier, or the printed form.</param>
+    /// <param name="today">Decides the century of a two-digit year.</param>
+    public static Outcome Read(string scanned, LocalDate today)
+    {
+        if (scanned.Length > MostLetters) return new Outcome.Refused(Gs1Fault.NotGs1);
+        if (Gs1Fields.Split(scanned) is not { } fields) return new Outcome.Refused(Gs1Fault.NotGs1);
+        if (fields.Fault is { } fault) return new Outcome.Refused(fault);
+        var pack = new Gs1Pack(fields["01"], fields["10"], null, fields["21"]);
+        if (pack.Gtin is { } gtin && !Gs1Digits.CheckDigitIsRight(gtin)) return new Outcome.Refused(Gs1Fault.CheckDigitWrong);
+        if (fields["17"] is not { } digits)
+            return pack.Lot is { } lot && Gs1Digits.HidesADate(lot, today) ? new Outcome.Refused(Gs1Fault.SeparatorLost) : new Outcome.Made(pack);
+        return Gs1Digits.Date(digits, today) is { } expiry ? new Outcome.Made(pack with { Expiry = expiry }) : new Outcome.Refused(Gs1Fault.DateWrong);
+    }
+
+    /// <summary>What came of reading.</summary>
+    public abstract record Outcome
+    {
+        private Outcome() { }
+
+        /// <summary>Read. Compare it with the pack: a scanner that drops separators runs fields together.</summary>
+        public sealed record Made(Gs1Pack Pack) : Outcome;
+
+        /// <summary>Not read: type it from the pack.</summary>
+        public sealed record Refused(Gs1Fault Why) : Outcome;
+    }
+}

@@ -1,0 +1,9 @@
+namespace AftercarePortal.Web.Features.Shared;
+
+/// <summary>Names of the core as people read them.</summary>
+internal static class Plain
+{
+    /// <summary>For example <c>JawAngle</c> as <c>jaw angle</c>.</summary>
+    public static string Words<T>(T name) where T : struct, Enum =>
+        string.Concat(name.ToString().Select((c, i) => char.IsUpper(c) ? (i > 0 ? " " : "") + char.ToLowerInvariant(c) : c.ToString()));
+}

@@ -1,0 +1,75 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>Type or scan a lot, see everybody who got it, and approve one text to them.</summary>
+internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider time) : PageModel
+{
+    private const int MostLetters = 60;
+
+    [BindProperty] public string? Typed { get; set; }
+    [BindProperty] public string? Lot { get; set; }
+    [BindProperty] public Guid RecallId { get; set; }
+    [BindProperty] public int Patients { get; set; }
+    [BindProperty] public bool Approved { get; set; }
+    public IReadOnlyList<LotPatient>? Found { get; private set; }
+    public IReadOnlyList<RecallRow> Earlier { get; private set; } = [];
+    public string Text { get; private set; } = "";
+    public string? Refusal { get; private set; }
+
+    public Task<IActionResult> OnGetAsync(CancellationToken stop) => Show(stop);
+
+    /// <summary>Everybody who got the lot. A form, not an address: no lot stands in a browser's history.</summary>
+    public async Task<IActionResult> OnPostAsync(CancellationToken stop)
+    {
+        Lot = await LotOf(Typed, stop);
+        return await Show(stop);
+    }
+
+    public async Task<IActionResult> OnPostMessageAsync(CancellationToken stop)
+    {
+        if (Lot is not { Length: > 0 and <= MostLetters }) return await Show(stop);
+        switch (await approve.Run(RecallId, Lot, Patients, Approved, User.Identity!.Name!, stop))
+        {
+            case ApproveRecall.Outcome.Approved: return RedirectToPage("Recall", new { id = RecallId });
+            case ApproveRecall.Outcome.Meanwhile: Refusal = "The list has changed since you opened it. Look again, then approve."; break;
+            case ApproveRecall.Outcome.NobodyGotIt: Refusal = "Nobody got this lot."; break;
+            default: Refusal = "Tick that you approve the text."; break;
+        }
+
+        return await Show(stop);
+    }
+
+    private async Task<string?> LotOf(string? typed, CancellationToken stop)
+    {
+        var text = typed?.Trim() ?? "";
+        if (text.Length == 0) Refusal = "Type or scan a lot.";
+        if (text.Length == 0) return null;
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
+        var today = time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        // A lot may look like an element string ("10…"), so only what carries a product number, an expiry or parentheses is taken for a barcode.
+        if (Gs1Pack.Read(text, today) is Gs1Pack.Outcome.Made { Pack: { Lot: { } lot } pack } && (pack.Gtin ?? pack.Serial ?? pack.Expiry?.ToString()) is not null | text[0] is '(' or ']') return lot;
+        if (text.Length <= MostLetters) return text;
+        Refusal = "This is no barcode that can be read here, and too long for a lot. Type the lot from the pack.";
+        return null;
+    }
+
+    private async Task<IActionResult> Show(CancellationToken stop)
+    {
+        ModelState.Clear();
+        Earlier = await db.Recalls.AsNoTracking().OrderByDescending(r => r.ApprovedAt).Take(50).ToListAsync(stop);
+        if (Lot is not { Length: > 0 and <= MostLetters }) return Page();
+        Found = await db.PatientsOfLot(Lot, stop);
+        Patients = Found.Count;
+        RecallId = Guid.CreateVersion7();
+        Text = await approve.Text(stop);
+        return Page();
+    }
+}

@@ -1,0 +1,21 @@
+using AftercarePortal.Web.Data;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>How far one recall's text came: whom to ring first.</summary>
+internal sealed class RecallModel(PortalDb db) : PageModel
+{
+    public RecallRow Recall { get; private set; } = null!;
+    public IReadOnlyList<RecallStandingShown> Standings { get; private set; } = [];
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)
+    {
+        if (await db.Recalls.AsNoTracking().SingleOrDefaultAsync(r => r.Id == id, stop) is not { } recall) return NotFound();
+        Recall = recall;
+        Standings = await db.StandingsOf(id, stop);
+        return Page();
+    }
+}

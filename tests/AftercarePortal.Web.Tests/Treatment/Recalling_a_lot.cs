@@ -1,0 +1,225 @@
+using System.Net;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+
+namespace AftercarePortal.Web.Tests.Treatment;
+
+public sealed class Recalling_a_lot : IAsyncLifetime
+{
+    private static readonly string[] Carrier = ["--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", "--Carrier:PublicUrl=https://portal.example", "--Carrier:BaseUrl=http://127.0.0.1:9"];
+    private Portal_with_staff portal = null!;
+    private HttpClient desk = null!;
+    private Guid clinic;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Open(Carrier);
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        desk = await portal.SignedIn(clinic, "mara");
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> act)
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+        return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+
+    private Task<Guid> Patient(string name, string number, bool agreed) => InDatabase(async db =>
+    {
+        var patient = new PatientRow { Name = name, Number = number, AgreedToTextsAt = agreed ? Instant.FromUtc(2031, 1, 1, 9, 0) : null };
+        db.Add(patient);
+        await db.SaveChangesAsync();
+        return patient.Id;
+    });
+
+    private async Task Treat(Guid patient, params (string, string)[] changes)
+    {
+        var line = new Dictionary<string, string>
+        {
+            ["Region"] = "JawAngle", ["Side"] = "Left", ["Product"] = "CaHA filler", ["ProductName"] = "Demo CaHA 1.5 mL", ["Lot"] = "D-114",
+            ["Expiry"] = "2031-06-30", ["Amount"] = "0.35", ["Plane"] = "Supraperiosteal", ["Device"] = "25 G cannula",
+        };
+        foreach (var (name, value) in changes) line[name] = value;
+        var signed = await Send(desk, $"/Treatment/Record/{patient}", [("TreatedOn", "2031-05-14"), .. line.Select(l => ($"Lines[0].{l.Key}", l.Value))]);
+        Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
+    }
+
+    private async Task<string> Find(string lot) => await (await Send(desk, "/Treatment/Lots", ("Typed", lot))).Content.ReadAsStringAsync();
+
+    private Task<HttpResponseMessage> Approve(string html, params (string, string)[] typed) => Post(desk, "/Treatment/Lots?handler=Message", html, typed);
+
+    [Fact]
+    public async Task Everybody_who_got_it_is_listed_with_day_region_and_amount_and_nobody_else()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        await Treat(await Patient("Jonas Example", "+12125550151", true), ("Lot", "d 114"), ("Region", "Chin"), ("Side", "Midline"), ("Amount", "1.2"));
+        await Treat(await Patient("Ida Example", "+12125550152", true), ("Lot", "D-115"));
+        var html = await Find("D-114");
+        Assert.Contains("2 patients", html);
+        Assert.Contains("jaw angle, left, 0.35 mL, Demo CaHA 1.5 mL, lot D-114", html);
+        Assert.Contains("chin, midline, 1.20 mL, Demo CaHA 1.5 mL, lot d 114", html);
+        Assert.DoesNotContain("Ida Example", html);
+    }
+
+    [Theory]
+    [InlineData("(01)05412345000013(17)310630(10)D-114")]
+    [InlineData("]d2010541234500001310D-114\u001D17310630")]
+    public async Task A_scanned_pack_finds_the_same(string barcode)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        Assert.Contains("Mira Example", await Find(barcode));
+    }
+
+    [Fact]
+    public async Task A_lot_that_begins_like_a_barcode_is_still_a_lot()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true), ("Lot", "1044"));
+        Assert.Contains("Mira Example", await Find("1044"));
+    }
+
+    [Theory]
+    [InlineData("", "Type or scan a lot")]
+    [InlineData("NONE-SUCH", "0 patients")]
+    [InlineData("%", "0 patients")]
+    [InlineData("9999999999999999999999999999999999999999999999999999999999999999", "no barcode that can be read")]
+    public async Task A_lot_nobody_got_finds_nobody(string typed, string said) => Assert.Contains(said, await Find(typed));
+
+    [Fact]
+    public async Task Another_clinics_patients_and_recalls_are_not_found()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var recall = (await Approve(await Find("D-114"), ("Approved", "true"))).Headers.Location!.OriginalString;
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        var theirs = await portal.SignedIn(other, "jonas");
+        Assert.Contains("0 patients", await (await Send(theirs, "/Treatment/Lots", ("Typed", "D-114"))).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(recall)).StatusCode);
+    }
+
+    [Fact]
+    public async Task After_approval_those_who_agreed_are_texted_and_the_others_are_listed_to_ring()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        await Treat(await Patient("Jonas Example", "+12125550151", false));
+        var stopped = await Patient("Ida Example", "+12125550152", true);
+        await Treat(stopped);
+        await Treat(await Patient("Olaf Example", "", true));
+        await InDatabase(async db =>
+        {
+            db.Add(new OptOutRow { ClinicId = clinic, Number = "+12125550152", Stopped = true, MessageId = Guid.NewGuid(), At = Instant.FromUtc(2031, 2, 1, 9, 0) });
+            return await db.SaveChangesAsync();
+        });
+
+        var html = await Find("D-114");
+        Assert.Contains("about a product you had here", html);
+        var done = await Approve(html, ("Approved", "true"));
+        Assert.Equal(HttpStatusCode.Redirect, done.StatusCode);
+        await portal.Parts.GetRequiredService<JobRunner>().RunDue();
+
+        var recall = await InDatabase(db => db.Recalls.Include(r => r.Notices).SingleAsync());
+        Assert.Equal(("D-114", "Dr mara", 4), (recall.Lot, recall.ApprovedBy, recall.Notices.Count));
+        var text = await InDatabase(db => db.Outgoing.SingleAsync());
+        Assert.Equal((recall.Text, "+12125550150", OutgoingKind.Notice), (text.Text, text.To, text.Kind));
+        var page = await desk.GetStringAsync(done.Headers.Location);
+        Assert.Contains("ring (3)", page);
+        Assert.Matches("Jonas Example</strong>.*did not agree to texts", page);
+        Assert.Matches("Ida Example</strong>.*texted STOP", page);
+        Assert.Matches("Olaf Example</strong>.*no number a text can reach", page);
+    }
+
+    [Theory]
+    [InlineData("Refused", "", "the carrier refused it", true)]
+    [InlineData("Accepted", "undelivered", "could not deliver", true)]
+    [InlineData("Accepted", "delivered", "delivered, says the carrier", false)]
+    [InlineData("Accepted", "", "no word yet", false)]
+    public async Task What_the_carrier_said_decides_who_is_rung(string state, string status, string said, bool ring)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var done = await Approve(await Find("D-114"), ("Approved", "true"));
+        var recall = await InDatabase(db => db.Recalls.Include(r => r.Notices).SingleAsync());
+        await InDatabase(async db =>
+        {
+            var text = new OutgoingRow
+            {
+                ClinicId = clinic, Key = SendRecallNotice.KeyOf(recall.Id, recall.Notices[0].Id), Kind = OutgoingKind.Notice, From = "+12125550110", To = "+12125550150",
+                Text = recall.Text, MadeAt = recall.ApprovedAt, State = Enum.Parse<OutgoingState>(state),
+            };
+            db.Add(text);
+            if (status.Length > 0) db.Add(new DeliveryRow { ClinicId = clinic, OutgoingId = text.Id, Status = status, ReceivedAt = recall.ApprovedAt });
+            return await db.SaveChangesAsync();
+        });
+        var page = await desk.GetStringAsync(done.Headers.Location);
+        Assert.Contains(said, page);
+        Assert.Contains(ring ? "ring (1)" : "ring (0)", page);
+    }
+
+    [Fact]
+    public async Task Without_the_tick_nothing_is_kept()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        Assert.Contains("Tick that you approve", await (await Approve(await Find("D-114"))).Content.ReadAsStringAsync());
+        Assert.Equal(0, await InDatabase(db => db.Recalls.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_patient_who_got_it_since_the_list_was_opened_is_shown_before_anything_is_sent()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var html = await Find("D-114");
+        await Treat(await Patient("Jonas Example", "+12125550151", true));
+        var again = await (await Approve(html, ("Approved", "true"))).Content.ReadAsStringAsync();
+        Assert.Contains("The list has changed", again);
+        Assert.Contains("Jonas Example", again);
+        Assert.Equal(0, await InDatabase(db => db.Recalls.CountAsync()));
+    }
+
+    [Fact]
+    public async Task The_same_approval_sent_twice_is_kept_once()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var html = await Find("D-114");
+        var both = await Task.WhenAll(Approve(html, ("Approved", "true")), Approve(html, ("Approved", "true")));
+        Assert.All(both, answer => Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode));
+        Assert.Equal(1, await InDatabase(db => db.RecallNotices.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_scan_on_the_record_form_fills_lot_and_expiry_and_is_kept_with_the_placement()
+    {
+        var patient = await Patient("Mira Example", "+12125550150", true);
+        var page = $"/Treatment/Record/{patient}";
+        var html = await desk.GetStringAsync(page);
+        (string, string)[] scanned = [("Lines[0].Scan", "]d201054123450000131731060010D-114"), ("Lines[0].Device", "25 G cannula")];
+        var filled = await (await Post(desk, page + "?handler=Scan", html, scanned)).Content.ReadAsStringAsync();
+        Assert.Contains("value=\"D-114\"", filled);
+        Assert.Contains("value=\"2031-06-30\"", filled);
+        Assert.Contains("value=\"25 G cannula\"", filled);
+        await Treat(patient, ("Lot", ""), ("Expiry", ""), ("Scan", "]d201054123450000131731060010D-114"));
+        var kept = await InDatabase(db => db.Placements.SingleAsync());
+        Assert.Equal(("D-114", new LocalDate(2031, 6, 30), "(01)05412345000013(17)310630(10)D-114"), (kept.Lot, kept.Expiry, kept.Udi));
+    }
+
+    [Theory]
+    [InlineData("(17)310513(10)D-114", "", "expired on 2031-05-13")]
+    [InlineData("(01)05412345000014(10)D-114", "", "check digit does not fit")]
+    [InlineData("10D-11417310630", "", "ran lot and expiry together")]
+    [InlineData("(17)310630(10)D-114", "D-115", "is not the one in the barcode")]
+    [InlineData("<script>", "", "no barcode that can be read here")]
+    public async Task A_scan_that_does_not_fit_is_refused_with_its_reason(string scan, string lot, string reason)
+    {
+        var patient = await Patient("Mira Example", "+12125550150", true);
+        var answer = await Send(desk, $"/Treatment/Record/{patient}?handler=Scan", ("Lines[0].Scan", scan), ("Lines[0].Lot", lot));
+        Assert.Contains(reason, await answer.Content.ReadAsStringAsync());
+    }
+}

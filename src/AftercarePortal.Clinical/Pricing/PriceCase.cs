@@ -57,7 +57,7 @@ public sealed record PriceCase(
         Must(SessionPrice is >= 0 and <= 100_000_000, nameof(SessionPrice), "must not be below 0");
         Must(Fee is >= 0 and <= 100_000_000, nameof(Fee), "must not be below 0");
         Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
-        Must(MostUnits is >= 1 and <= 200, nameof(MostUnits), "must be 1 to 200");
+        Must(MostUnits is >= 1 and <= 400, nameof(MostUnits), "must be 1 to 400");
         Must(MostMl is >= 1 and <= 200, nameof(MostMl), "must be 1 to 200");
         // Beyond these the exact table would no longer fit; no clinic comes near.
         Must(SideFactor.Length <= MostLevels, nameof(SideFactor), $"must hold at most {MostLevels} levels");

@@ -24,8 +24,11 @@ internal static class PriceCaseBuilder
             product is null ? null : model.SecondVisit,
             facts.Toxin ? [.. model.Toxin.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { (0, 1.0) })], prices.ToxinUnit ?? 0,
             facts.Sessions && prices.Session is not null ? [.. model.Sessions.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { 1.0 })], prices.Session ?? 0,
-            prices.Fee ?? 0, prices.TaxBasisPoints, model.MostUnits, model.MostMl);
+            prices.Fee ?? 0, prices.TaxBasisPoints, MostUnits(model, product is null ? null : prices.Fillers[product]), model.MostMl);
     }
+
+    // Small units need more of them, or the count would cut the range off.
+    private static int MostUnits(PriceModel model, ProductPrice? price) => price is null ? model.MostUnits : (int)Math.Max(model.MostUnits, Math.Min(400, Math.Ceiling(model.MostMl / price.UnitMl)));
 
     // Laxity and bone are independent only once age and answers are known: where they are not, the table mixes.
     private static double[][] Joint(PriceModel model, PriceFacts facts)

@@ -34,7 +34,8 @@ internal static class PriceListReader
         var currency = fields.Words(row["currency"], $"{at}/currency");
         if (currency.Length != 3 || !currency.All(c => c is >= 'A' and <= 'Z')) fields.Fault($"{at}/currency", "This must be an ISO 4217 code, for example USD.");
         else if (OtherDecimals.Contains(currency)) fields.Fault($"{at}/currency", "Only currencies with two decimals can be used.");
-        long? Price(string key) => row[key] is null ? null : fields.Whole(row[key], $"{at}/{key}", 0, Most);
+        // Only the fee may be nothing: any other price of 0 is one that was not set.
+        long? Price(string key) => row[key] is null ? null : fields.Whole(row[key], $"{at}/{key}", key == "fee" ? 0 : 1, Most);
         var fillers = row["fillers"] is null ? [] : fields.Mapping(row["fillers"], $"{at}/fillers").ToDictionary(p => p.Key, p => Filler(p.Value, $"{at}/fillers/{p.Key}", fields));
         return new(
             version, currency, fillers, Price("toxin_unit"), Price("session"), Price("fee"),
@@ -45,7 +46,7 @@ internal static class PriceListReader
     {
         var row = fields.Mapping(node, at, "unit_ml", "tolerance_ml", "first", "next");
         return new(
-            fields.Number(row["unit_ml"], $"{at}/unit_ml", 0.01, 50), fields.Number(row["tolerance_ml"], $"{at}/tolerance_ml", 0, 5),
-            fields.Whole(row["first"], $"{at}/first", 0, Most), fields.Whole(row["next"] ?? row["first"], $"{at}/next", 0, Most));
+            fields.Number(row["unit_ml"], $"{at}/unit_ml", ProductPrice.SmallestUnitMl, 50), fields.Number(row["tolerance_ml"], $"{at}/tolerance_ml", 0, 5),
+            fields.Whole(row["first"], $"{at}/first", 1, Most), fields.Whole(row["next"] ?? row["first"], $"{at}/next", 1, Most));
     }
 }

@@ -44,6 +44,8 @@ public sealed class Price_content
     [InlineData("currency: USD", "currency: JPY", "/currency")]
     [InlineData("unit_ml: 1.5", "unit_ml: 0", "/fillers/caha-filler/unit_ml")]
     [InlineData("first: 60000", "first: 600.5", "/fillers/caha-filler/first")]
+    [InlineData("session: 30000", "session: 0", "/session")]
+    [InlineData("first: 60000", "first: 0", "/fillers/caha-filler/first")]
     [InlineData("first: 60000", "first: -1", "/fillers/caha-filler/first")]
     [InlineData("tax_basis_points: 0", "tax_basis_points: 10001", "/tax_basis_points")]
     [InlineData("session: 30000", "sesion: 30000", "/sesion")]

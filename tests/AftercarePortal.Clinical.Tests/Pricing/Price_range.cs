@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Testing;
 using Xunit;
@@ -182,6 +183,7 @@ public sealed class Price_range(ITestOutputHelper output)
         PriceList With(ProductPrice price) => Prices with { Fillers = new Dictionary<string, ProductPrice> { ["caha-filler"] = price } };
         var cold = Model.ColdStart();
         Assert.Contains("UnitMl of caha-filler", Refused(Nora(), With(caha with { UnitMl = 0 }))[0]);
+        Assert.Contains("CaHA filler is 0", Refused(Nora(), With(caha with { Next = 0 }))[0]);
         Assert.Contains("ToleranceMl of caha-filler", Refused(Nora(), With(caha with { ToleranceMl = double.NaN }))[0]);
         Assert.Contains("First of caha-filler", Refused(Nora(), With(caha with { First = -1 }))[0]);
         Assert.Contains("TaxBasisPoints", Refused(Nora(), Prices with { TaxBasisPoints = 10001 })[0]);
@@ -216,6 +218,33 @@ public sealed class Price_range(ITestOutputHelper output)
             var step = MoneyStep.For(range.Quantile(0.1), range.Quantile(0.9));
             Assert.All([range.Central.From.Minor, range.Central.To.Minor, range.AtMost.Minor], end => Assert.Equal(0, end % step));
         }
+    }
+
+    [Theory]
+    [InlineData(0.1)]
+    [InlineData(0.5)]
+    [InlineData(3)]
+    public void The_size_of_the_billed_unit_changes_the_price_and_not_the_amount(double unit)
+    {
+        // The same price a mL and nothing rounded up: what is left of the unit is at most one of it at each visit.
+        var perMl = Prices.Fillers["caha-filler"].First / Prices.Fillers["caha-filler"].UnitMl;
+        PriceRange By(double ml) => Range(Nora().With("wish-strength", "strong").With("sex", "male"), Prices with
+        {
+            Session = null, Fillers = new Dictionary<string, ProductPrice> { ["caha-filler"] = new(ml, 0, (long)Math.Round(perMl * ml), (long)Math.Round(perMl * ml)) },
+        });
+        PriceRange fine = By(0.1), coarse = By(unit);
+        Assert.All(Levels, level => Assert.InRange(coarse.Quantile(level), fine.Quantile(level) - 2 * perMl * 0.1 - 1, fine.Quantile(level) * 1.3 + 2 * perMl * unit));
+        Assert.True(fine.Chances[^1].Probability < 1e-3, "the highest count cuts nothing off");
+    }
+
+    [Theory]
+    [InlineData("jaw-body")]
+    [InlineData("pre-jowl")]
+    public void A_larger_median_lowers_no_quantile(string region)
+    {
+        var larger = Model with { Regions = [.. Model.Regions.Select(r => r.Code == region ? r with { MedianMl = r.MedianMl * 1.2 } : r)] };
+        var answers = new Answers(Nora().ToDictionary(g => g.Key, g => (Answer)new Answer.Given(g.Value)));
+        NoQuantileLower(Range(Nora()), Assert.IsType<PriceOutcome.Known>(larger.RangeFor(Wishes.From(answers, Today), answers, Prices, larger.ColdStart())).Range);
     }
 
     [Fact]

@@ -63,6 +63,7 @@ public sealed class Range_command
     [InlineData("""{"hurry":true}""", "hurry:")]
     [InlineData("""{"prices":{"currency":"USD","fee":-5}}""", "prices/fee:")]
     [InlineData("""{"prices":{"currency":"USD","fillers":{"caha-filler":{"unit_ml":0,"tolerance_ml":0,"first":1}}}}""", "prices/fillers/caha-filler/unit_ml:")]
+    [InlineData("""{"prices":{"currency":"USD","toxin_unit":0}}""", "prices/toxin_unit:")]
     [InlineData("""{"figures":{"cases":1,"nu":0,"s2":1,"parameters":["level"],"mean":[0],"covariance":[[1]]}}""", "figures/nu:")]
     [InlineData("""{"figures":{"cases":1,"nu":8,"s2":1,"parameters":["level"],"mean":[0,1],"covariance":[[1]]}}""", "figures:")]
     [InlineData("""{"answers":{"sex":"male","sex":"female"}}""", "line 1")]
@@ -97,7 +98,7 @@ public sealed class Range_command
     [InlineData("\"asym_k\":[1]", "\"asym_k\":[1,2]", "asym_k:")]
     [InlineData("\"fee\":5000", "\"fee\":0.5", "fee:")]
     [InlineData("\"kmax\":30", "\"kmax\":30,\"hurry\":1", "hurry:")]
-    [InlineData("\"kmax\":30", "\"kmax\":300", "kmax:")]
+    [InlineData("\"kmax\":30", "\"kmax\":500", "kmax:")]
     [InlineData("\"m\":0.0,", "\"m\":1e300,", "m:")]
     [InlineData("\"sessions\":[[1.0]]", "\"sessions\":[[0,0,0,0,0,0,0,0,0,0,0,0,1]]", "sessions:")]
     public void A_wrong_number_of_a_vector_is_refused_by_its_own_name(string from, string to, string field)

@@ -15,7 +15,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="LeftOpen">Short names of the questions without an answer; all their answers stayed possible.</param>
 /// <param name="Notes">Further plain sentences, for example that treatment may be staged.</param>
 /// <param name="Bars">The shape of the distribution, up to the outer bound, cheapest first.</param>
-/// <param name="Chances">Every total with its probability, cheapest first; below 0.0000001 counted with the next dearer.</param>
+/// <param name="Chances">Every total with its probability, cheapest first; one below 0.0000001, or of more than 2000 one below 0.0002, is counted with the next dearer.</param>
 public sealed record PriceRange(
     ContentVersion Model, ContentVersion Prices, int Cases, MoneySpan Central, Money AtMost, decimal MassInside, IReadOnlyList<PriceLine> Lines, IReadOnlyList<Reason> Reasons,
     IReadOnlyList<Narrowing> Narrowings, IReadOnlyList<string> LeftOpen, IReadOnlyList<string> Notes, IReadOnlyList<PriceBar> Bars, IReadOnlyList<PriceChance> Chances)

@@ -5,7 +5,7 @@ internal sealed class PriceRangeWriter(
     PriceModel model, PriceFacts facts, PriceList prices, ClinicFigures figures, IReadOnlyList<(string? Code, double Weight, PriceCase Case)> cases)
 {
     private const double Smallest = 0.04;
-    private const double NotWorthKeeping = 1e-7;
+    private const int Many = 2000;
     private const int MostBars = 40;
     private readonly List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> _parts = Engines(cases);
 
@@ -91,12 +91,14 @@ internal sealed class PriceRangeWriter(
 
     private static List<PriceChance> Chances(PriceDistribution total)
     {
+        // Billing by small units makes tens of thousands of totals; nobody reads them, and each kept range would hold them.
+        var notWorthKeeping = total.Atoms.Count > Many ? 2e-4 : 1e-7;
         var kept = new List<PriceChance>();
         double waiting = 0;
         for (var i = 0; i < total.Atoms.Count; i++)
         {
             waiting += total.Atoms[i].Probability;
-            if (waiting < NotWorthKeeping && i < total.Atoms.Count - 1) continue;
+            if (waiting < notWorthKeeping && i < total.Atoms.Count - 1) continue;
             kept.Add(new(total.Atoms[i].Total, waiting));
             waiting = 0;
         }

@@ -5,7 +5,9 @@ using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
@@ -37,6 +39,8 @@ internal static class Portal
         builder.Services.AddData(builder.Configuration);
         builder.Services.AddSingleton<JobRunner>();
         builder.AddStaff();
+        builder.AddSettings();
+        builder.AddPatients();
         builder.AddMessages();
         builder.AddIntake();
         builder.AddReview();

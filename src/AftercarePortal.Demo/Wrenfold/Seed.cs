@@ -48,9 +48,9 @@ internal static class Seed
         await SignTreatment(scope.ServiceProvider, patient.Id, now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
 
         var staff = scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>();
-        foreach (var (name, full, number) in new[] { ("iris", "Iris Hale", FirstOnCall), ("tomas", "Tomas Reed", SecondOnCall) })
+        foreach (var (name, full, number, role) in new[] { ("iris", "Iris Hale", FirstOnCall, StaffRole.Clinician), ("tomas", "Tomas Reed", SecondOnCall, StaffRole.PracticeLead) })
         {
-            var made = await staff.CreateAsync(new StaffRow { UserName = name, ClinicId = clinic.Id, FullName = full, PageNumber = number, Role = StaffRole.Clinician }, Password);
+            var made = await staff.CreateAsync(new StaffRow { UserName = name, ClinicId = clinic.Id, FullName = full, PageNumber = number, Role = role }, Password);
             if (!made.Succeeded) throw new InvalidOperationException(string.Join(' ', made.Errors.Select(e => e.Description)));
         }
     }

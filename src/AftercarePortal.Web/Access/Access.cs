@@ -22,6 +22,14 @@ internal static class Access
         ["Staff/SecondFactor"] = Who.Anyone,
         ["Staff/Enrol"] = Who.Anyone,
         ["Staff/SignOut"] = Who.Staff,
+        ["Staff/Password"] = Who.Staff,
+        ["Staff"] = Who.PracticeLead,
+        ["Staff/Index"] = Who.PracticeLead,
+        ["Settings"] = Who.PracticeLead,
+        ["Settings/Index"] = Who.PracticeLead,
+        ["Patients"] = Who.Staff,
+        ["Patients/Index"] = Who.Staff,
+        ["Patients/Edit/{id:guid?}"] = Who.Staff,
         ["Review"] = Who.Staff,
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
@@ -48,4 +56,6 @@ internal enum Who
     HolderOfTheLink,
     /// <summary>Staff signed in with a second factor.</summary>
     Staff,
+    /// <summary>Staff with a second factor who lead the practice.</summary>
+    PracticeLead,
 }

@@ -12,6 +12,9 @@ internal sealed class AccessGate(RequestDelegate next)
     /// <summary>Claim present only after the second factor.</summary>
     public const string SecondFactorClaim = "second-factor";
 
+    /// <summary>Role of those who lead the practice.</summary>
+    public const string LeadRole = "PracticeLead";
+
     public async Task InvokeAsync(HttpContext context, ClinicScope scope)
     {
         var route = (context.GetEndpoint() as RouteEndpoint)?.RoutePattern.RawText?.TrimStart('/') ?? "";
@@ -23,13 +26,20 @@ internal sealed class AccessGate(RequestDelegate next)
 
         var clinic = context.User.FindFirst(ClinicClaim)?.Value;
         var isStaff = context.User.HasClaim(c => c.Type == SecondFactorClaim) && clinic is not null;
-        if (who is Who.Staff && !isStaff)
+        var needsStaff = who is Who.Staff or Who.PracticeLead;
+        if (needsStaff && !isStaff)
         {
             await context.ChallengeAsync();
             return;
         }
 
-        if (who is Who.Staff) scope.Enter(Guid.Parse(clinic!));
+        if (who is Who.PracticeLead && !context.User.IsInRole(LeadRole))
+        {
+            context.Response.StatusCode = StatusCodes.Status404NotFound;
+            return;
+        }
+
+        if (needsStaff) scope.Enter(Guid.Parse(clinic!));
         await next(context);
     }
 }

@@ -64,11 +64,11 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     }
 
     /// <summary>A member of staff with a password, not enrolled.</summary>
-    public async Task Hire(Guid clinic, string userName)
+    public async Task Hire(Guid clinic, string userName, StaffRole role = StaffRole.Clinician)
     {
         await using var scope = app.Services.CreateAsyncScope();
         var hired = await scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>().CreateAsync(
-            new StaffRow { UserName = userName, ClinicId = clinic, FullName = $"Dr {userName}", PageNumber = "+12125550160", Role = StaffRole.Clinician }, Password);
+            new StaffRow { UserName = userName, ClinicId = clinic, FullName = $"Dr {userName}", PageNumber = "+12125550160", Role = role }, Password);
         if (!hired.Succeeded) throw new InvalidOperationException(string.Join("; ", hired.Errors.Select(e => e.Description)));
     }
 
@@ -77,9 +77,9 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
         new(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = new CookieContainer() }) { BaseAddress = new Uri(app.Urls.First()) };
 
     /// <summary>A browser of somebody hired now, through password and enrolment.</summary>
-    public async Task<HttpClient> SignedIn(Guid clinic, string userName)
+    public async Task<HttpClient> SignedIn(Guid clinic, string userName, StaffRole role = StaffRole.Clinician)
     {
-        await Hire(clinic, userName);
+        await Hire(clinic, userName, role);
         var browser = Browser();
         await EnterPassword(browser, userName);
         var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));

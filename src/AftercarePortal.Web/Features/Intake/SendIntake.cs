@@ -12,8 +12,6 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>Sends an intake with its result to the clinic's queue. Sent twice, it is sent once.</summary>
 internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvider time)
 {
-    private const int LongestName = 200;
-
     public abstract record Outcome
     {
         private Outcome() { }
@@ -30,10 +28,10 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         var now = time.GetCurrentInstant();
         var id = opened.Intake.Id;
         var read = PhoneNumber.Read(number, opened.Clinic.PatientNumber);
-        var called = new string([.. (name ?? "").Where(c => !char.IsControl(c))]).Trim();
+        var called = PersonName.Read(name);
 
         // decide
-        var nameProblem = called.Length is 0 or > LongestName ? $"Please write your name, up to {LongestName} characters." : null;
+        var nameProblem = called is null ? $"Please write your name, up to {PersonName.Longest} characters." : null;
         var numberProblem = read is null ? "This does not look like a phone number. Please look again; add the country code if it is not from here." : null;
         if (nameProblem is not null || numberProblem is not null) return new Outcome.Refused(nameProblem, numberProblem);
 

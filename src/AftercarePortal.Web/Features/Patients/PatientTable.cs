@@ -18,20 +18,42 @@ internal sealed class PatientRow : IClinicRow
     public Instant? AgreedToTextsAt { get; set; }
 }
 
+/// <summary>How one patient's entry stood after somebody changed it. Only added.</summary>
+internal sealed class PatientChangeRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; set; }
+    public required Guid PatientId { get; set; }
+    public required string Name { get; set; }
+    public required string Number { get; set; }
+    public Instant? AgreedToTextsAt { get; set; }
+    public required string ChangedBy { get; set; }
+    public required Instant ChangedAt { get; set; }
+}
+
 internal static class PatientTable
 {
     extension(PortalDb db)
     {
         public DbSet<PatientRow> Patients => db.Set<PatientRow>();
+        public DbSet<PatientChangeRow> PatientChanges => db.Set<PatientChangeRow>();
     }
 
-    internal sealed class Mapping : IEntityTypeConfiguration<PatientRow>
+    internal sealed class Mapping : IEntityTypeConfiguration<PatientRow>, IEntityTypeConfiguration<PatientChangeRow>
     {
         public void Configure(EntityTypeBuilder<PatientRow> patient)
         {
             patient.ToTable("Patients");
             patient.Property(p => p.Number).HasMaxLength(20);
             patient.HasIndex(p => new { p.ClinicId, p.Number });
+        }
+
+        public void Configure(EntityTypeBuilder<PatientChangeRow> change)
+        {
+            change.ToTable("PatientChanges");
+            change.Property(c => c.Number).HasMaxLength(20);
+            change.Property(c => c.ChangedBy).HasMaxLength(200);
+            change.HasIndex(c => new { c.PatientId, c.ChangedAt });
         }
     }
 }

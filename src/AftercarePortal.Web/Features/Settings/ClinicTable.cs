@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -28,14 +29,26 @@ internal sealed class ClinicRow
     public required LocalTime QuietTo { get; set; }
 }
 
+/// <summary>How a clinic's settings stood after somebody changed them. Only added.</summary>
+internal sealed class ClinicChangeRow : IClinicRow
+{
+    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; set; }
+    /// <summary>All settings that can be changed on the page, as JSON.</summary>
+    public required string Json { get; set; }
+    public required string ChangedBy { get; set; }
+    public required Instant ChangedAt { get; set; }
+}
+
 internal static class ClinicTable
 {
     extension(PortalDb db)
     {
         public DbSet<ClinicRow> Clinics => db.Set<ClinicRow>();
+        public DbSet<ClinicChangeRow> ClinicChanges => db.Set<ClinicChangeRow>();
     }
 
-    internal sealed class Mapping : IEntityTypeConfiguration<ClinicRow>
+    internal sealed class Mapping : IEntityTypeConfiguration<ClinicRow>, IEntityTypeConfiguration<ClinicChangeRow>
     {
         public void Configure(EntityTypeBuilder<ClinicRow> clinic)
         {
@@ -47,6 +60,13 @@ internal static class ClinicTable
             clinic.Property(c => c.PageNumber).HasMaxLength(20);
             clinic.HasIndex(c => c.PatientNumber).IsUnique();
             clinic.HasIndex(c => c.PageNumber).IsUnique();
+        }
+
+        public void Configure(EntityTypeBuilder<ClinicChangeRow> change)
+        {
+            change.ToTable("ClinicChanges");
+            change.Property(c => c.ChangedBy).HasMaxLength(200);
+            change.HasIndex(c => new { c.ClinicId, c.ChangedAt });
         }
     }
 }

@@ -31,6 +31,7 @@ internal static class StaffFeature
         });
         builder.Services.AddScoped<IUserStore<StaffRow>>(s => new UserOnlyStore<StaffRow, PortalDb>(s.GetRequiredService<PortalDb>()));
         builder.Services.AddScoped<StaffDoor>();
+        builder.Services.AddScoped<StaffBook>();
         builder.Services.AddAuthentication(CookieAuthenticationDefaults.AuthenticationScheme).AddCookie(o =>
         {
             Harden(o.Cookie, "staff", https);

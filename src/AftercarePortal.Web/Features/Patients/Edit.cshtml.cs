@@ -1,0 +1,52 @@
+using System.Diagnostics;
+using System.Globalization;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Patients;
+
+/// <summary>One patient's entry, and how it stood before.</summary>
+internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
+{
+    [BindProperty] public string? Name { get; set; }
+    [BindProperty] public string? Number { get; set; }
+    [BindProperty] public bool Agreed { get; set; }
+    public bool IsNew { get; private set; }
+    public SavePatient.Outcome.Refused? Wrong { get; private set; }
+    public IReadOnlyList<string> Changes { get; private set; } = [];
+
+    public async Task<IActionResult> OnGetAsync(Guid? id, CancellationToken stop)
+    {
+        if (id is null) return await Show(id, stop);
+        if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } row) return NotFound();
+        (Name, Number, Agreed) = (row.Name, row.Number, row.AgreedToTextsAt is not null);
+        return await Show(id, stop);
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid? id, CancellationToken stop)
+    {
+        switch (await save.Run(id, Name, Number, Agreed, User.Identity!.Name!, stop))
+        {
+            case SavePatient.Outcome.Saved saved: return RedirectToPage("Edit", new { id = saved.Id });
+            case SavePatient.Outcome.NotFound: return NotFound();
+            case SavePatient.Outcome.Refused refused:
+                Wrong = refused;
+                return await Show(id, stop);
+            default: throw new UnreachableException();
+        }
+    }
+
+    private async Task<IActionResult> Show(Guid? id, CancellationToken stop)
+    {
+        IsNew = id is null;
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
+        var rows = await db.PatientChanges.AsNoTracking().Where(c => c.PatientId == id).OrderByDescending(c => c.ChangedAt).ToListAsync(stop);
+        Changes = [.. rows.Select(c =>
+            $"{c.ChangedAt.InZone(zone).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture)}, {c.ChangedBy}: {c.Name}, {c.Number}, {(c.AgreedToTextsAt is null ? "no care texts" : "care texts agreed")}")];
+        return Page();
+    }
+}

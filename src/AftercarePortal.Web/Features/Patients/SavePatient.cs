@@ -1,0 +1,44 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Patients;
+
+/// <summary>Adds a patient or changes the entry of one; how it stood is kept with who changed it.</summary>
+internal sealed class SavePatient(PortalDb db, TimeProvider time)
+{
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Saved(Guid Id) : Outcome;
+        public sealed record Refused(string? Name, string? Number) : Outcome;
+        public sealed record NotFound : Outcome;
+    }
+
+    /// <param name="id">Null adds somebody new.</param>
+    /// <param name="agreed">Whether the patient agreed to care texts; taking it back ends them.</param>
+    public async Task<Outcome> Run(Guid? id, string? name, string? number, bool agreed, string by, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
+        var row = id is null ? null : await db.Patients.SingleOrDefaultAsync(p => p.Id == id, stop);
+        if (id is not null && row is null) return new Outcome.NotFound();
+        var (called, reached) = (PersonName.Read(name), PhoneNumber.Read(number, clinic.PatientNumber));
+
+        // decide
+        if (called is null || reached is null)
+            return new Outcome.Refused(
+                called is null ? $"Write the name, up to {PersonName.Longest} characters." : null,
+                reached is null ? "This does not look like a phone number; add the country code if it is not from here." : null);
+
+        // write
+        if (row is null) db.Add(row = new PatientRow { Name = called, Number = reached });
+        (row.Name, row.Number) = (called, reached);
+        row.AgreedToTextsAt = agreed ? row.AgreedToTextsAt ?? now : null;
+        db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, ChangedBy = by, ChangedAt = now });
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Saved(row.Id);
+    }
+}

@@ -1,0 +1,45 @@
+using System.Text.Json;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Settings;
+
+/// <summary>Changes a clinic's settings; how they stood is kept with who changed them.</summary>
+internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProvider time)
+{
+    private static readonly LocalTimePattern WallClock = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
+
+    /// <summary>Empty when it was saved; else one sentence a fault, and nothing is changed.</summary>
+    public async Task<IReadOnlyList<string>> Run(SettingsForm form, string by, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
+        var (from, to) = (WallClock.Parse(form.QuietFrom ?? ""), WallClock.Parse(form.QuietTo ?? ""));
+
+        // decide
+        var faults = new List<string>();
+        if (string.IsNullOrWhiteSpace(form.Name) || form.Name.Length > 100) faults.Add("Write the clinic's name, up to 100 characters.");
+        if (DateTimeZoneProviders.Tzdb.GetZoneOrNull(form.Zone ?? "") is null) faults.Add("Choose a time zone of the IANA list, for example America/New_York.");
+        if (!IsDialled(form.EmergencyNumber, 3)) faults.Add("Write the local emergency number as people dial it.");
+        if (!IsDialled(form.ClinicLine, 5)) faults.Add("Write the clinic's line as people dial it.");
+        if (!from.Success || !to.Success) faults.Add("Write quiet hours as times, for example 21:00.");
+        if (!string.IsNullOrEmpty(form.PriceList) && !content.PriceLists.ContainsKey(form.PriceList)) faults.Add("Choose a price list that is there.");
+        if (faults.Count > 0) return faults;
+
+        // write
+        (clinic.Name, clinic.Zone, clinic.EmergencyNumber, clinic.ClinicLine) = (form.Name!.Trim(), form.Zone!, form.EmergencyNumber!.Trim(), form.ClinicLine!.Trim());
+        (clinic.QuietFrom, clinic.QuietTo, clinic.PriceList) = (from.Value, to.Value, string.IsNullOrEmpty(form.PriceList) ? null : form.PriceList);
+        db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(SettingsForm.Of(clinic)), ChangedBy = by, ChangedAt = now });
+        await db.SaveChangesAsync(stop);
+        return [];
+    }
+
+    // Goes into safety replies: digits, spaces and the marks of a phone number, nothing a text could trip over.
+    private static bool IsDialled(string? number, int fewest) =>
+        number is { Length: <= 30 } && number.Count(char.IsAsciiDigit) >= fewest && number.Trim().All(c => char.IsAsciiDigit(c) || " +-()".Contains(c, StringComparison.Ordinal));
+}

@@ -1,0 +1,21 @@
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Settings;
+
+/// <summary>A clinic's settings as typed. The carrier's numbers are not among them: they are set up with the carrier.</summary>
+internal sealed class SettingsForm
+{
+    public string? Name { get; set; }
+    public string? Zone { get; set; }
+    public string? EmergencyNumber { get; set; }
+    public string? ClinicLine { get; set; }
+    public string? QuietFrom { get; set; }
+    public string? QuietTo { get; set; }
+    public string? PriceList { get; set; }
+
+    public static SettingsForm Of(ClinicRow clinic) => new()
+    {
+        Name = clinic.Name, Zone = clinic.Zone, EmergencyNumber = clinic.EmergencyNumber, ClinicLine = clinic.ClinicLine, PriceList = clinic.PriceList,
+        QuietFrom = LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(clinic.QuietFrom), QuietTo = LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(clinic.QuietTo),
+    };
+}

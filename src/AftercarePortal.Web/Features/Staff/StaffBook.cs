@@ -1,0 +1,62 @@
+using System.Security.Cryptography;
+using AftercarePortal.Web.Data;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Staff;
+
+/// <summary>Who works here: added, let go, given a new start. For whoever leads the practice.</summary>
+internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffDoor door)
+{
+    // No letters or digits that are easily taken for another.
+    private const string Letters = "abcdefghjkmnpqrstuvwxyz23456789";
+
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        /// <summary>Done; the password is shown once and stored nowhere.</summary>
+        public sealed record Password(string FirstPassword) : Outcome;
+        public sealed record Done : Outcome;
+        public sealed record Refused(IReadOnlyList<string> Reasons) : Outcome;
+        public sealed record NotFound : Outcome;
+    }
+
+    public Task<List<StaffRow>> All(CancellationToken stop) => db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop);
+
+    public async Task<Outcome> Add(string? userName, string? fullName, string? pageNumber, StaffRole role)
+    {
+        var reasons = new List<string>();
+        if (userName is not { Length: > 0 and <= 40 } || !userName.All(c => char.IsAsciiLetterOrDigit(c) || c is '.' or '-')) reasons.Add("The sign-in name takes up to 40 plain letters, digits, dots and hyphens.");
+        if (string.IsNullOrWhiteSpace(fullName) || fullName.Length > 100) reasons.Add("Write the full name, up to 100 characters.");
+        if (pageNumber is null || !pageNumber.StartsWith('+') || pageNumber.Length is < 8 or > 16 || !pageNumber[1..].All(char.IsAsciiDigit)) reasons.Add("Write the number for pages with country code, for example +12025550110.");
+        if (reasons.Count > 0) return new Outcome.Refused(reasons);
+        var password = NewPassword();
+        var made = await staff.CreateAsync(new StaffRow { UserName = userName, ClinicId = db.ClinicId, FullName = fullName!.Trim(), PageNumber = pageNumber!, Role = role }, password);
+        return made.Succeeded ? new Outcome.Password(password) : new Outcome.Refused([.. made.Errors.Select(e => e.Description)]);
+    }
+
+    /// <summary>A new password and a new authenticator key: whoever lost the phone enrols anew, and old cookies end.</summary>
+    public async Task<Outcome> StartAnew(string id)
+    {
+        if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
+        var password = NewPassword();
+        person.PasswordHash = staff.PasswordHasher.HashPassword(person, password);
+        await door.SetKey(person, OneTimeCode.NewKey());
+        await staff.SetLockoutEndDateAsync(person, null);
+        return new Outcome.Password(password);
+    }
+
+    /// <summary>Lets nobody in with this name any more, at once. Records keep the name.</summary>
+    public async Task<Outcome> LetGo(string id, string by)
+    {
+        if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
+        if (person.FullName == by) return new Outcome.Refused(["You cannot let yourself go: another lead has to."]);
+        await staff.SetLockoutEndDateAsync(person, DateTimeOffset.MaxValue);
+        await staff.UpdateSecurityStampAsync(person);
+        return new Outcome.Done();
+    }
+
+    private Task<StaffRow?> OfThisClinic(string id) => db.StaffOfClinic.SingleOrDefaultAsync(s => s.Id == id);
+
+    private static string NewPassword() => string.Join('-', Enumerable.Range(0, 4).Select(_ => RandomNumberGenerator.GetString(Letters, 4)));
+}

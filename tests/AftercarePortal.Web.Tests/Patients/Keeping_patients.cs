@@ -1,0 +1,83 @@
+using System.Net;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+
+namespace AftercarePortal.Web.Tests.Patients;
+
+public sealed class Keeping_patients : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private HttpClient desk = null!;
+    private Guid clinic;
+    private Guid patient;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Open();
+        (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        desk = await portal.SignedIn(clinic, "mara");
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    [Fact]
+    public async Task Somebody_who_walks_in_is_added_and_found_by_part_of_the_name_or_the_number()
+    {
+        var saved = await Send(desk, "/Patients/Edit", ("Name", "Ångström, Ada"), ("Number", "(212) 555-0133"), ("Agreed", "true"));
+        Assert.Equal(HttpStatusCode.Redirect, saved.StatusCode);
+        foreach (var wanted in new[] { "ada", "0133", "555 0133" })
+        {
+            var html = WebUtility.HtmlDecode(await (await Send(desk, "/Patients", ("Wanted", wanted))).Content.ReadAsStringAsync());
+            Assert.Contains("Ångström, Ada", html);
+            Assert.DoesNotContain("Patient of Wrenfold", html);
+        }
+
+        Assert.Contains("Nobody found", await (await Send(desk, "/Patients", ("Wanted", "nobody at all"))).Content.ReadAsStringAsync());
+    }
+
+    [Theory]
+    [InlineData("", "2125550133", "Write the name")]
+    [InlineData("Ada", "1", "phone number")]
+    [InlineData("Ada", "", "phone number")]
+    public async Task An_entry_without_name_or_number_is_refused_and_stays_as_typed(string name, string number, string problem)
+    {
+        var html = await (await Send(desk, "/Patients/Edit", ("Name", name), ("Number", number))).Content.ReadAsStringAsync();
+        Assert.Contains(problem, html);
+        if (number.Length > 0) Assert.Contains($"name=\"Number\" value=\"{number}\"", html);
+        Assert.Equal(1, await InDatabase(db => db.Patients.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Taking_back_the_agreement_ends_care_texts_and_how_it_stood_stays()
+    {
+        await Send(desk, $"/Patients/Edit/{patient}", ("Name", "Ada"), ("Number", "2125550133"), ("Agreed", "true"));
+        await Send(desk, $"/Patients/Edit/{patient}", ("Name", "Ada"), ("Number", "2125550133"));
+        Assert.Null(await InDatabase(db => db.Patients.Select(p => p.AgreedToTextsAt).SingleAsync()));
+        Assert.Equal(2, await InDatabase(db => db.PatientChanges.CountAsync()));
+        var html = await desk.GetStringAsync($"/Patients/Edit/{patient}");
+        Assert.Contains("care texts agreed", html);
+        Assert.Contains("Dr mara", html);
+    }
+
+    [Fact]
+    public async Task Another_clinics_patient_is_not_found_and_not_changed()
+    {
+        var (other, theirs) = await portal.Clinic("Another invented clinic", 1);
+        Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"/Patients/Edit/{theirs}")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await Post(desk, $"/Patients/Edit/{theirs}", await desk.GetStringAsync("/Patients/Edit"), ("Name", "Taken"), ("Number", "2125550133"))).StatusCode);
+        Assert.DoesNotContain("Another invented", await desk.GetStringAsync("/Patients"));
+        Assert.NotEqual(clinic, other);
+    }
+
+    private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> read)
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+        return await read(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+}

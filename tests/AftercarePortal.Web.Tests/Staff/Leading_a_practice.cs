@@ -1,0 +1,162 @@
+using System.Net;
+using System.Text.RegularExpressions;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+
+namespace AftercarePortal.Web.Tests.Staff;
+
+public sealed partial class Leading_a_practice : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private HttpClient lead = null!;
+    private Guid clinic;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Open();
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        lead = await portal.SignedIn(clinic, "reed", StaffRole.PracticeLead);
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private static (string, string)[] Somebody(string user = "noor", string number = "+12125550161") =>
+        [("UserName", user), ("FullName", "Noor Vale"), ("PageNumber", number), ("Role", "Clinician")];
+
+    private async Task<HttpResponseMessage> Add((string, string)[] typed) =>
+        await Post(lead, "/Staff?handler=Add", Token().Match(await lead.GetStringAsync("/Staff")).Value, typed);
+
+    private async Task<string> Add() => FirstPassword().Match(await (await Add(Somebody())).Content.ReadAsStringAsync()).Groups[1].Value;
+
+    [Theory]
+    [InlineData("/Staff")]
+    [InlineData("/Settings")]
+    public async Task A_clinician_who_does_not_lead_finds_nothing_there(string page)
+    {
+        var clinician = await portal.SignedIn(clinic, "mara");
+        Assert.Equal(HttpStatusCode.NotFound, (await clinician.GetAsync(page)).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await lead.GetAsync(page)).StatusCode);
+    }
+
+    [Fact]
+    public async Task Somebody_added_signs_in_with_the_password_shown_once_and_must_enrol()
+    {
+        var password = await Add();
+        Assert.NotEmpty(password);
+        Assert.DoesNotContain(password, await lead.GetStringAsync("/Staff"));
+        var answer = await portal.EnterPassword(portal.Browser(), "noor", password);
+        Assert.Contains("/Staff/Enrol", answer.Headers.Location!.OriginalString);
+    }
+
+    [Theory]
+    [InlineData("", "+12125550161", "sign-in name")]
+    [InlineData("no or", "+12125550161", "sign-in name")]
+    [InlineData("noor", "212", "country code")]
+    [InlineData("reed", "+12125550161", "taken")]
+    public async Task Somebody_who_cannot_be_added_is_refused_in_words_and_stays_as_typed(string user, string number, string problem)
+    {
+        var html = await (await Add(Somebody(user, number))).Content.ReadAsStringAsync();
+        Assert.Contains(problem, html);
+        Assert.Contains("value=\"Noor Vale\"", html);
+    }
+
+    [Fact]
+    public async Task Somebody_let_go_is_out_at_once_and_cannot_come_back()
+    {
+        var clinician = await portal.SignedIn(clinic, "mara");
+        Assert.Equal(HttpStatusCode.OK, (await clinician.GetAsync("/Escalations")).StatusCode);
+        var html = await lead.GetStringAsync("/Staff");
+        await PostFor(lead, html, "LetGo", await IdOf("mara"));
+        Assert.Equal(HttpStatusCode.Redirect, (await clinician.GetAsync("/Escalations")).StatusCode);
+        Assert.Contains("do not match", await (await portal.EnterPassword(portal.Browser(), "mara")).Content.ReadAsStringAsync());
+    }
+
+    [Fact]
+    public async Task Whoever_lost_the_authenticator_starts_anew_and_the_old_sign_in_ends()
+    {
+        var clinician = await portal.SignedIn(clinic, "mara");
+        var html = await (await PostFor(lead, await lead.GetStringAsync("/Staff"), "StartAnew", await IdOf("mara"))).Content.ReadAsStringAsync();
+        Assert.Equal(HttpStatusCode.Redirect, (await clinician.GetAsync("/Escalations")).StatusCode);
+        var answer = await portal.EnterPassword(portal.Browser(), "mara", FirstPassword().Match(html).Groups[1].Value);
+        Assert.Contains("/Staff/Enrol", answer.Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Nobody_lets_herself_go()
+    {
+        var html = await (await PostFor(lead, await lead.GetStringAsync("/Staff"), "LetGo", await IdOf("reed"))).Content.ReadAsStringAsync();
+        Assert.Contains("cannot let yourself go", html);
+    }
+
+    [Fact]
+    public async Task Another_clinics_staff_cannot_be_touched()
+    {
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        await portal.SignedIn(other, "otto");
+        Assert.DoesNotContain("otto", await lead.GetStringAsync("/Staff"));
+        Assert.Equal(HttpStatusCode.NotFound, (await PostFor(lead, await lead.GetStringAsync("/Staff"), "LetGo", await IdOf("otto"))).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_new_password_ends_the_old_one()
+    {
+        var clinician = await portal.SignedIn(clinic, "mara");
+        Assert.Contains("does not match", await (await Send(clinician, "/Staff/Password", ("Old", "wrong wrong wrong"), ("New", "another long phrase"))).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Send(clinician, "/Staff/Password", ("Old", Password), ("New", "another long phrase"))).StatusCode);
+        Assert.Contains("do not match", await (await portal.EnterPassword(portal.Browser(), "mara")).Content.ReadAsStringAsync());
+        Assert.Contains("/Staff/SecondFactor", (await portal.EnterPassword(portal.Browser(), "mara", "another long phrase")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Settings_are_changed_and_how_they_stood_is_kept()
+    {
+        var html = await (await Send(lead, "/Settings", Settings(name: "Wrenfold & Daughters"))).Content.ReadAsStringAsync();
+        Assert.Contains("Kept.", html);
+        Assert.Contains("Wrenfold &amp; Daughters", html);
+        Assert.Contains("Daughters", await InDatabase(db => db.ClinicChanges.Select(c => c.Json).SingleAsync()));
+    }
+
+    [Theory]
+    [InlineData("zone", "Mars/Olympus", "IANA")]
+    [InlineData("emergency", "help", "emergency number")]
+    [InlineData("line", "", "clinic&#x27;s line")]
+    [InlineData("from", "25:00", "quiet hours")]
+    [InlineData("prices", "nobody-prices.v1", "price list")]
+    public async Task A_setting_that_cannot_be_is_refused_and_nothing_changes(string what, string value, string problem)
+    {
+        var html = await (await Send(lead, "/Settings", Settings(
+            zone: what == "zone" ? value : "America/New_York", emergency: what == "emergency" ? value : "911", line: what == "line" ? value : "202-555-0142",
+            from: what == "from" ? value : "21:00", prices: what == "prices" ? value : ""))).Content.ReadAsStringAsync();
+        Assert.Contains(problem, html, StringComparison.OrdinalIgnoreCase);
+        Assert.Equal(0, await InDatabase(db => db.ClinicChanges.CountAsync()));
+        Assert.Equal("911", await InDatabase(db => db.Clinics.Where(c => c.Id == clinic).Select(c => c.EmergencyNumber).SingleAsync()));
+    }
+
+    private static (string, string)[] Settings(
+        string name = "Wrenfold Clinic", string zone = "America/New_York", string emergency = "911", string line = "202-555-0142", string from = "21:00", string prices = "") =>
+        [("Form.Name", name), ("Form.Zone", zone), ("Form.EmergencyNumber", emergency), ("Form.ClinicLine", line), ("Form.QuietFrom", from), ("Form.QuietTo", "08:00"), ("Form.PriceList", prices)];
+
+    // The page holds one hidden id a person; only the wanted one is sent.
+    private static Task<HttpResponseMessage> PostFor(HttpClient browser, string html, string handler, string id) =>
+        Post(browser, $"/Staff?handler={handler}", Token().Match(html).Value, ("Id", id));
+
+    private Task<string> IdOf(string userName) => InDatabase(db => db.Staff.Where(s => s.UserName == userName).Select(s => s.Id).SingleAsync());
+
+    private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> read)
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+        return await read(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+
+    [GeneratedRegex("id=\"first-password\">([^<]+)<")]
+    private static partial Regex FirstPassword();
+
+    [GeneratedRegex("<input name=\"__RequestVerificationToken\"[^>]*>")]
+    private static partial Regex Token();
+}

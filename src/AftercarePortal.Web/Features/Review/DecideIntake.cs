@@ -57,7 +57,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         if (intake.MayText)
             await db.QueueOnce(
                 $"decision:{id}:{seen + 1}", OutgoingKind.Notice, clinic.PatientNumber, intake.Number!,
-                content.Texts.Fill("intake-read", new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine }), now, stop,
+                content.Texts.Fill("intake-read", new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber }), now, stop,
                 new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, zone));
         try
         {

@@ -13,6 +13,7 @@ internal static class Command
           content check    [FOLDER] check every content file; prints file:line:column: path: reason
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
+          clinic add       add a clinic and whoever leads it (clinic --help)
           db               bring the database up to date, or print the SQL that would (db --help)
           rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
           range            what one wish may cost and why: JSON in, JSON out; range check FILE (range --help)
@@ -39,6 +40,8 @@ internal static class Command
                 return RangeCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:
                 return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
+            case ["clinic", .. var rest]:
+                return await ClinicCommand.Run(rest, Console.Out, Console.Error);
             case ["db", .. var rest]:
                 return await DbCommands.Run(rest, Console.Out, Console.Error);
             case ["rehearse", .. var rest]:

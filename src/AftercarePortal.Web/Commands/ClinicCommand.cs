@@ -57,7 +57,7 @@ internal static partial class ClinicCommand
     private static (Dictionary<string, string> Given, string[] Settings)? Read(string[] rest)
     {
         var settings = rest.Where(a => a.StartsWith("--", StringComparison.Ordinal) && a.Contains('=')).ToArray();
-        var words = rest.Except(settings).ToArray();
+        var words = rest.Where(a => !settings.Contains(a)).ToArray();
         var given = new Dictionary<string, string>();
         if (words.Length != 2 * Wanted.Length) return null;
         for (var i = 0; i < words.Length; i += 2)

@@ -80,6 +80,25 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
     }
 
     [Fact]
+    public async Task Reads_and_answers_in_Spanish()
+    {
+        var phone = await demo.Window();
+        await phone.GotoAsync($"{demo.Portal}/Intake/at/wrenfold");
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Leer en español" }).ClickAsync();
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Empezar las preguntas" }).ClickAsync();
+        await phone.GetByLabel("Día").FillAsync("28");
+        await phone.GetByLabel("Mes").SelectOptionAsync("2");
+        await phone.GetByLabel("Año").FillAsync("1988");
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Seguir" }).ClickAsync();
+        await Demo_in_a_browser.LooksRight(phone, "intake-question-es");
+        for (var i = 0; i < 60 && !phone.Url.EndsWith("/check", StringComparison.Ordinal); i++)
+            await phone.GetByRole(AriaRole.Button, new() { Name = "Dejar en blanco" }).ClickAsync();
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Ver qué significa" }).ClickAsync();
+        await Assertions.Expect(phone.GetByRole(AriaRole.Heading, new() { Name = "Qué significan sus respuestas" })).ToBeVisibleAsync();
+        await Demo_in_a_browser.LooksRight(phone, "intake-result-es");
+    }
+
+    [Fact]
     public async Task Under_18_is_stopped_kindly_and_can_mend_a_slip()
     {
         var phone = await demo.Window();

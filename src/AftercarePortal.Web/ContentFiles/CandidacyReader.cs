@@ -50,6 +50,15 @@ internal static partial class CandidacyReader
         return errors.Count == before ? new(doc.Version, questionnaire, classes, visit, rules) : null;
     }
 
+    /// <summary>The same rules with the patient's words in every language of the pages.</summary>
+    internal static Dictionary<string, CandidacyRules> ReadTranslations(ContentDocument questions, ContentDocument rules, CandidacyRules own, List<ContentError> errors)
+    {
+        var all = new Dictionary<string, CandidacyRules> { [PageWords.Languages[0]] = own };
+        foreach (var language in PageWords.Languages.Skip(1))
+            if (QuestionnaireReader.Read(questions, errors, language) is { } asked && Read(rules, asked, errors, language) is { } said) all[language] = said;
+        return all;
+    }
+
     private static void ReadHeader(ContentDocument doc, Questionnaire questionnaire, List<ContentError> errors)
     {
         if (Text(doc.Root["status"]) is not ("draft" or "published" or "withdrawn")) doc.Fault(errors, "/status", "The status is draft, published or withdrawn.");

@@ -7,9 +7,12 @@ using AftercarePortal.Clinical.Triage;
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>All knowledge of the portal, in the versions in force.</summary>
+/// <param name="CandidacyIn">The same rules and questions with the patient's words in each language.</param>
+/// <param name="Pages">Words of the intake pages by language.</param>
 /// <param name="PriceLists">By version, for example <c>wrenfold-prices.v1</c>; each clinic adopts one.</param>
 internal sealed record ContentLibrary(
-    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, IReadOnlyDictionary<string, PriceList> PriceLists, Texts Texts)
+    CandidacyRules Candidacy, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, IReadOnlyDictionary<string, PriceList> PriceLists, Texts Texts,
+    IReadOnlyDictionary<string, CandidacyRules> CandidacyIn, IReadOnlyDictionary<string, PageWords> Pages)
 {
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "recall-notice"];
@@ -43,8 +46,11 @@ internal sealed record ContentLibrary(
             return null;
         }
 
-        var questionnaire = Open("questionnaires", "lower-face.v1.json") is { } questions ? QuestionnaireReader.Read(questions, errors) : null;
-        var candidacy = Open("candidacy", "lower-face.v1.yaml") is { } rules && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
+        var (questions, rules) = (Open("questionnaires", "lower-face.v1.json"), Open("candidacy", "lower-face.v1.yaml"));
+        var questionnaire = questions is not null ? QuestionnaireReader.Read(questions, errors) : null;
+        var candidacy = rules is not null && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
+        var translated = candidacy is null ? null : CandidacyReader.ReadTranslations(questions!, rules!, candidacy, errors);
+        var pages = Open("pages", "intake.v1.yaml") is { } words ? PageWords.Read(words, errors) : null;
         var lexicon = TriageReader.Load(folder, errors);
         var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;
         var pricing = Open("pricing", "lower-face-model.v1.yaml") is { } numbers && questionnaire is not null ? PricingReader.Read(numbers, questionnaire, errors) : null;
@@ -59,6 +65,6 @@ internal sealed record ContentLibrary(
         var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
         errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
             .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
-        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts) : null;
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, translated!, pages!) : null;
     }
 }

@@ -115,6 +115,67 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
         Assert.DoesNotContain("What day was the vaccine", await person.Show(), StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("2", "weeks", "between ")]
+    [InlineData("0", "days", "between ")]
+    [InlineData("two", "weeks", "whole number")]
+    [InlineData("999", "weeks", "whole number")]
+    [InlineData("2", "moons", "days, weeks or months")]
+    public async Task A_day_gone_by_may_be_only_about_right(string about, string unit, string shown)
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("value=\"vaccine\"", StringComparison.Ordinal)) await person.Skip();
+        await person.Answer(("choice", "vaccine"));
+        var page = await person.Answer(("day", ""), ("month", ""), ("year", ""), ("about", about), ("unit", unit));
+        if (page.Length == 0) await person.Rest();
+        Assert.Contains(shown, page.Length > 0 ? page : await person.Show(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_day_wished_for_lies_ahead_and_a_wait_that_ends_before_it_is_said_as_such()
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("value=\"vaccine\"", StringComparison.Ordinal)) await person.Skip();
+        await person.Answer(("choice", "vaccine"));
+        await person.Answer(("about", "1"), ("unit", "weeks"), ("day", ""), ("year", ""));
+        while (!(await person.Show()).Contains("From what day", StringComparison.Ordinal))
+        {
+            if ((await person.Show()).Contains("value=\"ha-filler\"", StringComparison.Ordinal)) await person.Answer(("choice", "ha-filler"));
+            else if ((await person.Show()).Contains("value=\"none\"", StringComparison.Ordinal)) await person.Answer(("choice", "none"));
+            else await person.Skip();
+        }
+
+        Assert.Contains("has gone by", await person.Answer(("day", "1"), ("month", "2"), ("year", "2001")), StringComparison.Ordinal);
+        await person.Answer(("day", "1"), ("month", "2"), ("year", "2100"));
+        await person.Rest();
+        await person.Post(person.At);
+        Assert.Contains("This ends by the day you wish for, 1 February 2100.", await person.Show(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_hangs_on_one_answer_not_known_is_said_as_one_with_the_way_to_answer_it()
+    {
+        await person.Start();
+        await person.Born(1988);
+        for (var i = 0; i < 60 && !person.At.EndsWith("/check", StringComparison.Ordinal); i++) await person.Skip();
+        await person.Post(person.At);
+        var page = await person.Show();
+        Assert.InRange(page.Split("<article").Length - 1, 10, 30);
+        Assert.Contains("ring the emergency number now", page, StringComparison.Ordinal);
+        Assert.Contains("Answer it now", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Words_about_self_harm_get_a_way_forward_first()
+    {
+        var page = await person.Result("if this does not work I want to kill myself");
+        var settle = page[page.IndexOf("To settle first", StringComparison.Ordinal)..];
+        Assert.Contains("Please do not stay alone with it", settle, StringComparison.Ordinal);
+        Assert.Contains("ring 911 now", page, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task Under_18_stops_kindly_and_no_result_can_be_had()
     {

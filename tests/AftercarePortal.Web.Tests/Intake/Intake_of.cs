@@ -20,10 +20,10 @@ internal sealed partial class Intake_of(Portal_with_staff portal, Guid clinic)
     /// <summary>Address of the page the browser was sent to last.</summary>
     public string At { get; private set; } = "";
 
-    public async Task Start()
+    public async Task Start(string language = "en")
     {
         var slug = await InClinic(db => db.Clinics.Where(c => c.Id == clinic).Select(c => c.Slug).SingleAsync());
-        await Post($"/Intake/at/{slug}");
+        await Post($"/Intake/at/{slug}", ("lang", language));
         Link = At[..At.LastIndexOf('/')];
     }
 

@@ -53,6 +53,25 @@ public sealed class Deciding_an_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task An_old_intake_is_shown_as_it_was_and_read_again_under_the_rules_in_force_with_the_difference()
+    {
+        Assert.DoesNotContain("Read again under", await desk.GetStringAsync(page));
+        var row = await person.InClinic(db => db.IntakeResults.SingleAsync());
+        var now = IntakeResult.FromJson(row.Json);
+        // As an older version could have worked it out: one finding less strong, one that is gone, one that is new.
+        var changed = now.Findings[0] with { Kind = AftercarePortal.Clinical.Candidacy.FindingKind.Discuss, FromDoubt = false };
+        var old = now with { Rules = "lower-face.v0", Findings = [changed, now.Findings[0] with { RuleId = "left-handed", Reason = "Of old." }, .. now.Findings.Skip(2)] };
+        await person.InClinic(db => db.IntakeResults.ExecuteUpdateAsync(s => s.SetProperty(r => r.Json, old.ToJson())));
+        var shown = System.Net.WebUtility.HtmlDecode(await desk.GetStringAsync(page));
+        Assert.Contains("Read again under lower-face.v1", shown);
+        Assert.Contains("rules lower-face.v0", shown);
+        Assert.Contains("Of old.", shown);
+        Assert.Contains("No longer said: left-handed", shown);
+        Assert.Contains($"New: {now.Findings[1].RuleId}", shown);
+        Assert.Contains($"Changed: {now.Findings[0].RuleId} was discuss", shown);
+    }
+
+    [Fact]
     public async Task Somebody_who_wants_no_texts_gets_none()
     {
         var other = new Intake_of(portal, clinic);

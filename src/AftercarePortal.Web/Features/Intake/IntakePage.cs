@@ -1,6 +1,8 @@
+using AftercarePortal.Web.ContentFiles;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.ViewFeatures;
 
 namespace AftercarePortal.Web.Features.Intake;
 
@@ -27,8 +29,17 @@ internal abstract class IntakePage(OpenIntake open) : PageModel
 
         Opened = opened;
         ViewData["Clinic"] = opened.Clinic.Name;
-        ViewData["Title"] = "Before your consultation";
+        Dress(ViewData, opened.Words);
         await next();
+    }
+
+    /// <summary>What the layout needs in the language of the page.</summary>
+    public static void Dress(ViewDataDictionary view, PageWords words)
+    {
+        view["Title"] = words["title"];
+        view["Language"] = words.Language;
+        view["Skip"] = words["skip-link"];
+        view["Footer"] = $"{words["footer"]} {words["not-checked"]}".Trim();
     }
 
     /// <summary>Where an intake goes on: the next open question, the last look, or what it came to.</summary>

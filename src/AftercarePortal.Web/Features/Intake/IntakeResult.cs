@@ -21,7 +21,9 @@ internal sealed record IntakeResult(
 {
     /// <summary>One question with what was answered, both in words.</summary>
     /// <param name="Name">Short name of the question.</param>
-    internal sealed record ShownAnswer(string LinkId, string Name, string Question, string Words, AnswerState State);
+    /// <param name="ClinicName">The short name in the clinic's language.</param>
+    /// <param name="ClinicWords">What was answered, in the clinic's language; free text stays as written.</param>
+    internal sealed record ShownAnswer(string LinkId, string Name, string Question, string Words, AnswerState State, string ClinicName, string ClinicWords);
 
     /// <summary>One finding in words.</summary>
     /// <param name="Says">For the person.</param>
@@ -32,14 +34,21 @@ internal sealed record IntakeResult(
     /// <param name="EndsBefore">ISO day wished for, when this wait ends on or before it; else null.</param>
     /// <param name="ForClinician">Only the clinician reads it.</param>
     /// <param name="Covered">Another finding says it to the person already.</param>
+    /// <param name="DoubtHasWords">From doubt, and the rule has words of its own for that.</param>
     /// <param name="Sources">Ids with their grades; "not seen" where the source is quoted from memory.</param>
     internal sealed record ShownFinding(
         string RuleId, FindingKind Kind, string Says, string Reason, string? Earliest, IReadOnlyList<ShownAnswer> Because,
-        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt, IReadOnlyList<string> ChangedBy, string? EndsBefore, bool ForClinician, bool Covered);
+        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt, IReadOnlyList<string> ChangedBy, string? EndsBefore, bool ForClinician, bool Covered, bool DoubtHasWords);
 
     /// <summary>What the person reads: not what is said already by another finding, nor what is for the clinician alone.</summary>
     [JsonIgnore]
     public IEnumerable<ShownFinding> ForPatient => Findings.Where(f => f is { ForClinician: false, Covered: false });
+
+    /// <summary>What the person reads of one kind: a finding alone, or all that hang on one answer not known, which are said as one.</summary>
+    public IEnumerable<IReadOnlyList<ShownFinding>> GroupsOf(FindingKind kind) =>
+        ForPatient.GroupBy(f => f.FromDoubt && f.Because.Count > 0 ? "?" + f.Because[0].LinkId : f.RuleId)
+            .Select(group => group.ToList())
+            .Where(group => group.Min(f => f.Kind) == kind);
 
     public string ToJson() => JsonSerializer.Serialize(this);
 

@@ -16,6 +16,8 @@ internal sealed class IntakeRow : IClinicRow
     /// <summary>Questionnaire version, for example <c>lower-face.v1</c>.</summary>
     public required string Questionnaire { get; set; }
     public required Instant StartedAt { get; set; }
+    /// <summary>Language of the pages, BCP 47: <c>en</c> or <c>es</c>.</summary>
+    public string Language { get; set; } = "en";
     /// <summary>Until when the private link opens it; an intake not sent by then is deleted.</summary>
     public required Instant EndsAt { get; set; }
     /// <summary>When it was sent to the clinic, with the latest result of that moment.</summary>
@@ -79,6 +81,7 @@ internal static class IntakeTable
             intake.Property(i => i.LinkHash).HasMaxLength(64);
             intake.Property(i => i.Questionnaire).HasMaxLength(80);
             intake.Property(i => i.Number).HasMaxLength(20);
+            intake.Property(i => i.Language).HasMaxLength(10);
             intake.HasIndex(i => i.LinkHash).IsUnique();
             intake.HasIndex(i => new { i.ClinicId, i.SubmittedAt });
         }

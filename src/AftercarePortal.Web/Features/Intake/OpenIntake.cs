@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Web.Access;
 using AftercarePortal.Web.ContentFiles;
@@ -14,11 +15,15 @@ internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary 
 {
     /// <summary>One opened intake.</summary>
     /// <param name="Today">The clinic's date.</param>
+    /// <param name="Rules">The rules and their questions in the language of the intake.</param>
+    /// <param name="Words">Words of the pages in that language.</param>
     /// <param name="Kept">What was typed, by question.</param>
-    internal sealed record Opened(IntakeRow Intake, ClinicRow Clinic, LocalDate Today, Questionnaire Questionnaire, IReadOnlyDictionary<string, IntakeAnswerRow> Kept)
+    internal sealed record Opened(IntakeRow Intake, ClinicRow Clinic, LocalDate Today, CandidacyRules Rules, PageWords Words, IReadOnlyDictionary<string, IntakeAnswerRow> Kept)
     {
+        public Questionnaire Questionnaire => Rules.Questionnaire;
+
         /// <summary>Answers of the questions this person is asked; what was answered on a branch left since does not count.</summary>
-        public Answers Answers { get; } = Read(Questionnaire, Kept, Today);
+        public Answers Answers { get; } = Read(Rules.Questionnaire, Kept, Today);
 
         /// <summary>The questions this person is asked.</summary>
         public IReadOnlyList<Question> Asked => Questionnaire.AskedGiven(Answers);
@@ -59,6 +64,6 @@ internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary 
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var kept = await db.IntakeAnswers.Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
-        return new(intake, clinic, today, content.Candidacy.Questionnaire, kept);
+        return new(intake, clinic, today, content.CandidacyIn[intake.Language], content.Pages[intake.Language], kept);
     }
 }

@@ -25,7 +25,7 @@ internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePa
         if (Opened.Kept.TryGetValue(Asked.LinkId, out var row))
         {
             Typed = Typed.FromJson(row.Typed);
-            if (row.State == AnswerState.NotUsable) Problem = Typed.ReadAs(Asked, Opened.Today).Problem;
+            if (row.State == AnswerState.NotUsable) Problem = InWords(Typed.ReadAs(Asked, Opened.Today).Problem);
         }
 
         return Page();
@@ -42,11 +42,13 @@ internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePa
             case SaveAnswer.Outcome.Stops: return RedirectToPage("Stopped", new { Link });
             case SaveAnswer.Outcome.AlreadySent: return RedirectToPage("Result", new { Link });
             case SaveAnswer.Outcome.NotUsable wrong:
-                Problem = wrong.Problem;
+                Problem = InWords(wrong.Problem);
                 return Page();
             default: throw new UnreachableException();
         }
     }
+
+    private string? InWords(string? problem) => problem is null ? null : Opened.Words.Say(problem, Typed.LongestText, DayRange.MostUnits);
 
     // A question this person is not asked (any more) is not shown: its address is stale.
     private bool Find(int number)

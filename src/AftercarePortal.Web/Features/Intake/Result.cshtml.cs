@@ -3,7 +3,6 @@ using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Intake;
 
@@ -20,12 +19,9 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
     public string LinkEnds => DayOf(Opened.Intake.EndsAt);
 
-    public IReadOnlyList<(FindingKind Kind, string Heading, string Means)> Kinds { get; } =
-    [
-        (FindingKind.ClearFirst, "To settle first", "A clinician must look at these before anything can be booked."),
-        (FindingKind.Wait, "To wait for", "These pass with time. The clinic confirms the date."),
-        (FindingKind.Discuss, "To talk about", "Bring these up at the consultation. You and the clinician weigh them together."),
-    ];
+    /// <summary>Each kind with the key of its words, strongest first.</summary>
+    public IReadOnlyList<(FindingKind Kind, string Key)> Kinds { get; } =
+        [(FindingKind.ClearFirst, "clear-first"), (FindingKind.Wait, "wait"), (FindingKind.Discuss, "discuss")];
 
     public async Task<IActionResult> OnGetAsync(CancellationToken stop) => await Load(stop) ? Page() : GoOn();
 
@@ -51,5 +47,5 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
         return true;
     }
 
-    private string DayOf(Instant at) => AnswerWords.OfDate(LocalDatePattern.Iso.Format(at.InZone(DateTimeZoneProviders.Tzdb[Opened.Clinic.Zone]).Date));
+    private string DayOf(Instant at) => AnswerWords.OfDate(at.InZone(DateTimeZoneProviders.Tzdb[Opened.Clinic.Zone]).Date, Opened.Words);
 }

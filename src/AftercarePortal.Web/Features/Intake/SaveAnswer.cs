@@ -1,5 +1,4 @@
 using AftercarePortal.Clinical.Intake;
-using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -8,14 +7,14 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Keeps what a person did with one question, usable or not, and says where to go on.</summary>
-internal sealed class SaveAnswer(PortalDb db, OpenIntake open, ContentLibrary content, TimeProvider time)
+internal sealed class SaveAnswer(PortalDb db, OpenIntake open, TimeProvider time)
 {
     public abstract record Outcome
     {
         private Outcome() { }
         /// <summary>Kept; go on with this question, or with the last look when null.</summary>
         public sealed record GoOn(int? Number) : Outcome;
-        /// <summary>Kept, but it cannot be used; the sentence is for the person.</summary>
+        /// <summary>Kept, but it cannot be used; the key of the sentence for the person.</summary>
         public sealed record NotUsable(string Problem) : Outcome;
         /// <summary>Kept; the intake kindly ends here.</summary>
         public sealed record Stops : Outcome;
@@ -47,7 +46,7 @@ internal sealed class SaveAnswer(PortalDb db, OpenIntake open, ContentLibrary co
 
         // decide where to go on
         var after = (await open.Run(link, stop))!;
-        if (content.Candidacy.FindingsFor(after.Answers, after.Today).All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
+        if (after.Rules.FindingsFor(after.Answers, after.Today).All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         return new Outcome.GoOn(after.NextOpen is { } next ? after.NumberOf(next) : null);
     }
 

@@ -31,8 +31,8 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         var called = PersonName.Read(name);
 
         // decide
-        var nameProblem = called is null ? $"Please write your name, up to {PersonName.Longest} characters." : null;
-        var numberProblem = read is null ? "This does not look like a phone number. Please look again; add the country code if it is not from here." : null;
+        var nameProblem = called is null ? opened.Words.Say("wrong-name", PersonName.Longest) : null;
+        var numberProblem = read is null ? opened.Words["wrong-phone"] : null;
         if (nameProblem is not null || numberProblem is not null) return new Outcome.Refused(nameProblem, numberProblem);
 
         // write

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
@@ -9,16 +10,22 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>A clinic's public door to its intake.</summary>
 /// <remarks>No form token: starting an empty intake protects nothing, and must work without cookies.</remarks>
 [IgnoreAntiforgeryToken]
-internal sealed class StartModel(PortalDb db, StartIntake start) : PageModel
+internal sealed class StartModel(PortalDb db, StartIntake start, ContentLibrary content) : PageModel
 {
+    /// <summary>Language asked for; any other is read as the first.</summary>
+    [BindProperty(SupportsGet = true, Name = "lang")] public string? Asked { get; set; }
+
     public ClinicRow Here { get; private set; } = null!;
+    public PageWords Words { get; private set; } = null!;
+    /// <summary>The language the page is not in.</summary>
+    public string Other => PageWords.Languages.First(l => l != Words.Language);
 
     public async Task<IActionResult> OnGetAsync(string clinic, CancellationToken stop) => await Find(clinic, stop) ? Page() : NotFound();
 
     public async Task<IActionResult> OnPostAsync(string clinic, CancellationToken stop)
     {
         if (!await Find(clinic, stop)) return NotFound();
-        return RedirectToPage("Question", new { link = await start.Run(Here, stop), number = 1 });
+        return RedirectToPage("Question", new { link = await start.Run(Here, Words.Language, stop), number = 1 });
     }
 
     private async Task<bool> Find(string slug, CancellationToken stop)
@@ -26,7 +33,8 @@ internal sealed class StartModel(PortalDb db, StartIntake start) : PageModel
         if (await db.Clinics.SingleOrDefaultAsync(c => c.Slug == slug, stop) is not { } clinic) return false;
         Here = clinic;
         ViewData["Clinic"] = clinic.Name;
-        ViewData["Title"] = "Before your consultation";
+        Words = content.Pages[PageWords.Languages.Contains(Asked) ? Asked! : PageWords.Languages[0]];
+        IntakePage.Dress(ViewData, Words);
         return true;
     }
 }

@@ -15,7 +15,9 @@ internal sealed class StartIntake(PortalDb db, ClinicScope scope, ContentLibrary
     public static readonly Duration LinkLasts = Duration.FromDays(30);
 
     /// <summary>The link's secret; it is stored nowhere.</summary>
-    public async Task<string> Run(ClinicRow clinic, CancellationToken stop)
+    /// <param name="clinic">Whose intake.</param>
+    /// <param name="language">One of <see cref="PageWords.Languages"/>.</param>
+    public async Task<string> Run(ClinicRow clinic, string language, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var secret = PatientLink.NewSecret();
@@ -23,7 +25,7 @@ internal sealed class StartIntake(PortalDb db, ClinicScope scope, ContentLibrary
         var intake = new IntakeRow
         {
             ClinicId = clinic.Id, LinkHash = PatientLink.HashOf(secret), Questionnaire = content.Candidacy.Questionnaire.Version.ToString(),
-            StartedAt = now, EndsAt = now + LinkLasts,
+            StartedAt = now, EndsAt = now + LinkLasts, Language = language,
         };
         db.Add(intake);
         db.Enqueue(ForgetIntake.JobKind, intake.Id.ToString(), intake.EndsAt, lane: 9);

@@ -1,10 +1,9 @@
-using AftercarePortal.Web.ContentFiles;
 using Microsoft.AspNetCore.Mvc;
 
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Where an intake kindly ends, for example under 18.</summary>
-internal sealed class StoppedModel(OpenIntake open, ContentLibrary content) : IntakePage(open)
+internal sealed class StoppedModel(OpenIntake open) : IntakePage(open)
 {
     public IReadOnlyList<string> Says { get; private set; } = [];
     /// <summary>The question whose answer it was.</summary>
@@ -12,7 +11,7 @@ internal sealed class StoppedModel(OpenIntake open, ContentLibrary content) : In
 
     public IActionResult OnGet()
     {
-        var stops = content.Candidacy.FindingsFor(Opened.Answers, Opened.Today).All.Where(f => f is { Stops: true, FromDoubt: false }).ToList();
+        var stops = Opened.Rules.FindingsFor(Opened.Answers, Opened.Today).All.Where(f => f is { Stops: true, FromDoubt: false }).ToList();
         if (stops.Count == 0) return GoOn();
         Says = [.. stops.Select(f => f.Says)];
         Number = Opened.NumberOf(Opened.Questionnaire.Questions.First(q => q.LinkId == stops[0].Causes[0].LinkId));

@@ -29,7 +29,7 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
 
     public string ToJson() => JsonSerializer.Serialize(this);
 
-    /// <summary>The answer in it, or a sentence that tells the person what is wrong with it.</summary>
+    /// <summary>The answer in it, or the key of the sentence (<c>content/pages</c>) that tells the person what is wrong with it.</summary>
     /// <param name="question">The question that was asked.</param>
     /// <param name="today">The clinic's date: no date of an answer lies after it.</param>
     public (Answer? Answer, string? Problem) ReadAs(Question question, LocalDate today) => question.Kind switch
@@ -40,9 +40,9 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
         QuestionKind.Number => ReadNumber(),
         _ => Text.Trim() switch
         {
-            "" when question.Required => Wrong("Please write an answer."),
+            "" when question.Required => Wrong("wrong-write"),
             "" => (new Answer.Skipped(), null),
-            { Length: > LongestText } => Wrong($"Please shorten this to {LongestText} characters. What you wrote is still here."),
+            { Length: > LongestText } => Wrong("wrong-long"),
             var text => (new Answer.Given(text), null),
         },
     };
@@ -51,44 +51,44 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
     {
         [NotSure] when question.MayBeNotSure => (new Answer.NotSure(), null),
         [var code] when IsOffered(question, code) => (new Answer.Given(code), null),
-        _ => Wrong("Please choose one answer."),
+        _ => Wrong("wrong-one"),
     };
 
     private (Answer?, string?) ReadSeveral(Question question)
     {
         string[] codes = [.. Choices.Distinct()];
-        if (codes.Length == 0) return Wrong("Please choose what fits.");
+        if (codes.Length == 0) return Wrong("wrong-some");
         if (codes.Length > 1 && codes.Any(c => c == NotSure || question.Options.Any(o => o.Code == c && o.StandsAlone)))
-            return Wrong("Two of your answers cannot both be right. Please take one away.");
+            return Wrong("wrong-both");
         if (codes is [NotSure] && question.MayBeNotSure) return (new Answer.NotSure(), null);
-        return codes.All(c => IsOffered(question, c)) ? (new Answer.Given(codes), null) : Wrong("Please choose from the list.");
+        return codes.All(c => IsOffered(question, c)) ? (new Answer.Given(codes), null) : Wrong("wrong-list");
     }
 
     private (Answer?, string?) ReadDate(Question question, LocalDate today)
     {
-        if (!Whole(Day, out var day) || !Whole(Month, out var month) || !Whole(Year, out var year)) return Wrong("Please give day, month and year.");
-        if (year < 100) return Wrong("Please write all four digits of the year.");
-        if (year < 1880 || year > 9999 || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("There is no such day. Please look again.");
+        if (!Whole(Day, out var day) || !Whole(Month, out var month) || !Whole(Year, out var year)) return Wrong("wrong-date");
+        if (year < 100) return Wrong("wrong-year");
+        if (year < 1880 || year > 9999 || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("wrong-no-day");
         var date = new LocalDate(year, month, day);
-        if (date > today && question.Dates == DateSpan.UpToToday) return Wrong("This day is still to come. Please look again.");
+        if (date > today && question.Dates == DateSpan.UpToToday) return Wrong("wrong-to-come");
         // A day that was still to come when it was typed stays as it was.
-        if (question.Dates == DateSpan.FromToday && date < (LocalDatePattern.Iso.Parse(SaidOn) is { Success: true } said ? said.Value : today)) return Wrong("This day has gone by. Please look again.");
+        if (question.Dates == DateSpan.FromToday && date < (LocalDatePattern.Iso.Parse(SaidOn) is { Success: true } said ? said.Value : today)) return Wrong("wrong-gone");
         return (new Answer.Given(LocalDatePattern.Iso.Format(date)), null);
     }
 
     private (Answer?, string?) ReadAbout()
     {
-        if (Day.Trim().Length > 0 || Year.Trim().Length > 0) return Wrong("Please give the day or a rough guess, not both.");
-        if (!Whole(About, out var count) || count > DayRange.MostUnits) return Wrong($"Please write a whole number, up to {DayRange.MostUnits}.");
+        if (Day.Trim().Length > 0 || Year.Trim().Length > 0) return Wrong("wrong-either");
+        if (!Whole(About, out var count) || count > DayRange.MostUnits) return Wrong("wrong-count");
         DayRange.Unit? unit = Unit switch { "days" => DayRange.Unit.Days, "weeks" => DayRange.Unit.Weeks, "months" => DayRange.Unit.Months, _ => null };
-        if (unit is null || LocalDatePattern.Iso.Parse(SaidOn) is not { Success: true } said) return Wrong("Please choose days, weeks or months.");
+        if (unit is null || LocalDatePattern.Iso.Parse(SaidOn) is not { Success: true } said) return Wrong("wrong-unit");
         return (new Answer.Given(DayRange.About(count, unit.Value, said.Value).ToString()), null);
     }
 
     private (Answer?, string?) ReadNumber() =>
         decimal.TryParse(Text.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var number)
             ? (new Answer.Given(number.ToString(CultureInfo.InvariantCulture)), null)
-            : Wrong("Please write a number.");
+            : Wrong("wrong-number");
 
     private static bool Whole(string typed, out int number) => int.TryParse(typed.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out number);
 

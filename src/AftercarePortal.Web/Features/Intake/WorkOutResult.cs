@@ -31,9 +31,9 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
 
         // decide
         var signs = content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers);
-        var findings = content.Candidacy.FindingsFor(opened.Answers, opened.Today, signs);
+        var findings = opened.Rules.FindingsFor(opened.Answers, opened.Today, signs);
         IReadOnlyList<string> ChangedBy(Finding finding) =>
-            [.. content.Candidacy.WouldChange(finding, opened.Answers, opened.Today, signs).Select(linkId => opened.Questionnaire.Find(linkId)!.Name)];
+            [.. opened.Rules.WouldChange(finding, opened.Answers, opened.Today, signs).Select(linkId => opened.Questionnaire.Find(linkId)!.Name)];
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
         PriceOutcome price = content.PriceLists.GetValueOrDefault(opened.Clinic.PriceList ?? "") is { } prices
@@ -41,8 +41,8 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
             : new PriceOutcome.CannotSayYet(["the clinic has not set its prices"]);
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
-            [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId]))],
-            [.. findings.All.Select(f => Shown(f, opened.Questionnaire, ChangedBy(f), covered: false)), .. findings.Covered.Select(f => Shown(f, opened.Questionnaire, ChangedBy(f), covered: true))],
+            [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId], opened))],
+            [.. findings.All.Select(f => Shown(f, opened, ChangedBy(f), covered: false)), .. findings.Covered.Select(f => Shown(f, opened, ChangedBy(f), covered: true))],
             Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent),
             (price as PriceOutcome.Known)?.Range, (price as PriceOutcome.CannotSayYet)?.Because ?? []);
 
@@ -52,16 +52,23 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
         return new Outcome.Kept();
     }
 
-    private static IntakeResult.ShownAnswer Shown(Question question, Answer answer) =>
-        new(question.LinkId, question.Name, question.Text, AnswerWords.Of(question, answer), AnswerWords.StateOf(answer));
+    private IntakeResult.ShownAnswer Shown(Question question, Answer answer, OpenIntake.Opened opened)
+    {
+        // The clinic reads in its own language what a person read in another.
+        var (language, own) = (PageWords.Languages[0], content.Candidacy.Questionnaire.Find(question.LinkId)!);
+        return new(
+            question.LinkId, question.Name, question.Text, AnswerWords.Of(question, answer, opened.Words), AnswerWords.StateOf(answer),
+            own.Name, AnswerWords.Of(own, answer, content.Pages[language]));
+    }
 
-    private static IntakeResult.ShownFinding Shown(Finding finding, Questionnaire questionnaire, IReadOnlyList<string> changedBy, bool covered) => new(
+    private IntakeResult.ShownFinding Shown(Finding finding, OpenIntake.Opened opened, IReadOnlyList<string> changedBy, bool covered) => new(
         finding.RuleId, finding.Kind, finding.Says, finding.Reason, Iso(finding.Earliest),
         [.. from cause in finding.Causes
-            from question in questionnaire.Questions.Where(q => q.LinkId == cause.LinkId)
-            select Shown(question, cause.Answer)],
+            from question in opened.Questionnaire.Questions.Where(q => q.LinkId == cause.LinkId)
+            select Shown(question, cause.Answer, opened)],
         [.. finding.Citations.Select(c => $"{c.SourceId} (grade {c.Grade}{(c.Seen ? "" : ", from memory")})")], finding.ClinicDecides, finding.FromDoubt,
-        changedBy, Iso(finding.EndsBefore), finding.ForClinician, covered);
+        changedBy, Iso(finding.EndsBefore), finding.ForClinician, covered,
+        finding.FromDoubt && opened.Rules.Rules.Any(r => r.Id == finding.RuleId && r.SaysIfUnknown is not null));
 
     private static string? Iso(LocalDate? date) => date is { } day ? LocalDatePattern.Iso.Format(day) : null;
 }

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
@@ -7,12 +8,11 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, ContentLibrary content) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
@@ -22,6 +22,9 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide) : PageModel
 
     public IntakeRow Intake { get; private set; } = null!;
     public IntakeResult Result { get; private set; } = null!;
+    /// <summary>What the rules in force would say otherwise, or null when they say the same.</summary>
+    public ReadAgain.Reading? Again { get; private set; }
+    public PageWords Say { get; } = content.Pages[PageWords.Languages[0]];
     public string SentOn { get; private set; } = "";
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
@@ -62,8 +65,9 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide) : PageModel
         if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return NotFound();
         Intake = intake;
         Result = IntakeResult.FromJson((await db.LatestResultOf(id, stop))!.Json);
-        var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop)).Zone];
-        SentOn = AnswerWords.OfDate(LocalDatePattern.Iso.Format(intake.SubmittedAt!.Value.InZone(zone).Date));
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
+        SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
+        Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
         return Page();
     }

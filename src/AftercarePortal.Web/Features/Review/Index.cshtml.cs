@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
@@ -6,12 +7,11 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Intakes that wait for a decision, urgent words first, then the oldest; a deferred one comes back on its day.</summary>
-internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
+internal sealed class IndexModel(PortalDb db, ContentLibrary content, TimeProvider time) : PageModel
 {
     public sealed record Line(Guid Id, string Name, string SentOn, int ClearFirst, int Wait, int Discuss, bool SoundsUrgent, string? DeferredUntil);
 
@@ -29,15 +29,16 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
             where latest == null || latest.Decision == Decision.Deferred
             orderby intake.SubmittedAt
             select new { Intake = intake, Until = latest == null ? null : latest.Until }).ToListAsync(stop);
+        var say = content.Pages[PageWords.Languages[0]];
         var lines = new List<Line>();
         foreach (var row in rows.Where(r => r.Until is not { } until || until <= today))
         {
             var result = IntakeResult.FromJson((await db.LatestResultOf(row.Intake.Id, stop))!.Json);
             int Count(FindingKind kind) => result.Findings.Count(f => f.Kind == kind);
             lines.Add(new(
-                row.Intake.Id, row.Intake.Name!, AnswerWords.OfDate(LocalDatePattern.Iso.Format(row.Intake.SubmittedAt!.Value.InZone(zone).Date)),
+                row.Intake.Id, row.Intake.Name!, AnswerWords.OfDate(row.Intake.SubmittedAt!.Value.InZone(zone).Date, say),
                 Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.WordsSoundUrgent,
-                row.Until is { } day ? AnswerWords.OfDate(LocalDatePattern.Iso.Format(day)) : null));
+                row.Until is { } day ? AnswerWords.OfDate(day, say) : null));
         }
 
         Waiting = [.. lines.OrderByDescending(l => l.SoundsUrgent)];      // a stable sort: the oldest stays first

@@ -3,5 +3,9 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>What the Review feature adds to the portal.</summary>
 internal static class ReviewFeature
 {
-    public static void AddReview(this WebApplicationBuilder builder) => builder.Services.AddScoped<DecideIntake>();
+    public static void AddReview(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddScoped<DecideIntake>();
+        builder.Services.AddScoped<ReadAgain>();
+    }
 }

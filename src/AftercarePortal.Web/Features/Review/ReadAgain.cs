@@ -1,0 +1,46 @@
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Reads an old intake under the rules in force and tells the difference; what was worked out then stays as it was.</summary>
+internal sealed class ReadAgain(PortalDb db, ContentLibrary content)
+{
+    /// <param name="Rules">Version of the rules in force.</param>
+    /// <param name="Differences">One sentence each, never empty.</param>
+    internal sealed record Reading(string Rules, IReadOnlyList<string> Differences);
+
+    /// <summary>Null when the rules in force say the same about the same answers on the same day.</summary>
+    public async Task<Reading?> Run(IntakeRow intake, ClinicRow clinic, IntakeResult then, CancellationToken stop)
+    {
+        var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
+        var (language, day) = (PageWords.Languages[0], LocalDatePattern.Iso.Parse(then.On).Value);
+        var opened = new OpenIntake.Opened(intake, clinic, day, content.CandidacyIn[language], content.Pages[language], kept);
+        var findings = opened.Rules.FindingsFor(opened.Answers, day, content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers));
+        var now = findings.All.Concat(findings.Covered).ToDictionary(f => f.RuleId);
+        var before = then.Findings.ToDictionary(f => f.RuleId);
+        string[] differences =
+        [
+            .. now.Values.Where(f => !before.ContainsKey(f.RuleId)).Select(f => $"New: {f.RuleId}, {Said(f.Kind, f.FromDoubt, f.Earliest is { } date ? LocalDatePattern.Iso.Format(date) : null)}. {f.Reason}"),
+            .. before.Values.Where(f => !now.ContainsKey(f.RuleId)).Select(f => $"No longer said: {f.RuleId}, {Said(f.Kind, f.FromDoubt, f.Earliest)}."),
+            .. from f in now.Values
+               where before.ContainsKey(f.RuleId)
+               let old = before[f.RuleId]
+               let was = Said(old.Kind, old.FromDoubt, old.Earliest)
+               let says = Said(f.Kind, f.FromDoubt, f.Earliest is { } date ? LocalDatePattern.Iso.Format(date) : null)
+               where was != says
+               select $"Changed: {f.RuleId} was {was}, is {says}.",
+        ];
+        return differences.Length > 0 ? new(findings.Version.ToString(), differences) : null;
+    }
+
+    private string Said(FindingKind kind, bool doubt, string? earliest) =>
+        (kind switch { FindingKind.ClearFirst => "clear first", FindingKind.Wait => "wait", _ => "discuss" })
+        + (doubt ? ", not known" : "")
+        + (earliest is null ? "" : $" until {AnswerWords.OfDate(earliest, content.Pages[PageWords.Languages[0]])}");
+}

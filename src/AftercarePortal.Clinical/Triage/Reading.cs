@@ -16,7 +16,7 @@ public sealed record Reading(ContentVersion Version, Tier Tier, IReadOnlyList<Cl
 /// <param name="Tier">What this clue alone asks for.</param>
 /// <param name="Start">First UTF-16 index in the raw text, 0-based.</param>
 /// <param name="End">One past the last index.</param>
-/// <param name="Status">present, negated, resolved, historical, hypothetical, hedged or asked.</param>
+/// <param name="Status">present, negated, resolved, historical, hypothetical, hedged, asked or other-person.</param>
 /// <param name="SourceId">Bibliography entry behind the concept.</param>
 public sealed record Clue(string ConceptId, Tier Tier, int Start, int End, string Status, string SourceId);
 
@@ -24,4 +24,22 @@ public sealed record Clue(string ConceptId, Tier Tier, int Start, int End, strin
 /// <param name="Day">Days since the latest treatment; null when unknown (counts as day 0).</param>
 /// <param name="Products">Classes placed at that treatment; empty when unknown (counts as filler).</param>
 /// <param name="MediaCount">Pictures that came with the message, 0 or more.</param>
-public sealed record ReadingContext(int? Day, IReadOnlyList<ProductClass> Products, int MediaCount);
+public sealed record ReadingContext(int? Day, IReadOnlyList<ProductClass> Products, int MediaCount)
+{
+    /// <summary>The first days after a filler, PLLA or PRP, or not known to be later.</summary>
+    internal bool IsEarly => (Day ?? 0) <= 3 && MayBeFiller;
+
+    /// <summary>What a text that cannot be understood asks for.</summary>
+    internal Tier Careful => IsEarly ? Tier.Urgent : Tier.SameDay;
+
+    /// <summary>False only after toxin alone.</summary>
+    internal bool MayBeFiller
+    {
+        get
+        {
+            foreach (var product in Products)
+                if (product != ProductClass.BotulinumToxinTypeA) return true;
+            return Products.Count == 0;
+        }
+    }
+}

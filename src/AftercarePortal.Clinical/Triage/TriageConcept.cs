@@ -1,3 +1,5 @@
+using AftercarePortal.Clinical.Products;
+
 namespace AftercarePortal.Clinical.Triage;
 
 /// <summary>One thing a patient may be telling, and the word relations that say it.</summary>
@@ -8,4 +10,43 @@ namespace AftercarePortal.Clinical.Triage;
 /// <param name="When">Any one of these is enough.</param>
 /// <param name="SourceId">Bibliography entry behind the concept.</param>
 public sealed record TriageConcept(
-    string Id, string Class, bool MayDrop, IReadOnlyList<TriageTierRow> Tiers, IReadOnlyList<TriageFrame> When, string SourceId);
+    string Id, string Class, bool MayDrop, IReadOnlyList<TriageTierRow> Tiers, IReadOnlyList<TriageFrame> When, string SourceId)
+{
+    /// <summary>An expected course, not a warning sign.</summary>
+    internal bool IsExpected => Id.StartsWith("expected-", StringComparison.Ordinal);
+
+    /// <summary>What it asks for on this day after these products.</summary>
+    internal Tier TierIn(ReadingContext context)
+    {
+        if (context.Products.Count == 0) return TierIn(context, true);
+        var tier = Tier.Routine;
+        foreach (var product in context.Products)
+        {
+            var here = TierIn(context, product != ProductClass.BotulinumToxinTypeA);
+            tier = here > tier ? here : tier;
+        }
+        return tier;
+    }
+
+    /// <summary>The only ways down: an explicit denial, something feared, long past, or an expected course that is over.</summary>
+    internal Tier Lowered(Tier tier, string status, ReadingContext context)
+    {
+        var floor = status switch
+        {
+            "negated" => MayDrop && tier < Tier.Emergency ? Tier.Routine : Tier.SameDay,
+            "hypothetical" => context.Careful,
+            "historical" => Tier.SameDay,
+            "resolved" when IsExpected => Tier.Routine,
+            _ => tier,
+        };
+        return tier < floor ? tier : floor;
+    }
+
+    private Tier TierIn(ReadingContext context, bool filler)
+    {
+        var day = Math.Max(0, context.Day ?? 0);
+        foreach (var row in Tiers)
+            if (day >= row.FromDay && day <= row.ToDay && (row.Filler is null || row.Filler == filler)) return row.Tier;
+        return Tier.SameDay;
+    }
+}

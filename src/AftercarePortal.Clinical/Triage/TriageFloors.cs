@@ -1,66 +1,135 @@
 namespace AftercarePortal.Clinical.Triage;
 
 /// <summary>What a text asks for because of what was not understood. Floors only raise.</summary>
-internal static class TriageFloors
+/// <remarks>What depends on how little is said is judged sentence by sentence, so that adding a sentence never lowers.</remarks>
+internal readonly ref struct TriageFloors(
+    ReadOnlySpan<TextToken> tokens, AtomSet present, List<Clue> clues, ReadingContext context, ReaderAtoms atoms, List<string> floors)
 {
-    internal static Tier Of(
-        string text, IReadOnlyList<TextToken> tokens, List<(string Atom, int Last)>[] found, IReadOnlyList<Clue> clues,
-        ReadingContext context, bool cut, List<string> floors)
-    {
-        var day = Math.Max(0, context.Day ?? 0);
-        var early = day <= 3 && TriageLexicon.IsFiller(context);
-        var careful = early ? Tier.Urgent : Tier.SameDay;
-        var tier = Tier.Routine;
-        void Floor(Tier at, string name)
-        {
-            floors.Add(name);
-            if (at > tier) tier = at;
-        }
-        bool Has(string atom) => found.Any(f => f.Any(a => a.Atom == atom));
+    private readonly ReadOnlySpan<TextToken> tokens = tokens;
 
-        if (cut) Floor(Tier.SameDay, "text longer than is read");
-        if (text.Contains("??", StringComparison.Ordinal) || text.TrimStart().StartsWith('?')) Floor(careful, "bare question");
-        var photo = context.MediaCount > 0 || Has("photo");
-        if (photo) Floor(careful, "photo");
-        if (tokens.Count == 0)
+    internal Tier Of(string text, bool cut)
+    {
+        var tier = Tier.Routine;
+        if (cut) Raise(ref tier, Tier.SameDay, "text longer than is read");
+        if (context.MediaCount > 0) Raise(ref tier, context.Careful, "photo");
+        if (IsBareQuestion(text)) Raise(ref tier, context.Careful, "bare question");
+        if (tokens.Length == 0) Raise(ref tier, context.Careful, "nothing readable");
+        else if (PainCode() is { } code) Raise(ref tier, code switch { >= 4 => Tier.Urgent, 3 => context.Careful, <= 0 => Tier.SameDay, _ => Tier.Routine }, $"pain code {code}");
+        else
         {
-            if (!photo) Floor(careful, "nothing readable");
-            return tier;
+            for (var (from, to) = (0, 1); from < tokens.Length; from = to, to = from + 1)
+            {
+                while (to < tokens.Length && !tokens[to].Sentence) to++;
+                Sentence(ref tier, tokens[from..to]);
+            }
+            Whole(ref tier);
         }
-        if (Code(tokens, found) is { } code)
-        {
-            Floor(code switch { >= 4 => Tier.Urgent, 3 => careful, <= 0 => Tier.SameDay, _ => Tier.Routine }, $"pain code {code}");
-            return tier;
-        }
-        var explained = new bool[tokens.Count];
-        for (var i = 0; i < tokens.Count; i++)
-        {
-            explained[i] |= tokens[i].IsNumber || tokens[i].Form.Length == 1;
-            foreach (var (_, last) in found[i])
-                for (var k = i; k <= last; k++) explained[k] = true;
-        }
-        var unexplained = explained.Count(e => !e);
-        if (Has("hypothetical") && (clues.Any(c => c.Tier >= Tier.SameDay) || Has("body"))) Floor(careful, "what if");
-        if (Has("plea")) Floor(careful, "asks for a person");
-        if (Has("normal")) Floor(careful, "asks whether it is normal");
-        if (unexplained * 2 > tokens.Count && !Has("topic") && !Has("fine"))
-            Floor(early && (tokens.Count <= 3 || Has("body")) ? Tier.Urgent : Tier.SameDay, "not readable");
-        if (tokens.Count <= 4 && !Has("fine") && !Has("topic") && clues.Count == 0) Floor(careful, "too little said");
-        if (unexplained > 0) Floor(early && Has("body") && !Has("topic") && clues.Count == 0 && !Has("fine") ? Tier.Urgent : Tier.SameDay, "words not understood");
-        if (tokens.Any(t => t.Question) && clues.Any(c => c.Status == "present")) Floor(Tier.SameDay, "asks about a sign");
-        if (Has("worse")) Floor(Tier.SameDay, "not getting better");
-        if (!Has("fine") && !Has("topic") && !clues.Any(c => c.ConceptId.StartsWith("expected-", StringComparison.Ordinal)))
-            Floor(early && Has("body") && clues.Count == 0 ? Tier.Urgent : Tier.SameDay, "nothing says it is as planned");
         return tier;
     }
 
-    // A bare number, or one with "pain" or "out of 5": 1 none .. 5 worst. Null when words stand beside it.
-    private static int? Code(IReadOnlyList<TextToken> tokens, List<(string Atom, int Last)>[] found)
+    private void Sentence(ref Tier tier, ReadOnlySpan<TextToken> sentence)
     {
-        string[] beside = ["pain", "dolor", "out", "of", "5", "de", "nivel", "level", "code"];
-        var numbers = tokens.Where(t => t.IsNumber).ToArray();
-        if (numbers.Length == 0 || numbers.Length > 2 || tokens.Any(t => !t.IsNumber && !beside.Contains(t.Form))) return null;
-        var form = numbers[0].Form.Split('/')[0];
-        return int.TryParse(form, System.Globalization.CultureInfo.InvariantCulture, out var value) && value <= 10 ? value : 0;
+        var careful = context.Careful;
+        var (words, here) = (0, default(AtomSet));
+        foreach (ref readonly var token in sentence)
+        {
+            words += token.Picture ? 0 : 1;
+            here.Add(token.Atoms);
+        }
+        var benign = here.Has(atoms.Fine) || here.Has(atoms.Topic) || here.Has(atoms.Admin);
+        if (here.Has(atoms.Photo)) Raise(ref tier, words <= 12 && !benign ? careful : Tier.SameDay, "speaks of a photo");
+        if (here.Has(atoms.Sad) && words <= 1) Raise(ref tier, careful, "distress without words");
+        if (here.Has(atoms.Plea)) Raise(ref tier, words <= 3 || here.Has(atoms.AtOnce) ? careful : Tier.SameDay, "asks for a person");
+        if (here.Has(atoms.Normal)) Raise(ref tier, words <= 12 && !here.Has(atoms.Topic) ? careful : Tier.SameDay, "asks whether it is normal");
+        if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || (words <= 6 && !benign) || here.Has(atoms.Part) || (words <= 14 && here.Has(atoms.Body)) ? careful : Tier.SameDay, "says something is wrong");
+        if (here.Has(atoms.WhatIf) && here.Has(atoms.Part)) Raise(ref tier, careful, "what if");
+        if (IsStrange(sentence, 4)) Raise(ref tier, careful, "words of no known language");
+    }
+
+    private void Whole(ref Tier tier)
+    {
+        var benign = present.Has(atoms.Fine) || present.Has(atoms.Topic) || present.Has(atoms.Admin);
+        var (signs, expected) = (false, false);
+        foreach (var clue in clues)
+        {
+            signs |= clue.Status != "negated" && clue.Tier >= Tier.SameDay;
+            expected |= clue.ConceptId.StartsWith("expected-", StringComparison.Ordinal);
+        }
+        var part = NamesPart();
+        if (IsStrange(tokens, 2)) Raise(ref tier, context.Careful, "words of no known language");
+        else if (Unread(tokens).Unexplained > 0) Raise(ref tier, Tier.SameDay, "words not understood");
+        if (present.Has(atoms.WhatIf) && (signs || part)) Raise(ref tier, context.Careful, "what if");
+        if (context.IsEarly && part && clues.Count == 0 && !benign) Raise(ref tier, Tier.Urgent, "a treated part, nothing said to be as planned");
+        if (tokens.Length <= 4 && clues.Count == 0 && !benign) Raise(ref tier, Tier.SameDay, "too little said");
+        if (present.Has(atoms.Worse)) Raise(ref tier, Tier.SameDay, "not getting better");
+        if (signs && AnyQuestion()) Raise(ref tier, Tier.SameDay, "asks about a sign");
+        if (!benign && !expected) Raise(ref tier, Tier.SameDay, "nothing says it is as planned");
+    }
+
+    private void Raise(ref Tier tier, Tier to, string name)
+    {
+        if (!floors.Contains(name)) floors.Add(name);
+        if (to > tier) tier = to;
+    }
+
+    // "?", "??", "hello??": question marks with at most one word before them.
+    private bool IsBareQuestion(string text)
+    {
+        var at = text.IndexOf('?', StringComparison.Ordinal);
+        if (at < 0) return false;
+        var before = 0;
+        while (before < tokens.Length && tokens[before].Start < at) before++;
+        return before == 0 || (before == 1 && at + 1 < text.Length && text[at + 1] == '?');
+    }
+
+    // Two words of another language, or two thirds of the words of none that is read here.
+    private bool IsStrange(ReadOnlySpan<TextToken> part, int least)
+    {
+        var foreign = 0;
+        foreach (ref readonly var token in part) foreign += token.Word >= 0 && token.Atoms.Has(atoms.Foreign) ? 1 : 0;
+        var (letters, unknown, _) = Unread(part);
+        return foreign >= 2 || (unknown >= least && unknown * 3 >= letters * 2);
+    }
+
+    // Words of two letters or more, how many of them are of no known language, and all words that no atom explains.
+    private static (int Letters, int Unknown, int Unexplained) Unread(ReadOnlySpan<TextToken> part)
+    {
+        var (letters, unknown, unexplained, explainedTo) = (0, 0, 0, -1);
+        for (var i = 0; i < part.Length; i++)
+        {
+            if (!part[i].Atoms.IsEmpty) explainedTo = Math.Max(explainedTo, i + part[i].PhraseLength);
+            var length = part[i].End - part[i].Start;
+            if (part[i].IsNumber || part[i].Picture) continue;
+            if (length >= 2) letters++;
+            if (!part[i].Known && length >= 3) unknown++;
+            if (i > explainedTo && length > 1) unexplained++;
+        }
+        return (letters, unknown, unexplained);
+    }
+
+    private bool NamesPart()
+    {
+        foreach (ref readonly var token in tokens)
+            if (!token.ShortSlip && token.Atoms.Has(atoms.Part)) return true;
+        return false;
+    }
+
+    private bool AnyQuestion()
+    {
+        foreach (ref readonly var token in tokens)
+            if (token.Question) return true;
+        return false;
+    }
+
+    // A bare number, or one with "pain" or "out of 5": 1 none .. 5 worst. Null when other words stand beside it.
+    private int? PainCode()
+    {
+        var (numbers, value) = (0, 0.0);
+        foreach (ref readonly var token in tokens)
+        {
+            if (token.IsNumber) value = numbers++ == 0 ? token.Number : value;
+            else if (!token.Atoms.Has(atoms.Code)) return null;
+        }
+        return numbers is 1 or 2 ? value <= 10 && value == Math.Floor(value) ? (int)value : 0 : null;
     }
 }

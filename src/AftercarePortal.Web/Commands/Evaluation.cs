@@ -34,7 +34,7 @@ internal static class Evaluation
         foreach (var r in low.OrderByDescending(r => r.Least)) output.WriteLine(Listed(r));
         var high = reads.Where(r => Ordinary(r) && r.Reading.Tier >= Tier.Urgent).ToArray();
         output.WriteLine($"\nordinary, read as urgent or emergency: {high.Length}");
-        foreach (var r in high.Take(200)) output.WriteLine(Listed(r));
+        foreach (var r in high.Take(2_000)) output.WriteLine(Listed(r));
         return bad ? 1 : 0;
     }
 

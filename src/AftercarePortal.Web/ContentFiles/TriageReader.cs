@@ -7,46 +7,68 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <summary>Reads the words and rules of triage. Every fault is reported with its place.</summary>
 internal static class TriageReader
 {
+    private const string Lexicon = "lower-face.v1.yaml";
+    private const string Common = "common-words.v1.yaml";
+
     /// <summary>The lexicon of a content folder, or null with the faults.</summary>
     internal static TriageLexicon? Load(string contentFolder, List<ContentError> errors)
     {
-        var path = Path.Combine(contentFolder, "triage", "lower-face.v1.yaml");
-        if (File.Exists(path)) return ContentDocument.Load(path, errors) is { } doc ? Read(doc, errors) : null;
-        errors.Add(new("triage/lower-face.v1.yaml", 1, 1, "/", "This file is needed and is not there."));
-        return null;
+        ContentDocument? Open(string file)
+        {
+            var path = Path.Combine(contentFolder, "triage", file);
+            if (File.Exists(path)) return ContentDocument.Load(path, errors);
+            errors.Add(new($"triage/{file}", 1, 1, "/", "This file is needed and is not there."));
+            return null;
+        }
+
+        var (words, common) = (Open(Lexicon), Open(Common));
+        return words is null || common is null ? null : Read(words, common, errors);
     }
 
-    internal static TriageLexicon? Read(ContentDocument doc, List<ContentError> errors)
+    private static TriageLexicon? Read(ContentDocument doc, ContentDocument common, List<ContentError> errors)
     {
         var before = errors.Count;
         var atoms = new Dictionary<string, IReadOnlyList<string>>(StringComparer.Ordinal);
         foreach (var (name, forms) in doc.Root["atoms"] as JsonObject ?? [])
         {
-            if (Text(forms) is { Length: > 0 } words) atoms[name] = [.. words.Split(' ', StringSplitOptions.RemoveEmptyEntries).Distinct()];
-            else doc.Fault(errors, $"/atoms/{name}", "An atom is its forms, parted by spaces.");
+            var words = string.Join(' ', (forms as JsonObject ?? []).Select(f => Text(f.Value)));
+            if (words.Trim().Length > 0) atoms[name] = [.. words.Split(' ', StringSplitOptions.RemoveEmptyEntries).Distinct()];
+            else doc.Fault(errors, $"/atoms/{name}", "An atom is its forms by language, each parted by spaces.");
         }
+        foreach (var (name, form) in atoms.SelectMany(a => a.Value.Select(f => (a.Key, f))).Where(f => f.f.TrimEnd('*').Contains('*') || (f.f.Contains('_') && f.f.EndsWith('*'))))
+            doc.Fault(errors, $"/atoms/{name}", $"A star ends a single word, never a phrase: {form}.");
         foreach (var missing in TriageLexicon.NeededAtoms.Where(a => !atoms.ContainsKey(a))) doc.Fault(errors, "/atoms", $"The atom {missing} is missing.");
         var concepts = new List<TriageConcept>();
         var rows = doc.Root["concepts"] as JsonArray ?? [];
         if (rows.Count == 0) doc.Fault(errors, "/concepts", "At least one concept is needed.");
         for (var i = 0; i < rows.Count; i++)
-        {
-            var at = $"/concepts/{i}";
-            var row = rows[i] as JsonObject ?? [];
-            if (Text(row["id"]) is not { Length: > 0 } id) { doc.Fault(errors, at, "A concept needs an id."); continue; }
-            if (concepts.Any(c => c.Id == id)) doc.Fault(errors, at, $"The id {id} stands twice.");
-            var tiers = List(row["tiers"]).Select(TierRow).ToArray();
-            if (tiers.Length == 0 || tiers.Any(t => t is null)) doc.Fault(errors, at + "/tiers", "A tier row is like '0-14 filler urgent' or 'any urgent'.");
-            var frames = List(row["when"]).Select(Frame).ToArray();
-            if (frames.Length == 0) doc.Fault(errors, at + "/when", "A concept needs at least one frame.");
-            foreach (var atom in frames.SelectMany(f => f.Atoms).Where(a => !TriageLexicon.IsAtom(a, atoms)).Distinct())
-                doc.Fault(errors, at + "/when", $"No atom is called {atom}.");
-            var source = Text(((row["sources"] as JsonArray)?.FirstOrDefault() as JsonObject)?["id"]);
-            if (source is null) doc.Fault(errors, at + "/sources", "A concept needs a source with an id.");
-            var drop = row["may_drop"] is JsonValue flag && flag.TryGetValue<bool>(out var may) && may;
-            concepts.Add(new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? ""));
-        }
-        return errors.Count > before ? null : new(doc.Version, atoms, concepts);
+            if (Concept(doc, rows[i] as JsonObject ?? [], $"/concepts/{i}", atoms, concepts, errors) is { } concept) concepts.Add(concept);
+        var used = concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms.Concat(f.Without)).Concat(TriageLexicon.NeededAtoms).ToHashSet();
+        foreach (var unused in atoms.Keys.Where(a => !used.Contains(a))) doc.Fault(errors, $"/atoms/{unused}", "No concept and no rule uses this atom.");
+        var shorthand = (doc.Root["shorthand"] as JsonObject ?? []).ToDictionary(s => s.Key, s => Text(s.Value) ?? "");
+        foreach (var empty in shorthand.Where(s => s.Value.Length == 0)) doc.Fault(errors, $"/shorthand/{empty.Key}", "A short form needs the word it stands for.");
+        var everyday = $"{Text(common.Root["en"])} {Text(common.Root["es"])} {Text(common.Root["also"])}".Split([' ', '\n'], StringSplitOptions.RemoveEmptyEntries);
+        if (everyday.Length == 0) common.Fault(errors, "/en", "Everyday words are needed, under en and es.");
+        return errors.Count > before ? null : new(doc.Version, atoms, concepts, shorthand, everyday);
+    }
+
+    private static TriageConcept? Concept(
+        ContentDocument doc, JsonObject row, string at, Dictionary<string, IReadOnlyList<string>> atoms, List<TriageConcept> before, List<ContentError> errors)
+    {
+        if (Text(row["id"]) is not { Length: > 0 } id) { doc.Fault(errors, at, "A concept needs an id."); return null; }
+        if (before.Any(c => c.Id == id)) doc.Fault(errors, at, $"The id {id} stands twice.");
+        var tiers = List(row["tiers"]).Select(TierRow).ToArray();
+        if (tiers.Length == 0 || tiers.Any(t => t is null)) doc.Fault(errors, at + "/tiers", "A tier row is like '0-14 filler urgent' or 'any urgent'.");
+        var frames = List(row["when"]).Select(Frame).ToArray();
+        if (frames.Length == 0) doc.Fault(errors, at + "/when", "A concept needs at least one frame.");
+        if (frames.Any(f => f.Atoms.Count is 0 or > TriageFrame.MostAtoms)) doc.Fault(errors, at + "/when", $"A frame has one to {TriageFrame.MostAtoms} atoms.");
+        foreach (var atom in frames.SelectMany(f => f.Atoms.Concat(f.Without)).Where(a => !TriageLexicon.IsAtom(a, atoms)).Distinct())
+            doc.Fault(errors, at + "/when", $"No atom is called {atom}.");
+        var source = Text(((row["sources"] as JsonArray)?.FirstOrDefault() as JsonObject)?["id"]);
+        if (source is null) doc.Fault(errors, at + "/sources", "A concept needs a source with an id.");
+        var drop = row["may_drop"] is JsonValue flag && flag.TryGetValue<bool>(out var may) && may;
+        if (drop && tiers.OfType<TriageTierRow>().Any(t => t.Tier == Tier.Emergency)) doc.Fault(errors, at + "/may_drop", "An emergency may not be dropped.");
+        return new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? "");
     }
 
     private static string? Text(JsonNode? node) => node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;
@@ -77,15 +99,18 @@ internal static class TriageReader
 
     private static TriageFrame Frame(string frame)
     {
-        var words = frame.Split(' ').ToList();
-        var within = 8;
-        var max = 0;
-        if (int.TryParse(words[^1], CultureInfo.InvariantCulture, out var number))
+        var words = frame.Split(' ', StringSplitOptions.RemoveEmptyEntries);
+        var (within, max, nextIsMax) = (8, 0, false);
+        var (atoms, without) = (new List<string>(), new List<string>());
+        foreach (var word in words)
         {
-            words.RemoveAt(words.Count - 1);
-            if (words[^1] == "max") { max = number; words.RemoveAt(words.Count - 1); }
+            if (word == ">") continue;
+            if (word == "max") nextIsMax = true;
+            else if (word.StartsWith('!')) without.Add(word[1..]);
+            else if (!int.TryParse(word, CultureInfo.InvariantCulture, out var number)) atoms.Add(word);
+            else if (nextIsMax) max = number;
             else within = number;
         }
-        return new(words, within, max);
+        return new(atoms, within, max, words.Contains(">"), without);
     }
 }

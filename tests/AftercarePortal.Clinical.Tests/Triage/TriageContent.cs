@@ -12,9 +12,7 @@ internal static class TriageContent
     private static TriageLexicon Load()
     {
         var errors = new List<ContentError>();
-        var doc = ContentDocument.Load(Path.Combine(Root, "content", "triage", "lower-face.v1.yaml"), errors);
-        var lexicon = doc is null ? null : TriageReader.Read(doc, errors);
-        return lexicon ?? throw new InvalidOperationException(string.Join('\n', errors));
+        return TriageReader.Load(Path.Combine(Root, "content"), errors) ?? throw new InvalidOperationException(string.Join('\n', errors));
     }
 
     private static string FindRoot()

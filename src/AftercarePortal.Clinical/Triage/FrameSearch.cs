@@ -1,0 +1,67 @@
+namespace AftercarePortal.Clinical.Triage;
+
+/// <summary>A frame with its atoms by number, and where it holds in a text.</summary>
+internal sealed class FrameSearch
+{
+    private readonly int[] atoms;
+    private readonly AtomSet need;
+    private readonly AtomSet without;
+    private readonly TriageFrame frame;
+
+    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf)
+    {
+        this.frame = frame;
+        atoms = [.. frame.Atoms.Select(numberOf)];
+        foreach (var atom in atoms) need.Add(atom);
+        foreach (var atom in frame.Without) without.Add(numberOf(atom));
+    }
+
+    /// <summary>Whether all its atoms are there at all.</summary>
+    internal bool MayHold(in AtomSet present) => present.Covers(need);
+
+    /// <summary>Whether it holds with its first atom at a word; <paramref name="used"/> gets one word for each atom.</summary>
+    internal bool HoldsAt(ReadOnlySpan<TextToken> tokens, int at, Span<int> used)
+    {
+        if (!tokens[at].Atoms.Has(atoms[0]) || (frame.MaxWords > 0 && Stretch(tokens, at) > frame.MaxWords)) return false;
+        if (atoms.Length == 1 && tokens[at].ShortSlip && tokens.Length > 4) return false;
+        used[0] = at;
+        for (var k = 1; k < atoms.Length; k++)
+        {
+            var here = -1;
+            for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+                if (Fits(tokens, i, k, used)) { here = i; break; }
+            for (var i = at - 1; !frame.InOrder && i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+            {
+                if (!Fits(tokens, i, k, used)) continue;
+                if (here < 0 || at - i < here - at) here = i;
+                break;
+            }
+            if (here < 0) return false;
+            used[k] = here;
+        }
+        return without.IsEmpty || !Spoilt(tokens, at);
+    }
+
+    internal int Count => atoms.Length;
+
+    private bool Fits(ReadOnlySpan<TextToken> tokens, int i, int k, Span<int> used) =>
+        tokens[i].Atoms.Has(atoms[k]) && !used[..k].Contains(i) && (!frame.InOrder || i > used[k - 1]);
+
+    private bool Spoilt(ReadOnlySpan<TextToken> tokens, int at)
+    {
+        for (var i = at; i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+            if (tokens[i].Atoms.Meets(without)) return true;
+        for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+            if (tokens[i].Atoms.Meets(without)) return true;
+        return false;
+    }
+
+    private static int Stretch(ReadOnlySpan<TextToken> tokens, int at)
+    {
+        var from = at;
+        while (from > 0 && !tokens[from].Break) from--;
+        var to = at + 1;
+        while (to < tokens.Length && !tokens[to].Break) to++;
+        return to - from;
+    }
+}

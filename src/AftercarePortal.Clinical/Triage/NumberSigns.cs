@@ -1,0 +1,71 @@
+namespace AftercarePortal.Clinical.Triage;
+
+/// <summary>Temperatures and pain scales. Thresholds: common practice, no source; clinical sign-off is open.</summary>
+internal static class NumberSigns
+{
+    private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
+
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, hot from 39.5 °C or 103 °F, painful from 7 of 10, mid from 4 of 10.</summary>
+    internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
+    {
+        for (var i = 0; i < tokens.Length; i++)
+        {
+            if (!tokens[i].IsNumber) continue;
+            var value = tokens[i].Number;
+            if (value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
+            if (value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
+            var of = Scale(tokens, i, text);
+            if (of == 5 && !text.Contains("out of", StringComparison.OrdinalIgnoreCase) && !(i > 0 && tokens[i - 1].Atoms.Has(atoms.Code))) of = 0;
+            if (of == 0 && Beside(tokens, i, atoms)) of = 10;
+            if (of == 0 || value > of) continue;
+            var tenths = value * 10 / of;
+            if (tenths >= 7) tokens[i].Atoms.Add(atoms.Painful);
+            else if (tenths >= 4) tokens[i].Atoms.Add(atoms.Mid);
+        }
+        if (Rise(tokens, text, atoms) is >= 0 and var at) tokens[at].Atoms.Add(atoms.Painful);
+    }
+
+    // "pain 8", "dolor 8", "pain is 8", "8 pain": a scale that is not named; ten is meant when it is above five.
+    private static bool Beside(ReadOnlySpan<TextToken> tokens, int i, ReaderAtoms atoms) =>
+        tokens[i].Number is > 5 and <= 10 && tokens[i].Of == 0
+        && ((i > 0 && tokens[i - 1].Atoms.Has(atoms.Pain)) || (i > 1 && tokens[i - 2].Atoms.Has(atoms.Pain)) || (i + 1 < tokens.Length && tokens[i + 1].Atoms.Has(atoms.Pain)));
+
+    // "it was a 2 when I left, it's a 6 now": two small numbers, the later one higher by two or more, in a short text.
+    private static int Rise(ReadOnlySpan<TextToken> tokens, string text, ReaderAtoms atoms)
+    {
+        var (first, second, now) = (-1, -1, false);
+        for (var i = 0; i < tokens.Length; i++)
+        {
+            now |= tokens[i].Atoms.Has(atoms.Now);
+            if (!tokens[i].IsNumber) continue;
+            if (second >= 0) return -1;
+            (first, second) = first < 0 ? (i, -1) : (first, i);
+        }
+        if (!now || second < 0 || tokens.Length > 20 || !After(tokens, first, text)) return -1;
+        return tokens[first].Number + 2 <= tokens[second].Number && tokens[second].Number is > 4 and <= 10 ? second : -1;
+    }
+
+    private static bool After(ReadOnlySpan<TextToken> tokens, int at, string text)
+    {
+        if (at == 0) return false;
+        var before = text.AsSpan(tokens[at - 1].Start, tokens[at - 1].End - tokens[at - 1].Start);
+        foreach (var word in Before)
+            if (before.Equals(word, StringComparison.OrdinalIgnoreCase)) return true;
+        return false;
+    }
+
+    // 10 for "8/10", "8 out of 10", "8 sobre 10"; 5 for "4 out of 5"; 0 when it is no scale.
+    private static int Scale(ReadOnlySpan<TextToken> tokens, int i, string text)
+    {
+        if (tokens[i].Of is 10 or 5) return (int)tokens[i].Of;
+        for (var k = i + 2; k <= i + 3 && k < tokens.Length; k++)
+        {
+            if (!tokens[k].IsNumber || tokens[k].Number is not (10 or 5)) continue;
+            var between = text.AsSpan(tokens[i].End, tokens[k].Start - tokens[i].End).Trim();
+            if (between.Equals("out of", StringComparison.OrdinalIgnoreCase) || between.Equals("of", StringComparison.OrdinalIgnoreCase)
+                || between.Equals("sobre", StringComparison.OrdinalIgnoreCase) || between.Equals("de", StringComparison.OrdinalIgnoreCase)
+                || between.Equals("outta", StringComparison.OrdinalIgnoreCase)) return (int)tokens[k].Number;
+        }
+        return 0;
+    }
+}

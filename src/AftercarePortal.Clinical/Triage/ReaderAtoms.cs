@@ -1,0 +1,48 @@
+namespace AftercarePortal.Clinical.Triage;
+
+/// <summary>Numbers of the atoms the reader itself works with.</summary>
+internal sealed class ReaderAtoms(Func<string, int> numberOf)
+{
+    /// <summary>Names every lexicon must have.</summary>
+    internal static readonly string[] Needed =
+    [
+        "deny", "or", "but", "worse", "plea", "atonce", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
+        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "adjective", "pain",
+    ];
+
+    /// <summary>Atoms numbers give.</summary>
+    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#painful", "#mid"];
+
+    internal int Deny { get; } = numberOf("deny");
+    internal int Or { get; } = numberOf("or");
+    internal int But { get; } = numberOf("but");
+    internal int Worse { get; } = numberOf("worse");
+    internal int Plea { get; } = numberOf("plea");
+    internal int AtOnce { get; } = numberOf("atonce");
+    internal int Body { get; } = numberOf("body");
+    internal int Part { get; } = numberOf("part");
+    internal int Fine { get; } = numberOf("fine");
+    internal int Topic { get; } = numberOf("topic");
+    internal int Plain { get; } = numberOf("plain");
+    internal int Photo { get; } = numberOf("photo");
+    internal int Normal { get; } = numberOf("normal");
+    internal int Admin { get; } = numberOf("admin");
+    internal int Wrong { get; } = numberOf("wrong");
+    internal int Sad { get; } = numberOf("sad");
+    internal int WhatIf { get; } = numberOf("whatif");
+    internal int LongAgo { get; } = numberOf("longago");
+    internal int Now { get; } = numberOf("nowword");
+    internal int Resolved { get; } = numberOf("resolved");
+    internal int Hedge { get; } = numberOf("hedge");
+    internal int Other { get; } = numberOf("other");
+    internal int Idiom { get; } = numberOf("idiom");
+    internal int Code { get; } = numberOf("code");
+    internal int Foreign { get; } = numberOf("foreign");
+    internal int Thing { get; } = numberOf("thing");
+    internal int Adjective { get; } = numberOf("adjective");
+    internal int Pain { get; } = numberOf("pain");
+    internal int Fever { get; } = numberOf("#fever");
+    internal int Hot { get; } = numberOf("#hot");
+    internal int Painful { get; } = numberOf("#painful");
+    internal int Mid { get; } = numberOf("#mid");
+}

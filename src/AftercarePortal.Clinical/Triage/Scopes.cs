@@ -1,0 +1,54 @@
+namespace AftercarePortal.Clinical.Triage;
+
+/// <summary>Which words a "no" covers, and how a sign is told: asked, feared, long past, gone, of somebody else.</summary>
+/// <remarks>After NegEx (Chapman et al. 2001) and ConText (Harkema et al. 2009), kept much narrower: doubt never denies.</remarks>
+internal static class Scopes
+{
+    /// <summary>
+    /// Marks words as denied: only an exact "no" or the like at most three words before, up to the first sign, or on through "or".
+    /// A bare word after a comma is not covered.
+    /// </summary>
+    internal static void MarkDenied(Span<TextToken> tokens, ReaderAtoms atoms, in AtomSet signs)
+    {
+        for (var i = 0; i < tokens.Length; i++)
+        {
+            if (tokens[i].InSign || !tokens[i].Atoms.Has(atoms.Deny)) continue;
+            var met = false;
+            for (var (k, left) = (i + 1, 3); k < tokens.Length && left > 0; k++, left--)
+            {
+                if (tokens[k].Break || tokens[k].Atoms.Has(atoms.But)) break;
+                if (tokens[k].Atoms.Has(atoms.Or)) { (left, met) = (4, false); continue; }
+                var sign = tokens[k].Atoms.Meets(signs) && !tokens[k].InSign;
+                if (met && !sign) break;
+                if (met) { tokens[k].Denied = k == i + 2; break; }
+                tokens[k].Denied = sign;
+                met = sign;
+            }
+        }
+    }
+
+    /// <summary>How the words from <paramref name="first"/> to <paramref name="last"/> are told.</summary>
+    internal static string Status(ReadOnlySpan<TextToken> tokens, int first, int last, ReaderAtoms atoms)
+    {
+        var from = first;
+        while (from > 0 && !tokens[from].Sentence) from--;
+        var to = last + 1;
+        while (to < tokens.Length && !tokens[to].Sentence) to++;
+        var now = Any(tokens, from, to, atoms.Now);
+        if (!now && Any(tokens, from, first, atoms.WhatIf)) return "hypothetical";
+        if (!Any(tokens, 0, tokens.Length, atoms.Now) && Any(tokens, from, to, atoms.LongAgo)) return "historical";
+        for (var k = last + 1; k < to && k <= last + 6 && !tokens[k].Atoms.Has(atoms.But); k++)
+            if (tokens[k].Atoms.Has(atoms.Resolved)) return "resolved";
+        for (var k = from; k < to; k++)
+            if (tokens[k].Question) return "asked";
+        if (Any(tokens, from, to, atoms.Hedge)) return "hedged";
+        return Any(tokens, from, first, atoms.Other) ? "other-person" : "present";
+    }
+
+    private static bool Any(ReadOnlySpan<TextToken> tokens, int from, int to, int atom)
+    {
+        for (var k = from; k < to; k++)
+            if (tokens[k].Atoms.Has(atom)) return true;
+        return false;
+    }
+}

@@ -13,7 +13,7 @@ internal static class WordsIn
     /// <param name="names">Lower case, without accents; words of a phrase are parted by one space.</param>
     internal static bool Name(string text, IReadOnlyList<string> names)
     {
-        string[] words = [.. TextTokens.Of(text).Select(token => token.Form)];
+        string[] words = [.. TextCutter.WordsOf(text)];
         return names.Any(name => Holds(words, name.Split(' ')));
     }
 

@@ -148,6 +148,20 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
     private static bool IsUnit(ReadOnlySpan<char> unit) =>
         unit is "c" or "f" or "h" or "hr" or "hrs" or "am" or "pm" or "mg" or "ml" or "mm" or "cm" or "th" or "st" or "nd" or "rd" or "d" or "days" or "day" or "min" or "mins" or "k" or "x" or "ish";
 
+    /// <summary>The folded words of a text, in order, and nothing else.</summary>
+    internal static IReadOnlyList<string> WordsOf(string text)
+    {
+        Span<char> form = stackalloc char[64];
+        var found = new List<string>();
+        for (var i = 0; i < text.Length;)
+        {
+            if (Plain(text, i, text.Length, out _) == '\0') { i++; continue; }
+            i = Word(text, i, text.Length, form, out var n);
+            found.Add(new(form[..n]));
+        }
+        return found;
+    }
+
     // Letters and digits, with apostrophes between them left out.
     private static int Word(ReadOnlySpan<char> text, int from, int to, Span<char> form, out int n)
     {

@@ -5,6 +5,7 @@ using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Operations;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
 using AftercarePortal.Web.Features.Settings;
@@ -47,6 +48,7 @@ internal static class Portal
         builder.AddTreatment();
         builder.AddEscalations();
         builder.AddAftercare();
+        builder.AddOperations();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<JobRunner>());
         before?.Invoke(builder);
 
@@ -62,6 +64,7 @@ internal static class Portal
         app.MapMessages();
         app.MapTreatment();
         app.MapEscalations();
+        app.MapOperations();
         return app;
     }
 }

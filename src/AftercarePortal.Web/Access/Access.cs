@@ -10,6 +10,8 @@ internal static class Access
         ["carrier/inbound"] = Who.Anyone,
         ["carrier/delivery"] = Who.Anyone,
         ["carrier/voice/ack"] = Who.Anyone,
+        // the outside watchdog: well or not, nothing else
+        ["health"] = Who.Anyone,
         // prospective patients: the page finds its intake by the link's hash and enters that intake's clinic
         ["Intake/at/{clinic}"] = Who.Anyone,
         ["Intake/{link}"] = Who.HolderOfTheLink,
@@ -44,6 +46,8 @@ internal static class Access
         ["Escalations/Photos/{id:guid}"] = Who.Staff,
         ["Escalations/Photos/{id:guid}/Small"] = Who.Staff,
         ["Escalations/Photos/{id:guid}/File"] = Who.Staff,
+        ["Operations"] = Who.Staff,
+        ["Operations/Index"] = Who.Staff,
     };
 }
 

@@ -11,9 +11,14 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     /// <summary>Tries before a job is parked and a person must look.</summary>
     public const int MostAttempts = 8;
 
+    /// <summary>Kind of the job stored in the same save as every parking; subject is the parked job's id. Done by Operations. Its own parking stores none.</summary>
+    public const string JobParked = "job-parked";
+
     private const int Workers = 3;
     private static readonly Duration Lease = Duration.FromSeconds(30);
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
+    private static readonly Duration BeatEvery = Duration.FromSeconds(10);
+    private Instant _lastBeat;
 
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>
     public Task<int> RunDue(CancellationToken stop = default) => RunDue(0, int.MaxValue, stop);
@@ -21,6 +26,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     private async Task<int> RunDue(int firstLane, int lastLane, CancellationToken stop)
     {
         var ran = 0;
+        await Beat(stop);
         while (await ClaimNext(firstLane, lastLane, stop) is { } job)
         {
             await RunOne(job, stop);
@@ -68,7 +74,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
             if (job.Attempts >= MostAttempts)
             {
                 // Its last lease ran out without an answer: it may be what kills the process, so a person must look.
-                await db.Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts).ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now), stop);
+                await Park(db, job, failure: null, now, stop);
                 continue;
             }
 
@@ -104,15 +110,52 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     {
         var now = time.GetCurrentInstant();
         await using var scope = scopes.CreateAsyncScope();
-        var mine = scope.ServiceProvider.GetRequiredService<PortalDb>().Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts);
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        var mine = db.Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts);
         if (failure is null)
             await mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.DoneAt, now), stop);
         else if (job.Attempts >= MostAttempts)
-            await mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now).SetProperty(j => j.LastFailure, failure), stop);
+            await Park(db, job, failure, now, stop);
         else
             await mine.ExecuteUpdateAsync(
                 set => set.SetProperty(j => j.DueAt, now + Duration.FromSeconds(1 << job.Attempts))
                     .SetProperty(j => j.LeasedUntil, (Instant?)null).SetProperty(j => j.LastFailure, failure), stop);
+    }
+
+    // Parked and told of, both or neither. An alarm that cannot be raised raises no further one: it shows on the operations page and in /health.
+    private static async Task Park(PortalDb db, JobRow job, string? failure, Instant now, CancellationToken stop)
+    {
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        var parked = await db.Jobs
+            .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && j.ParkedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now).SetProperty(j => j.LastFailure, j => failure ?? j.LastFailure), stop);
+        if (parked == 1 && job.Kind != JobParked)
+        {
+            db.Add(new JobRow { ClinicId = job.ClinicId, Kind = JobParked, Subject = job.Id.ToString(), DueAt = now, Lane = 0 });
+            await db.SaveChangesAsync(stop);
+        }
+
+        await all.CommitAsync(stop);
+    }
+
+    // Written to the database, so that it says both: the worker goes round, and what it writes is kept.
+    private async Task Beat(CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        if (now - _lastBeat is var since && since >= Duration.Zero && since < BeatEvery) return;
+        _lastBeat = now;
+        await using var scope = scopes.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        if (await db.WorkerBeats.Where(b => b.Node == Environment.MachineName).ExecuteUpdateAsync(set => set.SetProperty(b => b.At, now), stop) > 0) return;
+        db.Add(new WorkerBeatRow { Node = Environment.MachineName, At = now });
+        try
+        {
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateException)
+        {
+            if (!await db.WorkerBeats.AnyAsync(b => b.Node == Environment.MachineName, stop)) throw;      // two workers of one machine at once: one row is enough
+        }
     }
 
     [LoggerMessage(LogLevel.Warning, "Job {Id} of kind {Kind} failed at attempt {Attempt}: {Failure}")]

@@ -27,6 +27,14 @@ internal sealed class JobRow
     public string? LastFailure { get; set; }
 }
 
+/// <summary>When the workers of one machine last went round.</summary>
+internal sealed class WorkerBeatRow
+{
+    /// <summary>The machine's name.</summary>
+    public required string Node { get; set; }
+    public required Instant At { get; set; }
+}
+
 internal static class JobTable
 {
     /// <summary>Lanes from here on hold what may hang on somebody else's server for long; they never take a worker from pages and reading.</summary>
@@ -35,14 +43,22 @@ internal static class JobTable
     extension(PortalDb db)
     {
         public DbSet<JobRow> Jobs => db.Set<JobRow>();
+        public DbSet<WorkerBeatRow> WorkerBeats => db.Set<WorkerBeatRow>();
 
         /// <summary>Adds a job to the current unit of work; it exists once that is saved.</summary>
         public void Enqueue(string kind, string subject, Instant dueAt, int lane = 5) =>
             db.Add(new JobRow { ClinicId = db.ClinicId, Kind = kind, Subject = subject, DueAt = dueAt, Lane = lane });
     }
 
-    internal sealed class Mapping : IEntityTypeConfiguration<JobRow>
+    internal sealed class Mapping : IEntityTypeConfiguration<JobRow>, IEntityTypeConfiguration<WorkerBeatRow>
     {
+        public void Configure(EntityTypeBuilder<WorkerBeatRow> beat)
+        {
+            beat.ToTable("WorkerBeats");
+            beat.HasKey(b => b.Node);
+            beat.Property(b => b.Node).HasMaxLength(200);
+        }
+
         public void Configure(EntityTypeBuilder<JobRow> job)
         {
             job.ToTable("Jobs");

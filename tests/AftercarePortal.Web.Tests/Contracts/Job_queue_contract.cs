@@ -19,6 +19,8 @@ public abstract class Job_queue_contract : IDisposable
     private static readonly Guid Clinic = Guid.CreateVersion7();
     private readonly FakeTimeProvider _time = new(new DateTimeOffset(2026, 3, 10, 9, 0, 0, TimeSpan.Zero));
     private readonly ITestDatabase _database;
+    private readonly ConcurrentQueue<string> _alarms = new();
+    private bool _alarmsFail;
 
     private protected Job_queue_contract(ITestDatabase database) => _database = database;
 
@@ -129,7 +131,7 @@ public abstract class Job_queue_contract : IDisposable
         for (var attempt = 1; attempt <= 8; attempt++)
         {
             Assert.Null((await TheJob()).ParkedAt);
-            Assert.Equal(1, await failing.RunDue());              // and not again at once
+            Assert.Equal(attempt < 8 ? 1 : 2, await failing.RunDue());              // and not again at once; the last brings the alarm
             Assert.Equal(attempt, (await TheJob()).Attempts);
             _time.Advance(TimeSpan.FromHours(1));
         }
@@ -140,6 +142,39 @@ public abstract class Job_queue_contract : IDisposable
         Assert.Equal("TimeoutException", job.LastFailure);        // its type, never its words
         _time.Advance(TimeSpan.FromDays(30));
         Assert.Equal(0, await failing.RunDue());
+        Assert.Equal([job.Id.ToString()], _alarms);               // told of once, in the same save
+    }
+
+    [Fact]
+    public async Task An_alarm_that_cannot_be_raised_is_parked_and_raises_no_further_alarm()
+    {
+        _alarmsFail = true;
+        await Enqueue("one");
+        var failing = Runner((_, _) => throw new TimeoutException());
+        for (var i = 0; i < 40; i++)
+        {
+            await failing.RunDue();
+            _time.Advance(TimeSpan.FromHours(1));
+        }
+
+        await using var db = _database.Open(Clinic);
+        Assert.Equal(2, await db.Jobs.CountAsync());
+        Assert.Equal(2, await db.Jobs.CountAsync(j => j.ParkedAt != null));
+    }
+
+    [Fact]
+    public async Task A_job_whose_worker_dies_every_time_is_parked_and_told_of()
+    {
+        await Enqueue("one");
+        for (var i = 0; i < 8; i++)
+        {
+            await DieInTheMiddle();
+            _time.Advance(TimeSpan.FromSeconds(31));
+        }
+
+        Assert.Equal(1, await Runner(Nothing).RunDue());
+        Assert.Single(_alarms);
+        Assert.NotNull((await TheJob()).ParkedAt);
     }
 
     [Fact]
@@ -173,6 +208,13 @@ public abstract class Job_queue_contract : IDisposable
         Assert.Equal(["page", "earlier reading", "later reading", "aftercare"], order);
     }
 
+    private Task Alarm(string subject, CancellationToken stop)
+    {
+        if (_alarmsFail) throw new TimeoutException();
+        _alarms.Enqueue(subject);
+        return Task.CompletedTask;
+    }
+
     private static Task Nothing(string subject, CancellationToken stop) => Task.CompletedTask;
 
     private static ClinicRow AClinic(string number) => new()
@@ -199,6 +241,7 @@ public abstract class Job_queue_contract : IDisposable
         services.AddScoped<ClinicScope>();
         services.AddScoped(s => _database.Open(s.GetRequiredService<ClinicScope>()));
         services.AddSingleton<IJobHandler>(new Told_handler(what));
+        services.AddSingleton<IJobHandler>(new Told_handler(Alarm, JobRunner.JobParked));
         return new(services.BuildServiceProvider().GetRequiredService<IServiceScopeFactory>(), _time, NullLogger<JobRunner>.Instance);
     }
 
@@ -216,6 +259,6 @@ public abstract class Job_queue_contract : IDisposable
     private async Task<List<JobRow>> AllJobs()
     {
         await using var db = _database.Open(Clinic);
-        return await db.Jobs.AsNoTracking().ToListAsync();
+        return await db.Jobs.AsNoTracking().Where(j => j.Kind == Told_handler.KindName).ToListAsync();
     }
 }

@@ -19,13 +19,12 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     public async Task After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
     {
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
-        var shifts = await db.Shifts.ToListAsync(stop);
-        var onCall = new Clinical.Escalations.Rota([.. shifts.Select(s => new Shift(s.Person, s.From, s.To, s.Order))], []).OnCallAt(now);
+        var (onCall, numbers) = await db.OnCallAt(now, stop);
         var events = await EventsOf(escalation, stop);
         var state = StateOf(escalation, events);
         var round = PagingRound.Of(events) + 1;
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
-            await Keep(step, escalation, clinic, shifts, round, now, stop);
+            await Keep(step, escalation, clinic, numbers, round, now, stop);
     }
 
     private async Task<List<EscalationEventRow>> EventsOf(EscalationRow escalation, CancellationToken stop) =>
@@ -48,18 +47,18 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             Closed: escalation.ClosedAt is not null);
     }
 
-    private async Task Keep(NextStep step, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, int round, Instant now, CancellationToken stop)
+    private async Task Keep(NextStep step, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, int round, Instant now, CancellationToken stop)
     {
         switch (step)
         {
             case NextStep.Page page:
-                await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, shifts, now, stop);
+                await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
                 break;
             case NextStep.PageEveryone everyone:
                 foreach (var person in everyone.People)
-                    await Page($"page:{escalation.Id}:{round}", person, voice: true, escalation, clinic, shifts, now, stop);
+                    await Page($"page:{escalation.Id}:{round}", person, voice: true, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, everyone.People.Count == 0 ? EscalationEvent.NobodyOnCall : EscalationEvent.PagedEveryone, now);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), everyone.LookAgainAt, lane: 0);
                 break;
@@ -71,7 +70,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 await Tell("nobody-yet", escalation, clinic, round, now, stop);
                 break;
             case NextStep.Remind remind:
-                await Page($"remind:{escalation.Id}:{round}", remind.Person, voice: false, escalation, clinic, shifts, now, stop);
+                await Page($"remind:{escalation.Id}:{round}", remind.Person, voice: false, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
                 db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round), remind.LookAgainAt, lane: 1);
                 break;
@@ -83,9 +82,9 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         }
     }
 
-    private async Task Page(string round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, List<ShiftRow> shifts, Instant now, CancellationToken stop)
+    private async Task Page(string round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
     {
-        if (shifts.FirstOrDefault(s => s.Person == person)?.Number is not { } number) return;      // taken by somebody off the rota: the reminder goes unsent, the reopening does not
+        if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota: the reminder goes unsent, the reopening does not
         var link = new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
         var key = $"{round}:{person}";
         await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-text", clinic, escalation.Ref, link), now, stop);

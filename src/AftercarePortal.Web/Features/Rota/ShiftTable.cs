@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
@@ -20,6 +21,9 @@ internal sealed class ShiftRow : IClinicRow
     public required Instant To { get; set; }
     /// <summary>1 is paged first, 2 next, and so on.</summary>
     public required int Order { get; set; }
+
+    /// <summary>The same to the core.</summary>
+    public Shift AsShift() => new(Person, From, To, Order);
 }
 
 internal static class ShiftTable

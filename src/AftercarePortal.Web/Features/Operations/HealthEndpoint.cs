@@ -1,0 +1,36 @@
+using System.Data.Common;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Operations;
+
+/// <summary>Tells an outside watchdog whether pages would go out: 200 or 503, and nothing else (H15).</summary>
+/// <remarks>Well: the database answers, workers went round lately, no page, safety reply or reading is late, and no alarm was given up.</remarks>
+internal static class HealthEndpoint
+{
+    /// <summary>A job of lane 0 or 1 (pages, safety replies, reading) later than this is late; workers silent for longer count as dead.</summary>
+    public static readonly Duration Late = Duration.FromMinutes(2);
+
+    public static void MapHealth(this IEndpointRouteBuilder app) => app.MapGet("/health", Look);
+
+    private static async Task<IResult> Look(PortalDb db, TimeProvider time, CancellationToken stop) =>
+        TypedResults.StatusCode(await IsWell(db, time.GetCurrentInstant(), stop) ? StatusCodes.Status200OK : StatusCodes.Status503ServiceUnavailable);
+
+    private static async Task<bool> IsWell(PortalDb db, Instant now, CancellationToken stop)
+    {
+        var late = now - Late;
+        try
+        {
+            return await db.WorkerBeats.AnyAsync(b => b.At >= late, stop)
+                && !await db.Jobs.AnyAsync(j => j.Lane <= 1 && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
+                && !await db.Jobs.AnyAsync(j => j.Kind == JobRunner.JobParked && j.ParkedAt != null && j.DoneAt == null, stop);
+        }
+        catch (Exception away) when (away is DbException or InvalidOperationException or TimeoutException)
+        {
+            return false;                                                       // the answer says so: 503
+        }
+    }
+}

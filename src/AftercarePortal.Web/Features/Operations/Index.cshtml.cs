@@ -1,0 +1,112 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Operations;
+
+/// <summary>What the portal could not do by itself, and what it will not be able to do soon.</summary>
+internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider time) : PageModel
+{
+    private static readonly Duration LookBack = Duration.FromDays(7), LookAhead = Duration.FromDays(14);
+    private static readonly OutgoingState[] NotSent = [OutgoingState.Refused, OutgoingState.TooLate, OutgoingState.Unclear];
+    private static readonly StepState[] NotSentSteps = [StepState.Stopped, StepState.Merged, StepState.TooLate];
+
+    public sealed record Parked(Guid Id, string What, string Ago, int Attempts, string? Failure);
+    public sealed record Line(string What, string Ago);
+
+    public IReadOnlyList<Parked> GivenUp { get; private set; } = [];
+    public IReadOnlyList<Line> Overdue { get; private set; } = [];
+    public IReadOnlyList<Line> Texts { get; private set; } = [];
+    public IReadOnlyList<Line> Steps { get; private set; } = [];
+    public IReadOnlyList<string> RotaFlaws { get; private set; } = [];
+    public bool WorkersSilent { get; private set; }
+
+    public async Task OnGetAsync(CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var late = now - HealthEndpoint.Late;
+        WorkersSilent = !await db.WorkerBeats.AnyAsync(b => b.At >= late, stop);
+        var mine = db.Jobs.AsNoTracking().Where(j => j.ClinicId == db.ClinicId && j.DoneAt == null);
+        GivenUp =
+        [
+            .. (await mine.Where(j => j.ParkedAt != null).OrderBy(j => j.Lane).ThenBy(j => j.ParkedAt).ToListAsync(stop))
+                .Select(j => new Parked(j.Id, JobWords.Of(j.Kind), Ago.Say(now - j.ParkedAt!.Value), j.Attempts, j.LastFailure)),
+        ];
+        Overdue =
+        [
+            .. (await mine.Where(j => j.ParkedAt == null && j.DueAt < late).OrderBy(j => j.Lane).ThenBy(j => j.DueAt).Take(100).ToListAsync(stop))
+                .Select(j => new Line(JobWords.Of(j.Kind), Ago.Say(now - j.DueAt))),
+        ];
+        Texts = await TextsNobodyLooksAfter(now, stop);
+        Steps = await StepsNotSent(now, stop);
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
+        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).ToListAsync(stop);
+        RotaFlaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone))];
+    }
+
+    public async Task<IActionResult> OnPostTryAgainAsync(Guid id, CancellationToken stop)
+    {
+        await tryAgain.Run(id, stop);                                           // somebody else was first: the page says what is left
+        return RedirectToPage();
+    }
+
+    private async Task<IReadOnlyList<Line>> TextsNobodyLooksAfter(Instant now, CancellationToken stop)
+    {
+        var since = now - LookBack;
+        var (deliveries, escalations) = (db.Deliveries, db.Escalations);
+        var rows = await db.Outgoing.AsNoTracking()
+            .Where(o => o.MadeAt >= since && (NotSent.Contains(o.State) || deliveries.Any(d => d.OutgoingId == o.Id && (d.Status == "failed" || d.Status == "undelivered"))))
+            .Where(o => !escalations.Any(e => e.OpenKey == o.To))
+            .OrderByDescending(o => o.MadeAt).Take(100).ToListAsync(stop);
+        return [.. rows.Select(o => new Line($"{KindWords(o.Kind)} to {o.To}: {StateWords(o.State)}", Ago.Say(now - o.MadeAt)))];
+    }
+
+    private async Task<IReadOnlyList<Line>> StepsNotSent(Instant now, CancellationToken stop)
+    {
+        var since = now - LookBack;
+        var rows = await (
+            from step in db.Steps.AsNoTracking()
+            join patient in db.Patients on step.PatientId equals patient.Id
+            where NotSentSteps.Contains(step.State) && step.StateAt >= since
+            orderby step.StateAt descending
+            select new { patient.Name, step.StepId, step.State, step.StateAt }).Take(100).ToListAsync(stop);
+        return [.. rows.Select(r => new Line($"{r.Name}, {r.StepId}: {StepWords(r.State)}", Ago.Say(now - r.StateAt)))];
+    }
+
+    private static string KindWords(OutgoingKind kind) => kind switch
+    {
+        OutgoingKind.PageText => "page by text",
+        OutgoingKind.PageCall => "page by voice",
+        OutgoingKind.SafetyReply => "answer to a report",
+        OutgoingKind.Confirmation => "confirmation",
+        OutgoingKind.Step => "step of an aftercare plan",
+        _ => "notice",
+    };
+
+    private static string StateWords(OutgoingState state) => state switch
+    {
+        OutgoingState.Refused => "refused by the carrier",
+        OutgoingState.TooLate => "given up, too late to be of use",
+        OutgoingState.Unclear => "nobody knows whether it went",
+        _ => "sent, and did not arrive",
+    };
+
+    private static string StepWords(StepState state) => state switch
+    {
+        StepState.Stopped => "not sent, the number asked for no texts",
+        StepState.Merged => "not sent, a newer step spoke instead",
+        _ => "not sent, too late to be of use",
+    };
+}

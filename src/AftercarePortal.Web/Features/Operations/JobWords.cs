@@ -1,0 +1,28 @@
+using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Jobs;
+
+namespace AftercarePortal.Web.Features.Operations;
+
+/// <summary>What a kind of job does, in words.</summary>
+internal static class JobWords
+{
+    /// <summary>The kind itself when there are no words for it.</summary>
+    public static string Of(string kind) => kind switch
+    {
+        MessageJobs.Read => "reading a patient's message",
+        MessageJobs.Send => "sending a text or placing a call",
+        MessageJobs.StaffReply => "acting on a text of staff",
+        MessageJobs.FetchMedia => "fetching a photo",
+        MessageJobs.NotDelivered => "acting on a text that did not arrive",
+        EscalationJobs.AckDue => "paging the next person",
+        EscalationJobs.Taken => "telling the patient that somebody took the report",
+        EscalationJobs.OutcomeDue => "asking for an outcome",
+        PlanAftercare.SendStep => "sending a step of an aftercare plan",
+        SignRecord.PlanAftercare => "planning aftercare",
+        JobRunner.JobParked => "paging staff about something that could not be done",
+        _ => kind,
+    };
+}

@@ -1,0 +1,16 @@
+using AftercarePortal.Web.Jobs;
+
+namespace AftercarePortal.Web.Features.Operations;
+
+/// <summary>What the Operations feature adds to the portal: the room where staff see what the portal could not do.</summary>
+internal static class OperationsFeature
+{
+    public static void AddOperations(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddScoped<PageStaff>();
+        builder.Services.AddScoped<TryAgain>();
+        builder.Services.AddScoped<IJobHandler, JobParked>();
+    }
+
+    public static void MapOperations(this WebApplication app) => app.MapHealth();
+}

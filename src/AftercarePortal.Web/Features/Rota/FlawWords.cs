@@ -1,0 +1,21 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Escalations;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>A flaw of the rota in words, on the clinic's wall clock.</summary>
+internal static class FlawWords
+{
+    /// <summary>For example <c>Nobody is on call from Sat 28 November 20:00 to Sun 29 November 08:00.</c></summary>
+    public static string Of(RotaFlaw flaw, DateTimeZone zone) => flaw switch
+    {
+        RotaFlaw.Overlap overlap => $"{string.Join(" and ", overlap.People)} are both number {overlap.Order} {Span(flaw, zone)}.",
+        _ => $"Nobody is on call {Span(flaw, zone)}.",
+    };
+
+    /// <summary>An instant as people say it, for example <c>Sat 28 November 20:00</c>.</summary>
+    public static string Wall(Instant at, DateTimeZone zone) => at.InZone(zone).ToString("ddd d MMMM HH:mm", CultureInfo.InvariantCulture);
+
+    private static string Span(RotaFlaw flaw, DateTimeZone zone) => $"from {Wall(flaw.From, zone)} to {Wall(flaw.To, zone)}";
+}

@@ -1,0 +1,37 @@
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Staff;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>Who is on call at an instant, and where each of them is paged.</summary>
+/// <param name="OnCall">In order, and everyone.</param>
+/// <param name="Numbers">E.164 by person; of somebody with several, the one of the shift that holds or ended last.</param>
+internal sealed record OnCallNow(OnCall OnCall, IReadOnlyDictionary<string, string> Numbers);
+
+internal static class OnCallReading
+{
+    private static readonly Duration Lately = Duration.FromDays(31);
+
+    extension(PortalDb db)
+    {
+        /// <summary>Reads the rota of the clinic. Everyone: staff, and whoever has or lately had a shift; when that is nobody, whoever ever had one.</summary>
+        public async Task<OnCallNow> OnCallAt(Instant now, CancellationToken stop)
+        {
+            var shifts = await db.Shifts.AsNoTracking().ToListAsync(stop);
+            var staff = await db.StaffOfClinic.AsNoTracking().Select(s => new { s.FullName, s.PageNumber }).ToListAsync(stop);
+            var late = shifts.Where(s => s.To > now - Lately).ToList();
+            if (late.Count == 0 && staff.Count == 0) late = shifts;
+
+            var numbers = new Dictionary<string, string>(StringComparer.Ordinal);
+            foreach (var person in staff) numbers.TryAdd(person.FullName, person.PageNumber);
+            foreach (var shift in shifts.OrderBy(s => s.From <= now && now < s.To).ThenBy(s => s.From <= now).ThenBy(s => s.From))      // the shift that holds has the last word
+                numbers[shift.Person] = shift.Number;
+            return new(
+                new Clinical.Escalations.Rota([.. late.Select(s => s.AsShift())], [.. staff.Select(s => s.FullName)]).OnCallAt(now),
+                numbers);
+        }
+    }
+}

@@ -1,0 +1,101 @@
+using System.Net;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Operations;
+
+/// <summary>What an outside watchdog sees.</summary>
+public sealed class Health : IAsyncLifetime
+{
+    private Portal_with_staff _portal = null!;
+    private HttpClient _watchdog = null!;
+
+    public async Task InitializeAsync()
+    {
+        _portal = await Portal_with_staff.Open();
+        _watchdog = _portal.Browser();
+    }
+
+    public async Task DisposeAsync()
+    {
+        _watchdog.Dispose();
+        await _portal.DisposeAsync();
+    }
+
+    [Fact]
+    public async Task Is_bad_until_a_worker_went_round_and_good_then()
+    {
+        Assert.Equal(503, await Status());
+        await GoRound();
+        Assert.Equal(200, await Status());
+    }
+
+    [Fact]
+    public async Task Is_bad_when_the_workers_fell_silent()
+    {
+        await GoRound();
+        _portal.Clock.Advance(TimeSpan.FromSeconds(121));
+        Assert.Equal(503, await Status());
+    }
+
+    [Theory]
+    [InlineData(0, 503)]
+    [InlineData(1, 503)]
+    [InlineData(9, 200)]
+    public async Task Is_bad_when_a_page_a_reply_or_a_reading_is_late(int lane, int expected)
+    {
+        await GoRound();
+        await Keep(lane, "some-kind", Now - Duration.FromSeconds(119));
+        Assert.Equal(200, await Status());
+        await Keep(lane, "some-kind", Now - Duration.FromSeconds(121));
+        Assert.Equal(expected, await Status());
+    }
+
+    [Fact]
+    public async Task Is_bad_when_an_alarm_was_given_up()
+    {
+        await GoRound();
+        await Keep(0, JobRunner.JobParked, Now, parked: true);
+        Assert.Equal(503, await Status());
+    }
+
+    [Fact]
+    public async Task Is_bad_when_the_database_does_not_answer()
+    {
+        await GoRound();
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Database.ExecuteSqlRawAsync("DROP TABLE \"WorkerBeats\"");
+        Assert.Equal(503, await Status());
+    }
+
+    [Fact]
+    public async Task Tells_nothing_else()
+    {
+        using var answer = await _watchdog.GetAsync(new Uri("/health", UriKind.Relative));
+        Assert.Equal("", await answer.Content.ReadAsStringAsync());
+    }
+
+    private Instant Now => _portal.Clock.GetCurrentInstant();
+
+    private Task GoRound() => _portal.Parts.GetRequiredService<JobRunner>().RunDue();
+
+    private async Task<int> Status()
+    {
+        using var answer = await _watchdog.GetAsync(new Uri("/health", UriKind.Relative));
+        return (int)answer.StatusCode;
+    }
+
+    private async Task Keep(int lane, string kind, Instant dueAt, bool parked = false)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        db.Add(new JobRow { ClinicId = Guid.NewGuid(), Kind = kind, Subject = "1", DueAt = dueAt, Lane = lane, ParkedAt = parked ? dueAt : null });
+        await db.SaveChangesAsync();
+    }
+}

@@ -17,4 +17,8 @@ namespace AftercarePortal.Clinical.Treatment;
 /// <param name="Expiry">Last local date the pack may be used.</param>
 public sealed record Placement(
     Region Region, Side Side, Volume? Volume, decimal? Units, Plane Plane, string Device,
-    string ProductName, ProductClass ProductClass, string Lot, LocalDate Expiry);
+    string ProductName, ProductClass ProductClass, string Lot, LocalDate Expiry)
+{
+    /// <summary>The same, to be checked.</summary>
+    internal PlacementDraft Draft => new(Region, Side, Volume, Units, Plane, Device, ProductName, ProductClass, Lot, Expiry);
+}

@@ -10,7 +10,7 @@ public enum RefusalReason
 {
     /// <summary>The record holds no placement.</summary>
     NoPlacement,
-    /// <summary>The day of treatment lies after the day of signing in every time zone.</summary>
+    /// <summary>The day of treatment lies after the clinic's today.</summary>
     TreatedAfterSigning,
     /// <summary>The pack's last day was before the day of treatment.</summary>
     Expired,
@@ -20,8 +20,24 @@ public enum RefusalReason
     ProductMissing,
     /// <summary>No device.</summary>
     DeviceMissing,
-    /// <summary>Botulinum toxin type A wants units above 0 in steps of 0.1 and no mL; everything else wants mL above 0 and no units.</summary>
+    /// <summary>Botulinum toxin type A wants 0.1 to 100.0 units in steps of 0.1 and no mL; everything else wants 0.01 to 20.00 mL and no units.</summary>
     AmountWrong,
     /// <summary>Neck bands take botulinum toxin type A only.</summary>
     RegionWrong,
+    /// <summary>No region.</summary>
+    RegionMissing,
+    /// <summary>No side.</summary>
+    SideMissing,
+    /// <summary>No plane.</summary>
+    PlaneMissing,
+    /// <summary>No product class.</summary>
+    ProductClassMissing,
+    /// <summary>No expiry.</summary>
+    ExpiryMissing,
+    /// <summary>More of a lot was placed than made ready.</summary>
+    MoreThanDrawnUp,
+    /// <summary>A toxin was made ready, and nobody wrote what it was dissolved in.</summary>
+    DiluentMissing,
+    /// <summary>Diluent is 0.01 to 50.00 mL.</summary>
+    DiluentWrong,
 }

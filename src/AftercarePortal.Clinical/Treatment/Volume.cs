@@ -15,4 +15,7 @@ public readonly record struct Volume
         ml is >= 0 and <= 50 && decimal.Round(ml, 2) == ml
             ? new(ml)
             : throw new ArgumentOutOfRangeException(nameof(ml), ml, "A volume is 0.00 to 50.00 mL in steps of 0.01.");
+
+    /// <summary>A volume of so many millilitres, or null where <see cref="OfMl"/> would refuse.</summary>
+    public static Volume? TryOfMl(decimal? ml) => ml is >= 0 and <= 50 and { } amount && decimal.Round(amount, 2) == amount ? new Volume(amount) : null;
 }

@@ -62,7 +62,8 @@ internal static class Seed
             Region = nameof(Region.JawAngle), Side = side.ToString(), Product = ProductClass.CaHAFiller.Name(), ProductName = "Demo CaHA 1.5 mL", Lot = "DEMO-0417",
             Expiry = LocalDatePattern.Iso.Format(today.PlusYears(1)), Amount = "0.75", Plane = nameof(Plane.Supraperiosteal), Device = "22 G cannula",
         });
-        var outcome = await services.GetRequiredService<SignRecord>().Run(Guid.CreateVersion7(), patient, LocalDatePattern.Iso.Format(today), [.. lines], "Iris Hale");
+        var outcome = await services.GetRequiredService<SignRecord>().Run(
+            new(Guid.CreateVersion7(), 0, LocalDatePattern.Iso.Format(today), [.. lines], [], null), patient, "Iris Hale", "");
         if (outcome is not SignRecord.Outcome.Signed) throw new InvalidOperationException("The demo's treatment record was refused.");
     }
 }

@@ -39,6 +39,8 @@ internal static class Access
         ["Treatment/Lots"] = Who.Staff,
         ["Treatment/Recalls/{id:guid}"] = Who.Staff,
         ["Treatment/{id}"] = Who.Staff,
+        ["Treatment/Face.svg"] = Who.Staff,
+        ["Treatment/{id}/Pdf"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,

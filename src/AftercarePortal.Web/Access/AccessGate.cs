@@ -29,7 +29,8 @@ internal sealed class AccessGate(RequestDelegate next)
         var needsStaff = who is Who.Staff or Who.PracticeLead;
         if (needsStaff && !isStaff)
         {
-            await context.ChallengeAsync();
+            if (HttpMethods.IsPost(context.Request.Method) && context.Request.HasFormContentType) await KeptForm.Answer(context);
+            else await context.ChallengeAsync();
             return;
         }
 

@@ -24,7 +24,7 @@ internal static class AftercareContent
     }
 
     internal static TreatmentRecord Record(LocalDate day, Instant signed, params ProductClass[] products) =>
-        ((TreatmentRecord.Outcome.Made)TreatmentRecord.Sign(day, signed, [.. products.Select(p => new Placement(
+        ((TreatmentRecord.Outcome.Made)TreatmentRecord.Sign(day, day, signed, [.. products.Select(p => new Placement(
             Region.JawBody, Side.Left, p is ProductClass.BotulinumToxinTypeA ? null : Volume.OfMl(1), p is ProductClass.BotulinumToxinTypeA ? 10 : null,
             Plane.Subcutaneous, "needle", "Demo product", p, "L1", day))])).Record;
 

@@ -22,7 +22,7 @@ public sealed class Signing_a_record
     [Fact]
     public void Keeps_everything_given_on_the_packs_last_day()
     {
-        var record = Assert.IsType<TreatmentRecord.Outcome.Made>(TreatmentRecord.Sign(Day, Signed, [Filler, Toxin])).Record;
+        var record = Assert.IsType<TreatmentRecord.Outcome.Made>(TreatmentRecord.Sign(Day, Day, Signed, [Filler, Toxin])).Record;
         Assert.Equal([Filler, Toxin], record.Placements);
         Assert.Equal((Day, Signed), (record.TreatedOn, record.Signed));
     }
@@ -66,7 +66,7 @@ public sealed class Signing_a_record
 
     [Fact]
     public void Refuses_a_treatment_that_is_still_to_come() =>
-        Assert.Equal([new Refusal(RefusalReason.TreatedAfterSigning, null)], Refused(Day.PlusDays(2), Filler with { Expiry = Day.PlusDays(9) }));
+        Assert.Equal([new Refusal(RefusalReason.TreatedAfterSigning, null)], Refused(Day.PlusDays(1), Filler with { Expiry = Day.PlusDays(9) }));
 
     [Theory]
     [InlineData("-0.01")]
@@ -75,6 +75,42 @@ public sealed class Signing_a_record
     public void A_volume_is_made_only_in_hundredths_up_to_fifty(string ml) =>
         Assert.Throws<ArgumentOutOfRangeException>(() => Volume.OfMl(decimal.Parse(ml, System.Globalization.CultureInfo.InvariantCulture)));
 
+    [Fact]
+    public void Refuses_more_of_a_lot_than_was_drawn_up_also_when_its_lot_is_spelled_twice()
+    {
+        var two = new[] { Filler, Filler with { Lot = "l-1" } };
+        Assert.Equal(
+            [new Refusal(RefusalReason.MoreThanDrawnUp, null)],
+            Assert.IsType<TreatmentRecord.Outcome.Refused>(TreatmentRecord.Sign(Day, Day, Signed, two, [new(ProductClass.CaHAFiller, "L1", 2.99m, null)])).Reasons);
+        Assert.IsType<TreatmentRecord.Outcome.Made>(TreatmentRecord.Sign(Day, Day, Signed, two, [new(ProductClass.CaHAFiller, "L1", 1.5m, null), new(ProductClass.CaHAFiller, "L1", 1.5m, null)]));
+    }
+
+    [Fact]
+    public void Says_what_is_left_of_every_lot_and_of_which_it_is_not_known() =>
+        Assert.Equal(
+            [new LotTotal(ProductClass.CaHAFiller, "L1", 1.5m, 3m), new LotTotal(ProductClass.BotulinumToxinTypeA, "L1", 12.5m, null)],
+            LotTotal.Of([Filler, Toxin], [new(ProductClass.CaHAFiller, "l 1", 3m, null)]));
+
+    [Theory]
+    [InlineData(100, 2.5, 4)]
+    [InlineData(50, 1, 5)]
+    public void Says_how_many_units_a_tenth_of_a_millilitre_holds(int units, double diluent, double expected) =>
+        Assert.Equal((decimal)expected, new DrawnUp(ProductClass.BotulinumToxinTypeA, "T1", units, (decimal)diluent).UnitsInTenthMl);
+
+    [Fact]
+    public void Wants_the_diluent_of_a_toxin()
+    {
+        Assert.Equal([RefusalReason.DiluentMissing], new DrawnUp(ProductClass.BotulinumToxinTypeA, "T1", 100, null).Against());
+        Assert.Equal([RefusalReason.DiluentWrong], new DrawnUp(ProductClass.BotulinumToxinTypeA, "T1", 100, 0).Against());
+        Assert.Equal([RefusalReason.LotMissing, RefusalReason.AmountWrong], new DrawnUp(ProductClass.CaHAFiller, "", 0, null).Against());
+    }
+
+    [Fact]
+    public void Says_everything_that_is_missing_in_a_draft_at_once() =>
+        Assert.Equal(
+            [RefusalReason.RegionMissing, RefusalReason.SideMissing, RefusalReason.PlaneMissing, RefusalReason.ProductClassMissing, RefusalReason.ExpiryMissing, RefusalReason.LotMissing, RefusalReason.ProductMissing, RefusalReason.DeviceMissing],
+            new PlacementDraft(null, null, null, null, null, "", "", null, "", null).Against(Day));
+
     private static IReadOnlyList<Refusal> Refused(LocalDate day, params Placement[] placements) =>
-        Assert.IsType<TreatmentRecord.Outcome.Refused>(TreatmentRecord.Sign(day, Signed, placements)).Reasons;
+        Assert.IsType<TreatmentRecord.Outcome.Refused>(TreatmentRecord.Sign(day, Day, Signed, placements)).Reasons;
 }

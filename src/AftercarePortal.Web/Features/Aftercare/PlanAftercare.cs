@@ -45,7 +45,7 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
     }
 
     private static TreatmentRecord RecordOf(TreatmentRow treatment) =>
-        TreatmentRecord.Sign(treatment.TreatedOn, treatment.SignedAt,
+        TreatmentRecord.Sign(treatment.TreatedOn, treatment.TreatedOn, treatment.SignedAt,
         [
             .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placement(
                 p.Region, p.Side, p.HundredthsMl is { } ml ? Volume.OfMl(ml / 100m) : null, p.TenthsUnits / 10m, p.Plane, p.Device, p.ProductName, p.ProductClass, p.Lot, p.Expiry)),

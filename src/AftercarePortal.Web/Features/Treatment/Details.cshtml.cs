@@ -38,9 +38,7 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 
     private async Task<IActionResult> Show(Guid id)
     {
-        var treatment = await db.Treatments.AsNoTracking()
-            .Include(t => t.Placements.OrderBy(p => p.Ordinal)).Include(t => t.Addenda.OrderBy(a => a.WrittenAt))
-            .SingleOrDefaultAsync(t => t.Id == id);
+        var treatment = await db.SignedRecord(id, HttpContext.RequestAborted);
         if (treatment is null) return NotFound();
         Treatment = treatment;
         PatientName = (await db.Patients.SingleAsync(p => p.Id == treatment.PatientId)).Name;

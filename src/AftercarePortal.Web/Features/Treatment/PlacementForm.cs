@@ -15,7 +15,11 @@ internal sealed class PlacementForm
     public string? Amount { get; set; }
     public string? Plane { get; set; }
     public string? Device { get; set; }
+    /// <summary>Where needle or cannula went in.</summary>
+    public string? EntryPoint { get; set; }
+    /// <summary>What is empty of pack, plane and device is that of the line before.</summary>
+    public bool Same { get; set; }
 
     /// <summary>Nothing was typed or chosen in this line.</summary>
-    public bool IsBlank => new[] { Region, Side, Product, ProductName, Scan, Lot, Expiry, Amount, Plane, Device }.All(string.IsNullOrWhiteSpace);
+    public bool IsBlank => new[] { Region, Side, Product, ProductName, Scan, Lot, Expiry, Amount, Plane, Device, EntryPoint }.All(string.IsNullOrWhiteSpace);
 }

@@ -1,81 +1,149 @@
+using System.Diagnostics;
+using System.Security.Claims;
 using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
 using NodaTime.Text;
-using System.Diagnostics;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Write and sign a treatment record of one patient; keeps what was typed when it cannot be signed.</summary>
-internal sealed class RecordModel(PortalDb db, SignRecord sign, TimeProvider time) : PageModel
+/// <summary>Write and sign a treatment record of one patient. What was typed is kept as a draft at every press of a button.</summary>
+internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, TimeProvider time) : PageModel
 {
-    private const int MostLines = 40;
+    private const int MostLines = 40, MostDrawn = 12;
 
     [BindProperty] public Guid RecordId { get; set; }
+    [BindProperty] public int Seen { get; set; }
     [BindProperty] public string? TreatedOn { get; set; }
     [BindProperty] public List<PlacementForm> Lines { get; set; } = [];
+    [BindProperty] public List<DrawnForm> Drawn { get; set; } = [];
+    [BindProperty] public string? Events { get; set; }
     public string PatientName { get; private set; } = "";
     /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
     public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
+    /// <summary>What the last press of a button did.</summary>
+    public string? Said { get; private set; }
+    public SignRecord.Outcome.Meanwhile? Meanwhile { get; private set; }
+    public Instant? DraftOf { get; private set; }
+    public IReadOnlyList<(string Name, Instant SavedAt)> Others { get; private set; } = [];
+    public IReadOnlyList<LotTotal> Totals { get; private set; } = [];
+    public IReadOnlyList<DrawnUp> Dissolved { get; private set; } = [];
     public static IEnumerable<string> Products => Enum.GetValues<ProductClass>().Select(p => p.Name());
+    private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
+    private RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events);
 
     public async Task<IActionResult> OnGetAsync(Guid? id)
     {
-        if (id is null)
+        if (id is not { } patient)
         {
             Patients = await db.Patients.AsNoTracking().OrderBy(p => p.Name).ToListAsync();
             return Page();
         }
 
-        RecordId = Guid.CreateVersion7();
+        if (await drafts.Of(patient, StaffId) is { } draft)
+        {
+            (RecordId, Seen, TreatedOn, Lines, Drawn, Events) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events);
+            DraftOf = draft.SavedAt;
+            return await Show(patient, Lines.Count);
+        }
+
         if (await Today() is not { } today) return NotFound();
+        RecordId = Guid.CreateVersion7();
+        Seen = await db.Treatments.Where(t => t.PatientId == patient).MaxAsync(t => (int?)t.Number) ?? 0;
         TreatedOn = LocalDatePattern.Iso.Format(today);
-        return await Show(id, 4);
+        return await Show(patient, 4);
     }
 
     /// <summary>More empty lines; nothing is signed.</summary>
-    public Task<IActionResult> OnPostMoreAsync(Guid? id) => Show(id, Math.Min(Lines.Count + 4, MostLines));
+    public Task<IActionResult> OnPostMoreAsync(Guid id) => KeepAndShow(id, Lines.Count + 4);
 
     /// <summary>Lot and expiry filled from what was scanned; nothing is signed.</summary>
-    public async Task<IActionResult> OnPostScanAsync(Guid? id)
+    public async Task<IActionResult> OnPostScanAsync(Guid id)
     {
         if (await Today() is not { } today) return NotFound();
         Reasons = ScanReading.Fill(Lines, today);
-        ModelState.Clear();
-        return await Show(id, Lines.Count);
+        return await KeepAndShow(id, Lines.Count);
     }
 
-    public async Task<IActionResult> OnPostAsync(Guid? id)
+    /// <summary>A tap on the face opens a placement there; nothing is signed.</summary>
+    public async Task<IActionResult> OnPostFaceAsync(Guid id, [FromForm(Name = "Face.x")] int x, [FromForm(Name = "Face.y")] int y)
     {
-        // Binding stops at the first gap; a placement behind it must not be lost silently.
-        var read = Enumerable.Range(0, Lines.Count).Select(i => $"Lines[{i}].").ToList();
-        if (Request.Form.Keys.Any(key => key.StartsWith("Lines[", StringComparison.Ordinal) && !read.Exists(line => key.StartsWith(line, StringComparison.Ordinal)))) return BadRequest();
-        switch (await sign.Run(RecordId, id ?? Guid.Empty, TreatedOn, Lines, User.Identity!.Name!))
+        if (FaceMap.At(x, y) is not { } area)
+        {
+            Said = "That was outside all regions. Tap inside a frame, or choose the region in a line below.";
+            return await KeepAndShow(id, Lines.Count);
+        }
+
+        var line = Lines.FindIndex(l => string.IsNullOrEmpty(l.Region) && string.IsNullOrEmpty(l.Side));
+        if (line < 0 && Lines.Count < MostLines)
+        {
+            line = Lines.Count;
+            Lines.Add(new());
+        }
+
+        Said = line < 0 ? $"A record has at most {MostLines} placements." : $"Placement {line + 1}: {Plain.Words(area.Region)}, {Plain.Words(area.Side)}.";
+        if (line >= 0) (Lines[line].Region, Lines[line].Side) = (area.Region.ToString(), area.Side.ToString());
+        return await KeepAndShow(id, Lines.Count);
+    }
+
+    /// <summary>Throws the draft away.</summary>
+    public async Task<IActionResult> OnPostDiscardAsync(Guid id)
+    {
+        await drafts.Discard(id, StaffId);
+        return RedirectToPage(new { id });
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id)
+    {
+        // Binding stops at the first gap; a line behind it must not be lost silently.
+        if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
+        switch (await sign.Run(Form, id, User.Identity!.Name!, StaffId))
         {
             case SignRecord.Outcome.Signed: return RedirectToPage("Details", new { id = RecordId });
             case SignRecord.Outcome.NotFound: return NotFound();
             case SignRecord.Outcome.Refused refused:
                 Reasons = refused.Reasons;
-                return await Show(id, Lines.Count);
+                return await KeepAndShow(id, Lines.Count);
+            case SignRecord.Outcome.Meanwhile meanwhile:
+                Meanwhile = meanwhile;
+                Seen = await db.Treatments.Where(t => t.PatientId == id).MaxAsync(t => t.Number);
+                return await KeepAndShow(id, Lines.Count);
             default: throw new UnreachableException();
         }
     }
 
+    private bool HasGap(string list, int read) => Request.Form.Keys.Any(key =>
+        key.StartsWith(list + "[", StringComparison.Ordinal) && !Enumerable.Range(0, read).Any(i => key.StartsWith($"{list}[{i}].", StringComparison.Ordinal)));
+
     private async Task<LocalDate?> Today() =>
         await db.Clinics.SingleOrDefaultAsync(c => c.Id == db.ClinicId) is { } clinic ? time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date : null;
 
-    private async Task<IActionResult> Show(Guid? id, int lines)
+    private async Task<IActionResult> KeepAndShow(Guid patient, int lines)
     {
-        if (await db.Patients.SingleOrDefaultAsync(p => p.Id == id) is not { } patient) return NotFound();
+        if (!await db.Patients.AnyAsync(p => p.Id == patient)) return NotFound();
+        await drafts.Keep(Form, patient, StaffId, User.Identity!.Name!);
+        ModelState.Clear();                                                        // what was filled in shows, not what was posted
+        return await Show(patient, lines);
+    }
+
+    private async Task<IActionResult> Show(Guid patientId, int lines)
+    {
+        if (await db.Patients.SingleOrDefaultAsync(p => p.Id == patientId) is not { } patient) return NotFound();
         PatientName = patient.Name;
-        while (Lines.Count < Math.Max(lines, 1)) Lines.Add(new());
+        Others = await drafts.OfOthers(patientId, StaffId);
+        var reading = new RecordReading(Form);
+        (Totals, Dissolved) = (LotTotal.Of([.. reading.Placements.Select(p => p.Placement)], reading.Drawn), reading.Drawn);
+        while (Lines.Count < Math.Clamp(lines, 1, MostLines)) Lines.Add(new());
+        while (Drawn.Count < MostDrawn && (Drawn.Count < 2 || !Drawn[^1].IsBlank)) Drawn.Add(new());
         return Page();
     }
 }

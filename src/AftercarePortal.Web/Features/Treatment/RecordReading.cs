@@ -1,80 +1,79 @@
 using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Treatment;
 using NodaTime;
 using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Reads the typed form into rows and says everything that keeps it from being signed.</summary>
-internal static class RecordReading
+/// <summary>Reads the typed form. What a record must hold is the core's to say; here only what fits a row.</summary>
+internal sealed class RecordReading
 {
-    /// <summary>Most millilitres of one placement: a guard against a slipped decimal point, not a dose limit (from memory, unchecked).</summary>
-    public const decimal MostMl = 20m;
+    private const int ShortText = 120, LotText = 60;
 
-    /// <summary>Most units of one placement: a guard against a slipped decimal point, not a dose limit (from memory, unchecked).</summary>
-    public const decimal MostUnits = 100m;
+    /// <summary>Everything that keeps the form from being signed, in words; empty when nothing does.</summary>
+    public List<string> Reasons { get; } = [];
 
-    /// <summary>The local date, or null and a reason: not a date, or after today.</summary>
-    public static LocalDate? Day(string? typed, LocalDate today, List<string> reasons)
+    /// <summary>Placements that can be read, with their place in the form.</summary>
+    public List<(int Number, Placement Placement, PlacementForm Line)> Placements { get; } = [];
+
+    /// <summary>What was made ready.</summary>
+    public List<DrawnUp> Drawn { get; } = [];
+
+    public LocalDate? Day { get; }
+
+    public RecordReading(RecordForm form)
     {
-        if (Date(typed) is not { } day) reasons.Add("Day of treatment: give a date.");
-        else if (day > today) reasons.Add("Day of treatment: it is in the future.");
-        else return day;
-        return null;
+        Day = Date(form.TreatedOn);
+        if (Day is null) Reasons.Add("Day of treatment: give a date.");
+        for (var i = 0; i < form.Lines.Count; i++)
+            if (!form.Lines[i].IsBlank) Read(form.Lines[i], i + 1);
+        for (var i = 0; i < form.Drawn.Count; i++)
+            if (!form.Drawn[i].IsBlank) Read(form.Drawn[i], i + 1);
+        if ((form.Events ?? "").Trim().Length > AddAddendum.MostLetters) Reasons.Add($"Immediate events: at most {AddAddendum.MostLetters} letters.");
     }
 
-    /// <summary>The placements of all lines that are not blank; reasons name their line.</summary>
-    public static List<PlacementRow> Placements(IReadOnlyList<PlacementForm> lines, LocalDate? treatedOn, List<string> reasons)
+    /// <summary>What the core says about the whole; only when every line could be read.</summary>
+    public void Judge(LocalDate today, Instant now)
     {
-        var rows = new List<PlacementRow>();
-        for (var i = 0; i < lines.Count; i++)
-            if (!lines[i].IsBlank && Placement(lines[i], i + 1, treatedOn, reasons) is { } row) rows.Add(row);
-        if (lines.All(l => l.IsBlank)) reasons.Add("Give at least one placement.");
-        return rows;
+        if (Reasons.Count > 0 || Day is not { } day) return;
+        if (TreatmentRecord.Sign(day, today, now, [.. Placements.Select(p => p.Placement)], Drawn) is TreatmentRecord.Outcome.Refused refused)
+            Reasons.AddRange(refused.Reasons.Select(r => RefusalWords.Of(
+                r.Why, r.Placement is { } n ? Placements[n - 1].Number : null, r.Placement is { } at && Placements[at - 1].Placement.ProductClass is ProductClass.BotulinumToxinTypeA)));
     }
 
-    private static PlacementRow? Placement(PlacementForm line, int number, LocalDate? treatedOn, List<string> reasons)
+    private void Read(PlacementForm line, int number)
     {
-        var before = reasons.Count;
-        void Refuse(string reason) => reasons.Add($"Placement {number}: {reason}");
-
-        var region = Choice<Region>(line.Region);
-        var side = Choice<Side>(line.Side);
-        var plane = Choice<Plane>(line.Plane);
+        var before = Reasons.Count;
         var product = ProductClassNames.Parse(line.Product);
-        var expiry = Date(line.Expiry);
         var toxin = product is ProductClass.BotulinumToxinTypeA;
-        if (region is null) Refuse("choose the region.");
-        if (side is null) Refuse("choose the side.");
-        if (plane is null) Refuse("choose the plane.");
-        if (product is null) Refuse("choose the product class.");
-        if (region is Region.Platysma && product is not null && !toxin) Refuse("platysma takes botulinum toxin type A only.");
-        Text(line.ProductName, 120, "product", Refuse);
-        Text(line.Lot, 60, "lot", Refuse);
-        Text(line.Device, 120, "device", Refuse);
-        if (expiry is null) Refuse("give the expiry date.");
-        else if (treatedOn is { } day && expiry < day) Refuse("the product was expired on the day of treatment.");
-
-        var least = toxin ? 0.1m : 0.01m;
-        var most = toxin ? MostUnits : MostMl;
         var amount = Number(line.Amount);
-        if (product is not null && !(amount >= least && amount <= most && decimal.Round(amount.Value, toxin ? 1 : 2) == amount))
-            Refuse(toxin ? "the amount is 0.1 to 100.0 units in steps of 0.1." : "the amount is 0.01 to 20.00 mL in steps of 0.01.");
-        if (reasons.Count > before) return null;
-
-        return new PlacementRow
-        {
-            Ordinal = number, Region = region!.Value, Side = side!.Value, ProductClass = product!.Value, Plane = plane!.Value,
-            ProductName = line.ProductName!.Trim(), Lot = line.Lot!.Trim(), Udi = string.IsNullOrWhiteSpace(line.Scan) ? null : line.Scan, Device = line.Device!.Trim(), Expiry = expiry!.Value,
-            HundredthsMl = toxin ? null : (int)(amount!.Value * 100), TenthsUnits = toxin ? (int)(amount!.Value * 10) : null,
-        };
+        var draft = new PlacementDraft(
+            Choice<Region>(line.Region), Choice<Side>(line.Side), toxin ? null : Volume.TryOfMl(amount), toxin ? amount : null, Choice<Plane>(line.Plane),
+            line.Device?.Trim() ?? "", line.ProductName?.Trim() ?? "", product, line.Lot?.Trim() ?? "", Date(line.Expiry));
+        Reasons.AddRange(draft.Against(Day).Select(why => RefusalWords.Of(why, number, toxin)));
+        TooLong(number, "product", draft.ProductName, ShortText);
+        TooLong(number, "lot", draft.Lot, LotText);
+        TooLong(number, "device", draft.Device, ShortText);
+        TooLong(number, "entry point", line.EntryPoint?.Trim() ?? "", ShortText);
+        if (Reasons.Count == before) Placements.Add((number, draft.Placement!, line));
     }
 
-    private static void Text(string? typed, int most, string what, Action<string> refuse)
+    private void Read(DrawnForm line, int number)
     {
-        if (string.IsNullOrWhiteSpace(typed)) refuse($"give the {what}.");
-        else if (typed.Trim().Length > most) refuse($"the {what} is longer than {most} letters.");
+        var drawn = ProductClassNames.Parse(line.Product) is { } product
+            ? new DrawnUp(product, line.Lot?.Trim() ?? "", Number(line.Amount) ?? 0, string.IsNullOrWhiteSpace(line.Diluent) ? null : Number(line.Diluent) ?? 0)
+            : null;
+        var faults = drawn is null ? ["choose the product class."] : drawn.Against().Select(RefusalWords.OfDrawn).ToList();
+        if (drawn?.Lot.Length > LotText) faults.Add($"the lot is longer than {LotText} letters.");
+        Reasons.AddRange(faults.Select(fault => $"Drawn up {number}: {fault}"));
+        if (faults.Count == 0) Drawn.Add(drawn!);
+    }
+
+    private void TooLong(int number, string what, string text, int most)
+    {
+        if (text.Length > most) Reasons.Add($"Placement {number}: the {what} is longer than {most} letters.");
     }
 
     private static LocalDate? Date(string? typed) =>

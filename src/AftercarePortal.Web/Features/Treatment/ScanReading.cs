@@ -4,16 +4,26 @@ using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Fills lot and expiry of the form's lines from what was scanned, and says what does not fit.</summary>
+/// <summary>Fills the form's lines from what was scanned and from the line before, and says what does not fit.</summary>
 internal static class ScanReading
 {
     /// <summary>Changes the lines: an empty lot or expiry is filled; one that was typed stays, and is told of when the barcode says otherwise.</summary>
     public static List<string> Fill(IReadOnlyList<PlacementForm> lines, LocalDate today)
     {
         var reasons = new List<string>();
+        for (var i = 1; i < lines.Count; i++)
+            if (lines[i].Same && !lines[i].IsBlank) AsBefore(lines[i - 1], lines[i]);
         for (var i = 0; i < lines.Count; i++)
             if (!string.IsNullOrWhiteSpace(lines[i].Scan)) Fill(lines[i], today, reason => reasons.Add($"Placement {i + 1}: {reason}"));
         return reasons;
+    }
+
+    private static void AsBefore(PlacementForm before, PlacementForm line)
+    {
+        static string? Keep(string? typed, string? other) => string.IsNullOrWhiteSpace(typed) ? other : typed;
+        if (string.IsNullOrWhiteSpace(line.Scan) && string.IsNullOrWhiteSpace(line.Lot)) (line.Scan, line.Lot, line.Expiry) = (before.Scan, before.Lot, Keep(line.Expiry, before.Expiry));
+        (line.Product, line.ProductName) = (Keep(line.Product, before.Product), Keep(line.ProductName, before.ProductName));
+        (line.Plane, line.Device) = (Keep(line.Plane, before.Plane), Keep(line.Device, before.Device));
     }
 
     private static void Fill(PlacementForm line, LocalDate today, Action<string> refuse)

@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
@@ -8,7 +9,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Signs a treatment record: record, placements and the job that plans the aftercare, in one save. Sent twice, it is signed once.</summary>
+/// <summary>Signs a treatment record: record, placements and the job that plans the aftercare, in one save; the draft goes with it. Sent twice, it is signed once.</summary>
 internal sealed class SignRecord(PortalDb db, TimeProvider time)
 {
     /// <summary>Kind of the job that plans the aftercare; its subject is the treatment's id.</summary>
@@ -19,29 +20,33 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         private Outcome() { }
         public sealed record Signed : Outcome;
         public sealed record Refused(IReadOnlyList<string> Reasons) : Outcome;
+        /// <summary>Somebody signed a record of this patient since the form was opened.</summary>
+        public sealed record Meanwhile(string By, Guid TreatmentId) : Outcome;
         public sealed record NotFound : Outcome;
     }
 
-    /// <param name="id">Id the form was given when it was opened; the same form sent again finds its record.</param>
-    public async Task<Outcome> Run(Guid id, Guid patientId, string? treatedOn, IReadOnlyList<PlacementForm> lines, string signedBy)
+    /// <param name="form">Changed: what was scanned, or is the same as the line before, is filled in.</param>
+    public async Task<Outcome> Run(RecordForm form, Guid patientId, string signedBy, string staffId)
     {
         // read
         var now = time.GetCurrentInstant();
         if (!await db.Patients.AnyAsync(p => p.Id == patientId)) return new Outcome.NotFound();
-        if (await AlreadySigned(id, patientId)) return new Outcome.Signed();
-        var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId)).Zone];
+        if (await AlreadySigned(form.RecordId, patientId)) return new Outcome.Signed();
+        if (await Since(form, patientId) is { } other) return other;
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId)).Zone]).Date;
 
         // decide
-        var reasons = new List<string>();
-        if (id == Guid.Empty) reasons.Add("Open the form anew.");
-        reasons.AddRange(ScanReading.Fill(lines, now.InZone(zone).Date));
-        var day = RecordReading.Day(treatedOn, now.InZone(zone).Date, reasons);
-        var placements = RecordReading.Placements(lines, day, reasons);
-        if (reasons.Count > 0) return new Outcome.Refused(reasons);
+        var scanned = ScanReading.Fill(form.Lines, today);
+        var reading = new RecordReading(form);
+        reading.Reasons.InsertRange(0, scanned);
+        if (form.RecordId == Guid.Empty) reading.Reasons.Insert(0, "Open the form anew.");
+        reading.Judge(today, now);
+        if (reading.Reasons.Count > 0) return new Outcome.Refused(reading.Reasons);
 
         // write
-        db.Add(new TreatmentRow { Id = id, PatientId = patientId, TreatedOn = day!.Value, SignedBy = signedBy, SignedAt = now, Placements = placements });
-        db.Enqueue(PlanAftercare, id.ToString(), now, lane: 9);
+        db.Add(RowOf(form, reading, patientId, signedBy, now));
+        db.Enqueue(PlanAftercare, form.RecordId.ToString(), now, lane: 9);
+        if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is { } draft) db.Remove(draft);
         try
         {
             await db.SaveChangesAsync();
@@ -49,12 +54,38 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await AlreadySigned(id, patientId)) return new Outcome.Signed();      // two taps at once: the other one signed it
+            if (await AlreadySigned(form.RecordId, patientId)) return new Outcome.Signed();      // two taps at once: the other one signed it
+            if (await Since(form, patientId) is { } meanwhile) return meanwhile;
             throw;
         }
 
         return new Outcome.Signed();
     }
 
+    private static TreatmentRow RowOf(RecordForm form, RecordReading reading, Guid patientId, string signedBy, Instant now) => new()
+    {
+        Id = form.RecordId, PatientId = patientId, Number = form.Seen + 1, TreatedOn = reading.Day!.Value, SignedBy = signedBy, SignedAt = now, Events = form.Events?.Trim() ?? "",
+        Placements = [.. reading.Placements.Select(p => RowOf(p.Number, p.Placement, p.Line))],
+        Drawn =
+        [
+            .. reading.Drawn.Select((d, i) => new DrawnRow
+            {
+                Ordinal = i + 1, ProductClass = d.ProductClass, Lot = d.Lot, Hundredths = (int)(d.Amount * 100), HundredthsDiluent = (int?)(d.DiluentMl * 100),
+            }),
+        ],
+    };
+
+    private static PlacementRow RowOf(int number, Placement p, PlacementForm line) => new()
+    {
+        Ordinal = number, Region = p.Region, Side = p.Side, ProductClass = p.ProductClass, Plane = p.Plane, ProductName = p.ProductName, Lot = p.Lot,
+        Device = p.Device, Expiry = p.Expiry, Udi = string.IsNullOrWhiteSpace(line.Scan) ? null : line.Scan, EntryPoint = line.EntryPoint?.Trim() ?? "",
+        HundredthsMl = (int?)(p.Volume?.Ml * 100), TenthsUnits = (int?)(p.Units * 10),
+    };
+
     private Task<bool> AlreadySigned(Guid id, Guid patientId) => db.Treatments.AnyAsync(t => t.Id == id && t.PatientId == patientId);
+
+    private async Task<Outcome.Meanwhile?> Since(RecordForm form, Guid patientId) =>
+        await db.Treatments.AsNoTracking().Where(t => t.PatientId == patientId && t.Number > form.Seen).OrderByDescending(t => t.Number).FirstOrDefaultAsync() is { } newer
+            ? new(newer.SignedBy, newer.Id)
+            : null;
 }

@@ -11,6 +11,7 @@ internal static class TreatmentFeature
     {
         builder.Services.AddScoped<SignRecord>();
         builder.Services.AddScoped<AddAddendum>();
+        builder.Services.AddScoped<Drafts>();
         builder.Services.AddScoped<ApproveRecall>();
         builder.Services.AddScoped<IJobHandler, SendRecallNotice>();
         builder.Services.ConfigureDbContext<SqlitePortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
@@ -18,5 +19,10 @@ internal static class TreatmentFeature
         builder.Services.ConfigureDbContext<SqlServerPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
     }
 
-    public static void MapTreatment(this WebApplication app) => app.MapSheet();
+    public static void MapTreatment(this WebApplication app)
+    {
+        app.MapSheet();
+        app.MapRecordPdf();
+        app.MapFace();
+    }
 }

@@ -21,7 +21,12 @@ internal sealed class TreatmentRow : IClinicRow
     /// <summary>Full name of who signed.</summary>
     public required string SignedBy { get; init; }
     public required Instant SignedAt { get; init; }
+    /// <summary>Which record of the patient, from 1; unique with the patient, so of two people who sign at once one is told.</summary>
+    public int Number { get; init; } = 1;
+    /// <summary>What happened during or right after it, in the signer's words; empty: nothing was written down.</summary>
+    public string Events { get; init; } = "";
     public List<PlacementRow> Placements { get; init; } = [];
+    public List<DrawnRow> Drawn { get; init; } = [];
     public List<AddendumRow> Addenda { get; init; } = [];
 }
 
@@ -54,11 +59,29 @@ internal sealed class PlacementRow : IClinicRow
     public int? TenthsUnits { get; init; }
     public required Plane Plane { get; init; }
     public required string Device { get; init; }
+    /// <summary>Where needle or cannula went in; empty: not written down.</summary>
+    public string EntryPoint { get; init; } = "";
 
     /// <summary>The amount as people write it, with its unit.</summary>
     public string Amount => HundredthsMl is { } ml
         ? (ml / 100m).ToString("0.00", System.Globalization.CultureInfo.InvariantCulture) + " mL"
         : (TenthsUnits.GetValueOrDefault() / 10m).ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " units";
+}
+
+/// <summary>What was made ready of one lot.</summary>
+internal sealed class DrawnRow : IClinicRow
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; init; }
+    public Guid TreatmentId { get; init; }
+    /// <summary>Place in the record, from 1.</summary>
+    public required int Ordinal { get; init; }
+    public required ProductClass ProductClass { get; init; }
+    public required string Lot { get; init; }
+    /// <summary>Hundredths of a millilitre; of a unit for botulinum toxin type A.</summary>
+    public required int Hundredths { get; init; }
+    /// <summary>Hundredths of a millilitre of diluent; null: none.</summary>
+    public int? HundredthsDiluent { get; init; }
 }
 
 /// <summary>What was added to a signed record later.</summary>
@@ -78,6 +101,7 @@ internal static class TreatmentTable
     {
         public DbSet<TreatmentRow> Treatments => db.Set<TreatmentRow>();
         public DbSet<PlacementRow> Placements => db.Set<PlacementRow>();
+        public DbSet<DrawnRow> Drawn => db.Set<DrawnRow>();
         public DbSet<AddendumRow> Addenda => db.Set<AddendumRow>();
 
         /// <summary>The patient's latest signed treatment with its placements, or null.</summary>
@@ -86,7 +110,7 @@ internal static class TreatmentTable
                 .OrderByDescending(t => t.TreatedOn).ThenByDescending(t => t.SignedAt).FirstOrDefaultAsync(stop);
     }
 
-    internal sealed class Mapping : IEntityTypeConfiguration<TreatmentRow>, IEntityTypeConfiguration<PlacementRow>, IEntityTypeConfiguration<AddendumRow>
+    internal sealed class Mapping : IEntityTypeConfiguration<TreatmentRow>, IEntityTypeConfiguration<PlacementRow>, IEntityTypeConfiguration<DrawnRow>, IEntityTypeConfiguration<AddendumRow>
     {
         public void Configure(EntityTypeBuilder<TreatmentRow> treatment)
         {
@@ -95,6 +119,9 @@ internal static class TreatmentTable
             treatment.Property(t => t.SignedBy).HasMaxLength(200);
             treatment.HasOne<PatientRow>().WithMany().HasForeignKey(t => t.PatientId).OnDelete(DeleteBehavior.Restrict);
             treatment.HasMany(t => t.Placements).WithOne().HasForeignKey(p => p.TreatmentId).OnDelete(DeleteBehavior.Restrict);
+            treatment.HasMany(t => t.Drawn).WithOne().HasForeignKey(d => d.TreatmentId).OnDelete(DeleteBehavior.Restrict);
+            treatment.Property(t => t.Events).HasMaxLength(4000);
+            treatment.HasIndex(t => new { t.PatientId, t.Number }).IsUnique();
             treatment.HasMany(t => t.Addenda).WithOne().HasForeignKey(a => a.TreatmentId).OnDelete(DeleteBehavior.Restrict);
             treatment.HasIndex(t => new { t.ClinicId, t.PatientId, t.TreatedOn });
             WrittenOnce(treatment.Metadata);
@@ -109,9 +136,18 @@ internal static class TreatmentTable
             placement.Property(p => p.Udi).HasMaxLength(200);
             placement.Property(p => p.ProductName).HasMaxLength(120);
             placement.Property(p => p.Device).HasMaxLength(120);
+            placement.Property(p => p.EntryPoint).HasMaxLength(120);
             placement.Ignore(p => p.Amount);
             placement.HasIndex(p => new { p.ClinicId, p.LotKey });      // a recalled lot's patients
             WrittenOnce(placement.Metadata);
+        }
+
+        public void Configure(EntityTypeBuilder<DrawnRow> drawn)
+        {
+            drawn.ToTable("Drawn");
+            drawn.Property(d => d.Id).ValueGeneratedNever();
+            drawn.Property(d => d.Lot).HasMaxLength(60);
+            WrittenOnce(drawn.Metadata);
         }
 
         public void Configure(EntityTypeBuilder<AddendumRow> addendum)

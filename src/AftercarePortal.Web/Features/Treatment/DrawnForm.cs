@@ -1,0 +1,15 @@
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>One lot made ready, exactly as typed.</summary>
+internal sealed class DrawnForm
+{
+    public string? Product { get; set; }
+    public string? Lot { get; set; }
+    /// <summary>mL of all syringes; units of the vial for botulinum toxin type A.</summary>
+    public string? Amount { get; set; }
+    /// <summary>mL of diluent.</summary>
+    public string? Diluent { get; set; }
+
+    /// <summary>Nothing was typed or chosen.</summary>
+    public bool IsBlank => new[] { Product, Lot, Amount, Diluent }.All(string.IsNullOrWhiteSpace);
+}

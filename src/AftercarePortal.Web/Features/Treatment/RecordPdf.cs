@@ -1,0 +1,48 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Documents;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>The signed record with its addenda as a tagged PDF, and the drawing of the face.</summary>
+internal static class RecordPdf
+{
+    public static void MapRecordPdf(this IEndpointRouteBuilder app) => app.MapGet("/Treatment/{id}/Pdf", Print);
+
+    public static void MapFace(this IEndpointRouteBuilder app) => app.MapGet("/Treatment/Face.svg", () => TypedResults.Text(FaceMap.Svg(), "image/svg+xml"));
+
+    private static async Task<IResult> Print(Guid id, PortalDb db, CancellationToken stop)
+    {
+        if (await db.SignedRecord(id, stop) is not { } treatment) return TypedResults.NotFound();
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
+        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == treatment.PatientId, stop);
+        return TypedResults.File(Pdf(treatment, clinic.Name, patient.Name), "application/pdf", "treatment-record.pdf");
+    }
+
+    private static byte[] Pdf(TreatmentRow treatment, string clinic, string patient)
+    {
+        using var sheet = new PrintedSheet("Treatment record", "en");
+        sheet.Title("Treatment record");
+        sheet.Paragraph($"{clinic}. Patient: {patient}. Treated on {LocalDatePattern.Iso.Format(treatment.TreatedOn)}.");
+        sheet.Paragraph($"Signed by {treatment.SignedBy} at {InstantPattern.General.Format(treatment.SignedAt)} (UTC). Record {treatment.Id}, number {treatment.Number} of this patient.");
+        sheet.Heading("Placements");
+        foreach (var p in treatment.Placements)
+            sheet.Paragraph($"{p.Ordinal}. {Plain.Words(p.Region)}, patient's own {Plain.Words(p.Side)}: {p.ProductClass.Name()}, {p.ProductName}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}"
+                + $"{(p.EntryPoint.Length > 0 ? $", entry {p.EntryPoint}" : "")}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}{(p.Udi is null ? "" : $", barcode {p.Udi}")}.");
+        sheet.Heading("Drawn up and placed");
+        foreach (var line in RecordTotals.Lines(treatment)) sheet.Paragraph(line);
+        sheet.Heading("Immediate events");
+        sheet.Paragraph(treatment.Events.Length > 0 ? treatment.Events : "Nothing was written down.");
+        sheet.Heading("Addenda");
+        if (treatment.Addenda.Count == 0) sheet.Paragraph("None.");
+        foreach (var a in treatment.Addenda) sheet.Paragraph($"{a.WrittenBy}, {InstantPattern.General.Format(a.WrittenAt)} (UTC): {a.Text}");
+        sheet.Heading("What this is not");
+        sheet.Paragraph("It records what was written down. It supports and never replaces the judgment of a licensed clinician, and checks for slips of the pen only.");
+        return sheet.Bytes();
+    }
+}

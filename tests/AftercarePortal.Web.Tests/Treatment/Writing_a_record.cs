@@ -1,0 +1,239 @@
+using System.Net;
+using System.Text;
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+
+namespace AftercarePortal.Web.Tests.Treatment;
+
+public sealed class Writing_a_record : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private HttpClient mara = null!;
+    private Guid clinic, patient;
+    private string page = "";
+
+    public async Task InitializeAsync()
+    {
+        portal = await Open();
+        (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        mara = await portal.SignedIn(clinic, "mara");
+        page = $"/Treatment/Record/{patient}";
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> act)
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+        return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+
+    private static (string, string)[] Line(int i, params (string Name, string Value)[] changes)
+    {
+        var line = new Dictionary<string, string>
+        {
+            ["Region"] = "JawAngle", ["Side"] = "Left", ["Product"] = "CaHA filler", ["ProductName"] = "Demo CaHA 1.5 mL", ["Lot"] = "D-114",
+            ["Expiry"] = "2031-06-30", ["Amount"] = "0.75", ["Plane"] = "Supraperiosteal", ["Device"] = "22 G cannula",
+        };
+        foreach (var (name, value) in changes) line[name] = value;
+        return [.. line.Select(l => ($"Lines[{i}].{l.Key}", l.Value))];
+    }
+
+    private static (string, string)[] Drawn(int i, string lot, string amount, string product = "CaHA filler", string diluent = "") =>
+        [($"Drawn[{i}].Product", product), ($"Drawn[{i}].Lot", lot), ($"Drawn[{i}].Amount", amount), ($"Drawn[{i}].Diluent", diluent)];
+
+    private static (string, string)[] Form(params (string, string)[][] parts) => [("TreatedOn", "2031-05-14"), .. parts.SelectMany(p => p)];
+
+    private static async Task<string> Text(HttpResponseMessage answer) => WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+
+    [Fact]
+    public async Task Running_totals_stand_against_what_was_drawn_up_and_name_the_units_in_a_tenth_of_a_millilitre()
+    {
+        var html = await mara.GetStringAsync(page);
+        var counted = await Text(await Post(mara, page + "?handler=More", html, Form(
+            Line(0), Line(1, ("Side", "Right"), ("Amount", "0.5"), ("Lot", "d 114")), Line(2, ("Region", "Platysma"), ("Product", "botulinum toxin type A"), ("Lot", "T-1"), ("Amount", "12.5")),
+            Drawn(0, "D-114", "1.5"), Drawn(1, "T-1", "100", "botulinum toxin type A", "2.5"))));
+        Assert.Contains("CaHA filler, lot D-114: 1.50 mL drawn up, 1.25 mL placed, 0.25 mL left.", counted);
+        Assert.Contains("botulinum toxin type A, lot T-1: 100.0 units drawn up, 12.5 units placed, 87.5 units left.", counted);
+        Assert.Contains("dissolved or diluted with 2.50 mL, 4 units of this preparation in 0.1 mL.", counted);
+    }
+
+    [Theory]
+    [InlineData("1.24", "CaHA filler", "", "More of a lot was placed than drawn up")]
+    [InlineData("", "CaHA filler", "", "Drawn up 1: the amount")]
+    [InlineData("-1", "CaHA filler", "", "Drawn up 1: the amount")]
+    [InlineData("99999999999", "CaHA filler", "", "Drawn up 1: the amount")]
+    [InlineData("100", "botulinum toxin type A", "", "give the mL of diluent")]
+    [InlineData("100", "botulinum toxin type A", "0", "the diluent is 0.01 to 50.00 mL")]
+    [InlineData("1.5", "", "", "Drawn up 1: choose the product class")]
+    public async Task What_was_drawn_up_is_checked(string amount, string product, string diluent, string reason)
+    {
+        var answer = await Text(await Send(mara, page, Form(Line(0), Line(1, ("Side", "Right"), ("Amount", "0.5")), Drawn(0, "D-114", amount, product, diluent))));
+        Assert.Contains(reason, answer);
+        Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Everything_written_stands_in_the_record_and_in_its_tagged_PDF()
+    {
+        var record = (await Send(mara, page, [.. Form(Line(0, ("EntryPoint", "behind the angle")), Drawn(0, "D-114", "1.5")), ("Events", "pressure <b>, no blanching seen")])).Headers.Location!.OriginalString;
+        var html = await mara.GetStringAsync(record);
+        Assert.Contains("pressure &lt;b&gt;, no blanching seen", html);
+        Assert.Contains("entry behind the angle", html);
+        Assert.Contains("1.50 mL drawn up, 0.75 mL placed, 0.75 mL left.", html);
+        await Send(mara, record, ("Text", "An addendum."));
+
+        var answer = await mara.GetAsync(record + "/Pdf");
+        Assert.Equal("application/pdf", answer.Content.Headers.ContentType!.MediaType);
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await answer.Content.ReadAsByteArrayAsync()), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        Assert.NotNull(file.Internals.Catalog.Elements.GetDictionary("/StructTreeRoot"));
+        Assert.True(file.Internals.Catalog.Elements.GetDictionary("/MarkInfo")!.Elements.GetBoolean("/Marked"));
+        var drawn = string.Concat(Enumerable.Range(0, file.PageCount).Select(i => Encoding.Latin1.GetString(file.Pages[i].Contents.CreateSingleContent().Stream.UnfilteredValue)));
+        Assert.Contains("entry behind the", drawn);
+        Assert.Contains("no blanching seen", drawn);
+        Assert.Contains("An addendum.", drawn);
+        Assert.Contains("Signed by Dr mara", drawn);
+
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        Assert.Equal(HttpStatusCode.NotFound, (await (await portal.SignedIn(other, "jonas")).GetAsync(record + "/Pdf")).StatusCode);
+    }
+
+    [Fact]
+    public async Task What_is_the_same_as_in_the_line_before_need_not_be_typed_again()
+    {
+        await Send(mara, page, Form(Line(0), [("Lines[1].Region", "Chin"), ("Lines[1].Side", "Midline"), ("Lines[1].Amount", "0.2"), ("Lines[1].Same", "true")]));
+        var placements = await InDatabase(db => db.Placements.OrderBy(p => p.Ordinal).ToListAsync());
+        Assert.Equal([("D-114", "22 G cannula", Region.JawAngle), ("D-114", "22 G cannula", Region.Chin)], placements.Select(p => (p.Lot, p.Device, p.Region)));
+    }
+
+    public static TheoryData<int> Areas => [.. Enumerable.Range(0, FaceMap.Areas.Count)];
+
+    [Theory]
+    [MemberData(nameof(Areas))]
+    public async Task A_tap_on_the_face_opens_a_placement_there(int which)
+    {
+        var area = FaceMap.Areas[which];
+        var html = await mara.GetStringAsync(page);
+        var tapped = await (await Post(mara, page + "?handler=Face", html, [.. Form(Line(0)), ("Face.x", $"{area.X + area.Width / 2}"), ("Face.y", $"{area.Y + area.Height / 2}")])).Content.ReadAsStringAsync();
+        Assert.Matches($"name=\"Lines\\[1\\].Region\"><option value=\"\">Choose</option>.*?<option value=\"{area.Region}\" selected", tapped.Replace("\n", "").Replace("  ", ""));
+        Assert.Matches($"name=\"Lines\\[1\\].Side\">.*?<option value=\"{area.Side}\" selected", tapped.Replace("\n", ""));
+        Assert.Contains("value=\"D-114\"", tapped);
+    }
+
+    [Fact]
+    public void The_patients_own_left_lies_on_the_right_of_the_drawing_and_no_two_frames_overlap()
+    {
+        Assert.All(FaceMap.Areas.Where(a => a.Side is Side.Left), a => Assert.True(a.X >= FaceMap.Width / 2));
+        Assert.All(FaceMap.Areas.Where(a => a.Side is Side.Right), a => Assert.True(a.X + a.Width <= FaceMap.Width / 2));
+        for (var x = 0; x < FaceMap.Width; x++)
+            for (var y = 0; y < FaceMap.Height; y++)
+                Assert.True(FaceMap.Areas.Count(a => x >= a.X && x < a.X + a.Width && y >= a.Y && y < a.Y + a.Height) <= 1, $"{x}, {y}");
+        Assert.Equal(Enum.GetValues<Region>().Order(), FaceMap.Areas.Select(a => a.Region).Distinct().Order());
+    }
+
+    [Theory]
+    [InlineData("0", "0")]
+    [InlineData("-5", "9999999")]
+    [InlineData("x", "")]
+    public async Task A_tap_beside_the_face_says_so_and_loses_nothing(string x, string y)
+    {
+        var html = await mara.GetStringAsync(page);
+        var answer = await (await Post(mara, page + "?handler=Face", html, [.. Form(Line(0)), ("Face.x", x), ("Face.y", y)])).Content.ReadAsStringAsync();
+        Assert.Contains("outside all regions", answer);
+        Assert.Contains("value=\"D-114\"", answer);
+    }
+
+    [Fact]
+    public async Task The_drawing_is_well_formed_and_only_for_staff()
+    {
+        System.Xml.Linq.XDocument.Parse(await mara.GetStringAsync("/Treatment/Face.svg"));
+        Assert.Equal(HttpStatusCode.Redirect, (await portal.Browser().GetAsync("/Treatment/Face.svg")).StatusCode);
+    }
+
+    [Fact]
+    public async Task What_was_typed_is_there_again_in_another_window_until_it_is_signed()
+    {
+        await Send(mara, page, Form(Line(0, ("Amount", "no number"), ("Device", "a \u20AC device"))));
+        var again = await mara.GetStringAsync(page);
+        Assert.Contains("value=\"no number\"", again);
+        Assert.Contains("Taken up from your draft", again);
+        var signed = await Post(mara, page, again, Form(Line(0)));
+        Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
+        Assert.DoesNotContain("draft of", await mara.GetStringAsync(page));
+        Assert.Equal(0, await InDatabase(db => db.TreatmentDrafts.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_draft_can_be_thrown_away()
+    {
+        await Send(mara, page, Form(Line(0, ("Amount", "no number"))));
+        await Post(mara, page + "?handler=Discard", await mara.GetStringAsync(page));
+        Assert.DoesNotContain("no number", await mara.GetStringAsync(page));
+    }
+
+    [Fact]
+    public async Task Another_person_sees_that_a_record_was_begun_but_not_its_words()
+    {
+        await Send(mara, page, Form(Line(0, ("Amount", "no number"))));
+        var html = await (await portal.SignedIn(clinic, "jonas")).GetStringAsync(page);
+        Assert.Contains("Dr mara has begun a record of this patient", html);
+        Assert.DoesNotContain("no number", html);
+    }
+
+    [Fact]
+    public async Task Of_two_people_who_write_at_once_the_second_is_told_and_keeps_what_was_typed()
+    {
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var (first, second) = (await mara.GetStringAsync(page), await jonas.GetStringAsync(page));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, first, Form(Line(0)))).StatusCode);
+        var told = await (await Post(jonas, page, second, Form(Line(0, ("Lot", "D-115"))))).Content.ReadAsStringAsync();
+        Assert.Contains("Dr mara signed a record of this patient since you opened this form", told);
+        Assert.Contains("value=\"D-115\"", told);
+        Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(jonas, page, told, Form(Line(0, ("Lot", "D-115"))))).StatusCode);
+        Assert.Equal([1, 2], await InDatabase(db => db.Treatments.OrderBy(t => t.Number).Select(t => t.Number).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Of_two_who_sign_in_the_same_moment_one_is_told()
+    {
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var (first, second) = (await mara.GetStringAsync(page), await jonas.GetStringAsync(page));
+        var both = await Task.WhenAll(Post(mara, page, first, Form(Line(0))), Post(jonas, page, second, Form(Line(0))));
+        Assert.Equal([HttpStatusCode.OK, HttpStatusCode.Redirect], both.Select(b => b.StatusCode).Order());
+        Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_form_sent_after_the_session_ended_can_be_sent_again_with_everything_in_it()
+    {
+        var html = await mara.GetStringAsync(page);
+        portal.Clock.Advance(TimeSpan.FromMinutes(20));
+        var kept = await Post(mara, page, html, Form(Line(0, ("Device", "22 G \"cannula\" <script>"))));
+        Assert.Equal(HttpStatusCode.Unauthorized, kept.StatusCode);
+        var answer = await kept.Content.ReadAsStringAsync();
+        Assert.DoesNotContain("<script", answer);
+        Assert.Contains("22 G &quot;cannula&quot; &lt;script&gt;", answer);
+        Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
+
+        var back = portal.Browser();
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Post(back, page, answer)).StatusCode);
+        await using var scope = portal.Parts.CreateAsyncScope();
+        await portal.EnterPassword(mara, "mara");
+        var person = await scope.ServiceProvider.GetRequiredService<Microsoft.AspNetCore.Identity.UserManager<Web.Features.Staff.StaffRow>>().FindByNameAsync("mara");
+        await scope.ServiceProvider.GetRequiredService<Web.Features.Staff.StaffDoor>().SetKey(person!, Web.Features.Staff.OneTimeCode.NewKey());
+        await portal.EnterPassword(mara, "mara");
+        var enrolled = await Send(mara, "/Staff/Enrol", ("Code", portal.CodeNow(KeyOn(await mara.GetStringAsync("/Staff/Enrol")))));
+        Assert.Equal(HttpStatusCode.Redirect, enrolled.StatusCode);
+        var signed = await Post(mara, page, answer);
+        Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
+        Assert.Equal("22 G \"cannula\" <script>", await InDatabase(db => db.Placements.Select(p => p.Device).SingleAsync()));
+    }
+}

@@ -62,6 +62,7 @@ internal static class Portal
         app.UseMiddleware<AccessGate>();
         app.MapRazorPages();
         app.MapMessages();
+        app.MapReview();
         app.MapTreatment();
         app.MapEscalations();
         app.MapOperations();

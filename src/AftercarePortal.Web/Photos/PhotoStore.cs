@@ -38,5 +38,12 @@ internal sealed class PhotoStore(Func<byte[]> key)
     public byte[]? OpenOriginal(PhotoRow row) =>
         row is { State: PhotoState.Unreadable, Sealed: { } blob } ? _seal.Value.Open(blob, Place(row, "original")) : null;
 
+    /// <summary>Encrypts a picture that lies in another table; it opens only for the same row.</summary>
+    public byte[] Close(byte[] jpeg, Guid row) => _seal.Value.Close(jpeg, $"{row}|profile");
+
+    /// <summary>Decrypts what <see cref="Close"/> encrypted.</summary>
+    /// <exception cref="CryptographicException">The key is another one, or somebody changed the row.</exception>
+    public byte[] Open(byte[] blob, Guid row) => _seal.Value.Open(blob, $"{row}|profile");
+
     private static string Place(PhotoRow row, string part) => $"{row.ClinicId}|{row.Id}|{part}";
 }

@@ -7,5 +7,8 @@ internal static class ReviewFeature
     {
         builder.Services.AddScoped<DecideIntake>();
         builder.Services.AddScoped<ReadAgain>();
+        builder.Services.AddScoped<PlaceMark>();
     }
+
+    public static void MapReview(this WebApplication app) => app.MapProfilePictures();
 }

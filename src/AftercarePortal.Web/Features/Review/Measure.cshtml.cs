@@ -1,0 +1,80 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Web.Data;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Place landmarks on one photo, by a tap or by typing, and read what they say.</summary>
+internal sealed class MeasureModel(PortalDb db, PlaceMark place) : PageModel
+{
+    /// <summary>Widths the picture is offered at, CSS pixels: a phone, a tablet. A tap counts in these pixels.</summary>
+    public static readonly int[] Sizes = [340, 680];
+
+    [BindProperty(SupportsGet = true)] public int Size { get; set; } = Sizes[0];
+    [BindProperty] public string? Which { get; set; }
+    [BindProperty] public string? ScaleMm { get; set; }
+    public ProfilePhotoRow Photo { get; private set; } = null!;
+    public IReadOnlyList<Measured> Measures { get; private set; } = [];
+    public string? Refusal { get; private set; }
+    /// <summary>What was typed, when it was refused.</summary>
+    public Dictionary<Landmark, (string X, string Y)> Typed { get; } = [];
+    public int ShownHeight => (int)Math.Round((double)Size * Photo.Height / Photo.Width);
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => await Find(id, stop) ? Show() : NotFound();
+
+    /// <summary>A tap on the picture places the chosen landmark.</summary>
+    public async Task<IActionResult> OnPostTapAsync(Guid id, [FromForm(Name = "At.x")] string? x, [FromForm(Name = "At.y")] string? y, CancellationToken stop)
+    {
+        if (!await Find(id, stop)) return NotFound();
+        if (!Enum.GetNames<Landmark>().Contains(Which)) Refusal = "Choose which landmark you place, then tap.";
+        else if (Read(x) is not { } left || Read(y) is not { } top) Refusal = "Tap on the picture, or type where the landmark lies.";
+        else
+        {
+            var scale = (double)Photo.Width / Size;
+            Refusal = await place.Run(Photo, new Dictionary<Landmark, Spot> { [Enum.Parse<Landmark>(Which!)] = new((left + 0.5) * scale, (top + 0.5) * scale) }, ScaleMm, User.Identity!.Name!, stop);
+        }
+
+        return Refusal is null ? RedirectToPage(new { id, Size }) : Show();
+    }
+
+    /// <summary>Typed places of any landmarks.</summary>
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
+    {
+        if (!await Find(id, stop)) return NotFound();
+        var placed = new Dictionary<Landmark, Spot>();
+        foreach (var landmark in Enum.GetValues<Landmark>())
+        {
+            var (x, y) = Typed[landmark] = (Request.Form[$"X.{landmark}"].ToString(), Request.Form[$"Y.{landmark}"].ToString());
+            if (string.IsNullOrWhiteSpace(x) && string.IsNullOrWhiteSpace(y)) continue;
+            if (Read(x) is { } left && Read(y) is { } top) placed[landmark] = new(left, top);
+            else Refusal ??= $"{LandmarkWords.Of(landmark)}: give two numbers.";
+        }
+
+        Refusal ??= await place.Run(Photo, placed, ScaleMm, User.Identity!.Name!, stop);
+        return Refusal is null ? RedirectToPage(new { id, Size }) : Show();
+    }
+
+    private async Task<bool> Find(Guid id, CancellationToken stop)
+    {
+        if (!Sizes.Contains(Size)) Size = Sizes[0];
+        if (await db.ProfilePhotos.Include(p => p.Marks).SingleOrDefaultAsync(p => p.Id == id, stop) is not { } photo) return false;
+        Photo = photo;
+        return true;
+    }
+
+    private PageResult Show()
+    {
+        ModelState.Clear();
+        var next = Enum.GetValues<Landmark>().Where(l => Photo.Marks.TrueForAll(m => m.Landmark != l)).Select(l => l.ToString()).FirstOrDefault();
+        Which = Enum.GetNames<Landmark>().Contains(Which) ? Which : next;
+        if (Refusal is null) ScaleMm = (Photo.ScaleTenthsMm / 10m)?.ToString("0.0", CultureInfo.InvariantCulture);
+        Measures = Photo.Measures();
+        return Page();
+    }
+
+    private static double? Read(string? typed) =>
+        double.TryParse(typed?.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint | NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out var number) && double.IsFinite(number) ? number : null;
+}

@@ -1,0 +1,24 @@
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Photos;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>What a photo's landmarks say, and the picture itself.</summary>
+internal static class ProfileReading
+{
+    public static void MapProfilePictures(this IEndpointRouteBuilder app) => app.MapGet("/Review/Pictures/{id:guid}", async (Guid id, PortalDb db, PhotoStore store, CancellationToken stop) =>
+        await db.ProfilePhotos.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is { } photo ? Results.File(store.Open(photo.Sealed, id), "image/jpeg") : Results.NotFound());
+
+    /// <summary>The measures of a profile; none of a photo from the front.</summary>
+    public static IReadOnlyList<Measured> Measures(this ProfilePhotoRow photo) =>
+        photo.View is ProfileView.Front ? [] : ProfileMeasures.Of(photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y)), photo.ScaleTenthsMm / 10.0);
+
+    /// <summary>The gonial angle's difference between the latest measured left and right photo, or null.</summary>
+    public static SideDifference? Difference(IReadOnlyList<ProfilePhotoRow> newestFirst)
+    {
+        Measured? Latest(ProfileView view) => newestFirst.Where(p => p.View == view).Select(p => p.Measures().FirstOrDefault(m => m.Measure is ProfileMeasure.GonialAngle)).FirstOrDefault(m => m is not null);
+        return Latest(ProfileView.Left) is { } left && Latest(ProfileView.Right) is { } right ? SideDifference.Of(left, right) : null;
+    }
+}

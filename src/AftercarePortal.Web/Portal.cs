@@ -8,6 +8,7 @@ using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Operations;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Staff;
@@ -43,6 +44,7 @@ internal static class Portal
         builder.AddSettings();
         builder.AddPatients();
         builder.AddMessages();
+        builder.AddRota();
         builder.AddIntake();
         builder.AddReview();
         builder.AddTreatment();

@@ -45,6 +45,9 @@ internal sealed class LoopbackCarrier
     /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
     public ConcurrentQueue<int> NextFaults { get; } = new();
 
+    /// <summary>HTTP statuses the next sends are answered with although they are taken: the answer is lost, the text is not.</summary>
+    public ConcurrentQueue<int> NextLostAnswers { get; } = new();
+
     /// <summary>Raised for each text and call that is taken.</summary>
     public event Action<Line>? Took;
 
@@ -106,10 +109,12 @@ internal sealed class LoopbackCarrier
     {
         if (!MayAsk(request, account)) return Refusal();
         var to = request.Query["To"].ToString();
-        var messages = Written.Where(l => l.To == to).Select(l => new
-        {
-            sid = l.Sid, account_sid = _account, from = l.From, to = l.To, body = l.Text, num_media = l.Files.Count.ToString(), direction = "inbound", status = "received",
-        });
+        var messages = Written.Select(l => (Line: l, Direction: "inbound")).Concat(Lines.Where(l => !l.IsCall).Select(l => (Line: l, Direction: "outbound-api")))
+            .Where(m => m.Line.To == to).Select(m => new
+            {
+                sid = m.Line.Sid, account_sid = _account, from = m.Line.From, to = m.Line.To, body = m.Line.Text, num_media = m.Line.Files.Count.ToString(), direction = m.Direction,
+                status = m.Direction == "inbound" ? "received" : "sent", date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),
+            });
         var path = $"/2010-04-01/Accounts/{_account}/Messages.json";
         return Results.Json(new { messages, page = 0, page_size = 1000, start = 0, end = 0, uri = path, first_page_uri = path, next_page_uri = (string?)null, previous_page_uri = (string?)null });
     }
@@ -130,6 +135,7 @@ internal sealed class LoopbackCarrier
         Lines.Enqueue(line);
         Took?.Invoke(line);
         if (ReportsStatus) request.HttpContext.Response.OnCompleted(() => ReportIfHeard(line));
+        if (NextLostAnswers.TryDequeue(out var lost)) return Results.Json(new { code = 20500, message = "Answer lost on purpose", status = lost }, statusCode: lost);
         return Results.Json(new { sid = line.Sid, account_sid = _account, status = "queued", from = line.From, to = line.To, body = line.Text }, statusCode: 201);
     }
 

@@ -51,6 +51,8 @@ internal static class Access
         ["Escalations/Photos/{id:guid}"] = Who.Staff,
         ["Escalations/Photos/{id:guid}/Small"] = Who.Staff,
         ["Escalations/Photos/{id:guid}/File"] = Who.Staff,
+        ["Rota"] = Who.Staff,
+        ["Rota/Index"] = Who.Staff,
         ["Operations"] = Who.Staff,
         ["Operations/Index"] = Who.Staff,
     };

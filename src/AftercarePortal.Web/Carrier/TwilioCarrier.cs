@@ -48,6 +48,14 @@ internal sealed class TwilioCarrier
         ];
     }
 
+    /// <summary>Ids of the texts with these very words that went to a number since an instant: what became of a send nobody knows about.</summary>
+    /// <exception cref="TwilioException">The carrier did not answer.</exception>
+    public async Task<IReadOnlyList<string>> FindSent(string to, string text, NodaTime.Instant since)
+    {
+        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), pageSize: 100, limit: 100, client: _client);
+        return [.. listed.Where(m => m.Direction != MessageResource.DirectionEnum.Inbound && m.Body == text && m.DateCreated >= since.ToDateTimeUtc()).Select(m => m.Sid)];
+    }
+
     /// <summary>Ids of the files that came with one message, in the order of the ids: for messages no webhook brought.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<string>> ListMedia(string messageSid)

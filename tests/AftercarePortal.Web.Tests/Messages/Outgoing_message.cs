@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 using Xunit;
@@ -50,6 +51,65 @@ public sealed class Outgoing_message : IAsyncLifetime
         Assert.Equal(OutgoingState.Unclear, (await Row()).State);
     }
 
+    [Theory]
+    [InlineData(nameof(OutgoingKind.PageText))]
+    [InlineData(nameof(OutgoingKind.SafetyReply))]
+    [InlineData(nameof(OutgoingKind.Step))]
+    public async Task Whose_answer_was_lost_is_found_in_the_carriers_list_and_not_sent_again(string kind)
+    {
+        _portal.Carrier.NextLostAnswers.Enqueue(503);
+        await Queue("a", Enum.Parse<OutgoingKind>(kind));
+        await _portal.RunJobs();
+        Assert.Equal(OutgoingState.Unclear, (await Row()).State);
+        await Wait(seconds: 61);
+        Assert.Equal((OutgoingState.Accepted, Assert.Single(_portal.Carrier.Lines).Sid), ((await Row()).State, (await Row()).CarrierId));
+    }
+
+    [Fact]
+    public async Task With_the_words_of_an_earlier_one_is_not_taken_for_it()
+    {
+        foreach (var key in new[] { "first", "second" })
+        {
+            if (key == "second") _portal.Carrier.NextFaults.Enqueue(503);
+            await _portal.Read(async db =>
+            {
+                await db.QueueOnce(key, OutgoingKind.PageText, Listening_portal.Pages, Listening_portal.Patient, "the same words", _portal.Time.GetCurrentInstant(), default);
+                return await db.SaveChangesAsync();
+            });
+            await _portal.RunJobs();
+        }
+
+        await Wait(seconds: 4);
+        Assert.Equal(2, _portal.Carrier.Lines.Count);
+    }
+
+    [Theory]
+    [InlineData(null, 1)]
+    [InlineData("queued", 1)]
+    [InlineData("sent", 0)]
+    [InlineData("delivered", 0)]
+    public async Task That_pages_somebody_and_is_never_reported_as_sent_counts_as_not_arrived(string? status, int notArrived)
+    {
+        await Queue("a", OutgoingKind.PageText);
+        await _portal.RunJobs();
+        if (status is not null) await _portal.Report((await Row()).Id, status);
+        await Wait(seconds: 599);
+        Assert.Equal(0, await NotDelivered());
+        await Wait(seconds: 2);
+        Assert.Equal(notArrived, await NotDelivered());
+    }
+
+    [Fact]
+    public async Task To_a_patient_who_reports_passes_two_hundred_steps_that_wait()
+    {
+        for (var i = 0; i < 200; i++) await Queue($"step {i}", OutgoingKind.Step);
+        await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
+        using var enough = new CancellationTokenSource();
+        _portal.Carrier.Took += _ => enough.Cancel();
+        await Assert.ThrowsAnyAsync<OperationCanceledException>(() => _portal.Part<JobRunner>().RunDue(enough.Token));
+        Assert.Contains("911", Assert.Single(_portal.Carrier.Lines).Text);      // it came last and went first
+    }
+
     [Fact]
     public async Task That_pages_somebody_is_given_up_after_two_minutes_because_a_late_page_misleads()
     {
@@ -82,6 +142,8 @@ public sealed class Outgoing_message : IAsyncLifetime
         _portal.Time.Advance(TimeSpan.FromSeconds(seconds));
         await _portal.RunJobs();
     }
+
+    private Task<int> NotDelivered() => _portal.Read(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.NotDelivered));
 
     private Task<OutgoingRow> Row() => _portal.Read(db => db.Outgoing.SingleAsync());
 }

@@ -17,4 +17,7 @@ internal static class MessageJobs
 
     /// <summary>The carrier said an outgoing text did not arrive; subject is its id. Done by Escalations.</summary>
     public const string NotDelivered = "not-delivered";
+
+    /// <summary>See whether the carrier ever said what became of a page; subject is the outgoing text's id.</summary>
+    public const string HeardOf = "heard-of-page";
 }

@@ -14,6 +14,7 @@ internal static class MessagesFeature
         builder.Services.AddSingleton<InboundSweep>();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<InboundSweep>());
         builder.Services.AddScoped<IJobHandler, SendMessage>();
+        builder.Services.AddScoped<IJobHandler, HeardOf>();
         builder.Services.AddPhotos(builder.Configuration);
         builder.Services.AddScoped<IJobHandler, FetchMedia>();
     }

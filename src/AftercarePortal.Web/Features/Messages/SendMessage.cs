@@ -11,11 +11,12 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <summary>Hands one stored text or call to the carrier.</summary>
 /// <remarks>
 /// The row says "calling" in the database before the carrier hears of it. A restart that finds "calling" does not know what
-/// happened: pages and safety replies go out again (a double is harmless, silence is not), an aftercare step never does.
+/// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
+/// (a double is harmless, silence is not), an everyday text never does: it is looked for once more, then a person sees it.
 /// </remarks>
 internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time) : IJobHandler
 {
-    private static readonly Duration Pause = Duration.FromSeconds(3);
+    private static readonly Duration Pause = Duration.FromSeconds(3), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
     public string Kind => MessageJobs.Send;
 
@@ -24,11 +25,17 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var id = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == id, stop);
         if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack or OutgoingState.TooLate) return;
-        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && outgoing.Kind.IsEveryday)
+        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear)
         {
-            outgoing.State = OutgoingState.Unclear;
-            await db.SaveChangesAsync(stop);
-            return;
+            if (await FoundAtTheCarrier(outgoing, stop) is { } sid)
+                (outgoing.State, outgoing.CarrierId, outgoing.AnsweredAt) = (OutgoingState.Accepted, sid, time.GetCurrentInstant());
+            else if (outgoing.Kind.IsEveryday)
+                outgoing.State = OutgoingState.Unclear;
+            if (outgoing.State is OutgoingState.Accepted || outgoing.Kind.IsEveryday)
+            {
+                await db.SaveChangesAsync(stop);
+                return;
+            }
         }
 
         if (outgoing.Kind.IsEveryday && await db.HasStopped(outgoing.To, stop))
@@ -48,6 +55,8 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             case SendOutcome.Accepted accepted:
                 outgoing.State = OutgoingState.Accepted;
                 outgoing.CarrierId = accepted.Sid;
+                if (outgoing.Kind is OutgoingKind.PageText)
+                    db.Enqueue(MessageJobs.HeardOf, subject, outgoing.AnsweredAt.Value + HeardOf.Within, lane: 0);
                 break;
             case SendOutcome.Refused refused:
                 outgoing.State = OutgoingState.Refused;
@@ -73,7 +82,24 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         outgoing.State = again || inTime ? state : OutgoingState.TooLate;
         if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.IsEveryday ? 9 : 0);
+        else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
+    }
+
+    // The same words may have gone to the same person before: a text another row knows as its own is not this one.
+    private async Task<string?> FoundAtTheCarrier(OutgoingRow outgoing, CancellationToken stop)
+    {
+        if (outgoing.Kind is OutgoingKind.PageCall) return null;
+        try
+        {
+            var listed = await carrier.FindSent(outgoing.To, outgoing.Text, outgoing.MadeAt - Skew);
+            var known = await db.Outgoing.Where(o => o.To == outgoing.To && o.CarrierId != null).Select(o => o.CarrierId!).ToListAsync(stop);
+            return listed.Except(known).FirstOrDefault();
+        }
+        catch (Exception away) when (away is Twilio.Exceptions.TwilioException or HttpRequestException or TaskCanceledException && !stop.IsCancellationRequested)
+        {
+            return null;                                                        // no list: as if it were not in it
+        }
     }
 
     private Task<SendOutcome> Send(OutgoingRow outgoing, CancellationToken stop)

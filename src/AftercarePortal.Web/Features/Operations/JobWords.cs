@@ -14,6 +14,7 @@ internal static class JobWords
     {
         MessageJobs.Read => "reading a patient's message",
         MessageJobs.Send => "sending a text or placing a call",
+        MessageJobs.HeardOf => "seeing whether a page was sent",
         MessageJobs.StaffReply => "acting on a text of staff",
         MessageJobs.FetchMedia => "fetching a photo",
         MessageJobs.NotDelivered => "acting on a text that did not arrive",

@@ -10,6 +10,8 @@ internal static class OperationsFeature
         builder.Services.AddScoped<PageStaff>();
         builder.Services.AddScoped<TryAgain>();
         builder.Services.AddScoped<IJobHandler, JobParked>();
+        builder.Services.AddSingleton<RotaWatch>();
+        if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<RotaWatch>());
     }
 
     public static void MapOperations(this WebApplication app) => app.MapHealth();

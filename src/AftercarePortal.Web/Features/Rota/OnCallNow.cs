@@ -17,11 +17,15 @@ internal static class OnCallReading
 
     extension(PortalDb db)
     {
+        /// <summary>Staff who can be paged: not those who are let in no more.</summary>
+        public async Task<IReadOnlyList<StaffRow>> StaffToPage(CancellationToken stop) =>
+            [.. (await db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop)).Where(s => s.LockoutEnd != DateTimeOffset.MaxValue)];
+
         /// <summary>Reads the rota of the clinic. Everyone: staff, and whoever has or lately had a shift; when that is nobody, whoever ever had one.</summary>
         public async Task<OnCallNow> OnCallAt(Instant now, CancellationToken stop)
         {
             var shifts = await db.Shifts.AsNoTracking().ToListAsync(stop);
-            var staff = await db.StaffOfClinic.AsNoTracking().Select(s => new { s.FullName, s.PageNumber }).ToListAsync(stop);
+            var staff = await db.StaffToPage(stop);
             var late = shifts.Where(s => s.To > now - Lately).ToList();
             if (late.Count == 0 && staff.Count == 0) late = shifts;
 

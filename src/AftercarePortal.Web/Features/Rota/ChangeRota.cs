@@ -1,0 +1,79 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>Adds shifts, hands them to somebody else, and takes them away. What was on call stays as it was: only what is left of a shift changes.</summary>
+internal sealed class ChangeRota(PortalDb db, TimeProvider time)
+{
+    private static readonly LocalDateTimePattern Typed = LocalDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd'T'HH:mm");
+
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Changed : Outcome;
+        /// <summary>What is wrong, by field.</summary>
+        public sealed record Faulty(IReadOnlyDictionary<string, string> Faults) : Outcome;
+        /// <summary>No such shift, or it is over.</summary>
+        public sealed record NotFound : Outcome;
+    }
+
+    /// <summary>Adds one shift. A time the clocks skip moves on by the gap; of a time that comes twice the first counts.</summary>
+    public async Task<Outcome> Add(string? person, string? from, string? to, int order, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
+        var staff = (await db.StaffToPage(stop)).FirstOrDefault(s => s.FullName == person);
+        var (begins, ends) = (Read(from, zone), Read(to, zone));
+        var faults = new Dictionary<string, string>();
+        if (staff is null) faults["Person"] = "Choose somebody of your staff.";
+        if (begins is null) faults["From"] = "Give the day and time it begins.";
+        if (ends is null) faults["To"] = "Give the day and time it ends.";
+        else if (ends <= begins) faults["To"] = "A shift ends after it begins.";
+        else if (ends <= now) faults["To"] = "This shift would be over already.";
+        if (order is < 1 or > 9) faults["Order"] = "Give a place from 1, paged first, to 9.";
+        if (faults.Count > 0) return new Outcome.Faulty(faults);
+
+        db.Add(new ShiftRow { Person = staff!.FullName, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order });
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Changed();
+    }
+
+    /// <summary>Gives what is left of a shift to somebody else.</summary>
+    public async Task<Outcome> Swap(Guid id, string? person, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        if ((await db.StaffToPage(stop)).FirstOrDefault(s => s.FullName == person) is not { } staff)
+            return new Outcome.Faulty(new Dictionary<string, string> { ["Person"] = "Choose somebody of your staff." });
+        if (await Left(id, now, stop) is not { } shift) return new Outcome.NotFound();
+        db.Add(new ShiftRow { Person = staff.FullName, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order });
+        End(shift, now);
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Changed();
+    }
+
+    /// <summary>Takes away what is left of a shift. The gap this makes is warned of.</summary>
+    public async Task<Outcome> Leave(Guid id, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        if (await Left(id, now, stop) is not { } shift) return new Outcome.NotFound();
+        End(shift, now);
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Changed();
+    }
+
+    private Task<ShiftRow?> Left(Guid id, Instant now, CancellationToken stop) => db.Shifts.SingleOrDefaultAsync(s => s.Id == id && s.To > now, stop);
+
+    private void End(ShiftRow shift, Instant now)
+    {
+        if (shift.From >= now) db.Remove(shift);
+        else shift.To = now;
+    }
+
+    private static Instant? Read(string? typed, DateTimeZone zone) =>
+        typed is not null && Typed.Parse(typed) is { Success: true } read ? read.Value.InZoneLeniently(zone).ToInstant() : null;
+}

@@ -1,0 +1,57 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>Who is on call when, what is wrong with it in the next 14 days, and the forms that change it.</summary>
+internal sealed class IndexModel(PortalDb db, ChangeRota change, TimeProvider time) : PageModel
+{
+    /// <summary>How far ahead gaps and overlaps are looked for.</summary>
+    public static readonly Duration LookAhead = Duration.FromDays(14);
+
+    public sealed record Line(Guid Id, string Person, string From, string To, int Order, bool Holds);
+
+    public IReadOnlyList<Line> Shifts { get; private set; } = [];
+    public IReadOnlyList<string> Flaws { get; private set; } = [];
+    public IReadOnlyList<string> People { get; private set; } = [];
+    public string Zone { get; private set; } = "";
+    public IReadOnlyDictionary<string, string> Faults { get; private set; } = new Dictionary<string, string>();
+
+    [BindProperty] public string? Person { get; set; }
+    [BindProperty] public string? From { get; set; }
+    [BindProperty] public string? To { get; set; }
+    [BindProperty] public int Order { get; set; } = 1;
+
+    public Task OnGetAsync(CancellationToken stop) => Load(stop);
+
+    public async Task<IActionResult> OnPostAddAsync(CancellationToken stop) => await Answer(await change.Add(Person, From, To, Order, stop), stop);
+
+    public async Task<IActionResult> OnPostSwapAsync(Guid id, CancellationToken stop) => await Answer(await change.Swap(id, Person, stop), stop);
+
+    public async Task<IActionResult> OnPostLeaveAsync(Guid id, CancellationToken stop) => await Answer(await change.Leave(id, stop), stop);
+
+    private async Task<IActionResult> Answer(ChangeRota.Outcome outcome, CancellationToken stop)
+    {
+        if (outcome is ChangeRota.Outcome.NotFound) return NotFound();
+        if (outcome is not ChangeRota.Outcome.Faulty faulty) return RedirectToPage();
+        Faults = faulty.Faults;
+        await Load(stop);
+        return Page();
+    }
+
+    private async Task Load(CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        Zone = await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop);
+        var zone = DateTimeZoneProviders.Tzdb[Zone];
+        People = [.. (await db.StaffToPage(stop)).Select(s => s.FullName)];
+        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
+        Shifts = [.. shifts.Select(s => new Line(s.Id, s.Person, FlawWords.Wall(s.From, zone), FlawWords.Wall(s.To, zone), s.Order, s.AsShift().Holds(now)))];
+        Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone))];
+    }
+}

@@ -1,0 +1,137 @@
+using System.Net;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Operations;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Rota;
+
+/// <summary>The clock stands at 05:00 on 14 May 2031 in New York.</summary>
+public sealed class Rota_page : IAsyncLifetime
+{
+    private Portal_with_staff _portal = null!;
+    private HttpClient _browser = null!;
+    private Guid _clinic;
+
+    public async Task InitializeAsync()
+    {
+        _portal = await Portal_with_staff.Open("--Carrier:PublicUrl=https://portal.example");
+        (_clinic, _) = await _portal.Clinic("Wrenfold Clinic", 1);
+        await _portal.Hire(_clinic, "reed");
+        _browser = await _portal.SignedIn(_clinic, "hale");
+    }
+
+    public async Task DisposeAsync()
+    {
+        _browser.Dispose();
+        await _portal.DisposeAsync();
+    }
+
+    [Fact]
+    public async Task Adds_a_shift_on_the_clinics_wall_clock_with_the_persons_own_number()
+    {
+        Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-14T20:00", "2031-05-15T08:00")).StatusCode);
+        var shift = Assert.Single(await Shifts());
+        Assert.Equal(("Dr hale", "+12125550160", Instant.FromUtc(2031, 5, 15, 0, 0), Instant.FromUtc(2031, 5, 15, 12, 0)), (shift.Person, shift.Number, shift.From, shift.To));
+        Assert.Contains("Wed 14 May 20:00", await Page());
+    }
+
+    [Theory]
+    [InlineData("Dr nobody", "2031-05-14T20:00", "2031-05-15T08:00", "Choose somebody of your staff.")]
+    [InlineData("Dr hale", "", "2031-05-15T08:00", "Give the day and time it begins.")]
+    [InlineData("Dr hale", "2031-05-14T20:00", "2031-05-14T20:00", "A shift ends after it begins.")]
+    [InlineData("Dr hale", "2031-05-13T20:00", "2031-05-14T04:59", "This shift would be over already.")]
+    public async Task Says_what_is_wrong_and_adds_nothing(string person, string from, string to, string says)
+    {
+        Assert.Contains(says, await (await Add(person, from, to)).Content.ReadAsStringAsync());
+        Assert.Empty(await Shifts());
+    }
+
+    [Fact]
+    public async Task Warns_of_a_gap_and_of_two_people_in_one_place()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-30T08:00");
+        await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00");
+        Assert.Contains("Dr hale and Dr reed are both number 1 from Thu 15 May 20:00 to Fri 16 May 08:00.", await Page());
+        Assert.DoesNotContain("Nobody is on call", await Page());
+    }
+
+    [Fact]
+    public async Task Swapped_in_the_middle_the_past_stays_and_the_rest_is_somebody_elses()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
+        await Post($"Swap&id={(await Shifts())[0].Id}", ("Person", "Dr reed"));
+        Assert.Equal([("Dr hale", Now), ("Dr reed", Instant.FromUtc(2031, 5, 15, 0, 0))], (await Shifts()).OrderBy(s => s.From).Select(s => (s.Person, s.To)));
+    }
+
+    [Fact]
+    public async Task Left_ends_now_and_a_shift_to_come_is_gone()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
+        await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00");
+        foreach (var shift in await Shifts()) await Post($"Leave&id={shift.Id}");
+        Assert.Equal([("Dr hale", Now)], (await Shifts()).Select(s => (s.Person, s.To)));
+        Assert.Contains("Nobody is on call from Wed 14 May 05:00 to Wed 28 May 05:00.", await Page());
+    }
+
+    [Fact]
+    public async Task Of_another_clinic_changes_nothing_here()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
+        var (elsewhere, _) = await _portal.Clinic("Another Clinic", 2);
+        using var stranger = await _portal.SignedIn(elsewhere, "stranger");
+        var page = await stranger.GetStringAsync(new Uri("/Rota", UriKind.Relative));
+        Assert.DoesNotContain("Dr hale", page);
+        page = await stranger.GetStringAsync(new Uri("/Staff/SignIn", UriKind.Relative));      // one form, one token
+        Assert.Equal(HttpStatusCode.NotFound, (await Portal_with_staff.Post(stranger, $"/Rota?handler=Leave&id={(await Shifts())[0].Id}", page)).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_gap_alarms_those_on_call_a_day_ahead_and_everyone_two_hours_ahead_each_once()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-15T12:00");           // from here on nobody: in 31 hours
+        await Watch();
+        Assert.Empty(await Alarms());
+        _portal.Clock.Advance(TimeSpan.FromHours(8));
+        await Watch();
+        await Watch();
+        Assert.Equal([("Dr hale", OutgoingKind.PageText)], await Alarms());
+        _portal.Clock.Advance(TimeSpan.FromHours(21.5));
+        await Watch();
+        await Watch();
+        _portal.Clock.Advance(TimeSpan.FromDays(3));                            // in the gap
+        await Watch();
+        Assert.Equal(
+            [("Dr hale", OutgoingKind.PageCall), ("Dr hale", OutgoingKind.PageText), ("Dr hale", OutgoingKind.PageText), ("Dr reed", OutgoingKind.PageCall), ("Dr reed", OutgoingKind.PageText)],
+            await Alarms());
+    }
+
+    private Instant Now => _portal.Clock.GetCurrentInstant();
+
+    private Task Watch() => _portal.Parts.GetRequiredService<RotaWatch>().Run(default);
+
+    private Task<HttpResponseMessage> Add(string person, string from, string to) => Post("Add", ("Person", person), ("From", from), ("To", to), ("Order", "1"));
+
+    private async Task<HttpResponseMessage> Post(string handler, params (string, string)[] typed) =>
+        await Portal_with_staff.Post(_browser, $"/Rota?handler={handler}", await _browser.GetStringAsync(new Uri("/Staff/SignIn", UriKind.Relative)), typed);
+
+    private Task<string> Page() => _browser.GetStringAsync(new Uri("/Rota", UriKind.Relative));
+
+    private Task<List<ShiftRow>> Shifts() => Read(db => db.Shifts.ToListAsync());
+
+    private async Task<List<(string Person, OutgoingKind Kind)>> Alarms() =>
+        [.. (await Read(db => db.Outgoing.ToListAsync())).Select(o => (o.Key.Split(':')[2], o.Kind)).OrderBy(o => o.Item1).ThenBy(o => o.Kind.ToString())];
+
+    private async Task<T> Read<T>(Func<PortalDb, Task<T>> read)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+        return await read(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+}

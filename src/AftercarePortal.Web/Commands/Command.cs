@@ -11,6 +11,7 @@ internal static class Command
         AftercarePortal
           (no word)        serve the portal
           content check    [FOLDER] check every content file; prints file:line:column: path: reason
+          content rules    run the cases of the candidacy rules; what they read, miss and contradict (content rules --help)
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
           clinic add       add a clinic and whoever leads it (clinic --help)
@@ -34,6 +35,8 @@ internal static class Command
                 return CheckContent(Content, Console.Out, Console.Error);
             case ["content", "check", var folder]:
                 return CheckContent(folder, Console.Out, Console.Error);
+            case ["content", "rules", .. var rest]:
+                return RulesCommand.Run(rest, Console.Out, Console.Error, Content);
             case ["findings", .. var rest]:
                 return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["range", .. var rest]:

@@ -3,6 +3,7 @@ using System.Text.Json;
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
 using NodaTime;
 using NodaTime.Text;
@@ -14,14 +15,18 @@ internal static class FindingsCommand
 {
     private const string Usage =
         """
-        usage: findings [--today YYYY-MM-DD] < response.json > findings.json
-        in:  one FHIR R4 QuestionnaireResponse to the lower-face questionnaire
+        usage: findings [--today YYYY-MM-DD] [--lines] < response.json > findings.json
+        in:  one FHIR R4 QuestionnaireResponse to the lower-face questionnaire, at most 1,000,000 characters
+        --lines   one response a line in, one line out, in order, any number; a line that is wrong gives {"line","errors"}
         out: {"version","questionnaire","today","stops","earliest","findings":[{"rule","finding","says","reason","earliest",
-              "because":[{"question","answer","values"}],"from_doubt","stops","clinic_decides","sources":[{"id","grade","seen"}]}],"caution"}
+              "ends_before_visit","for_clinician","because":[{"question","answer","values"}],"from_doubt","stops","clinic_decides","sources":[{"id","grade","seen"}]}],
+              "covered":[findings that another one says already],"caution"}
         --today   the clinic's date to count from; without it the date of today
         exit codes: 0 ok, 1 the input or the content was bad, 2 usage
         Findings are flags for a clinician, who decides. No finding is no permission.
         """;
+
+    private static readonly JsonSerializerOptions OneLine = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     private static readonly JsonSerializerOptions Written = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
@@ -33,30 +38,73 @@ internal static class FindingsCommand
     /// <param name="today">The caller's date, used without <c>--today</c>.</param>
     internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder, LocalDate today)
     {
-        switch (args)
+        var lines = false;
+        for (var i = 0; i < args.Length; i++)
         {
-            case []:
-                break;
-            case ["--help" or "-h"]:
-                output.WriteLine(Usage);
-                return 0;
-            case ["--today", var text] when LocalDatePattern.Iso.Parse(text) is { Success: true } parsed:
-                today = parsed.Value;
-                break;
-            default:
-                error.WriteLine(Usage);
-                return 2;
+            switch (args[i])
+            {
+                case "--help" or "-h":
+                    output.WriteLine(Usage);
+                    return 0;
+                case "--lines":
+                    lines = true;
+                    break;
+                case "--today" when i + 1 < args.Length && LocalDatePattern.Iso.Parse(args[i + 1]) is { Success: true } parsed:
+                    today = parsed.Value;
+                    i++;
+                    break;
+                default:
+                    error.WriteLine(Usage);
+                    return 2;
+            }
         }
-        if (Load(contentFolder, error) is not var (rules, document)) return 1;
+
+        if (Load(contentFolder, error) is not { } knowledge) return 1;
+        if (lines) return Many(knowledge, input, output, error, today);
         var wrong = new List<string>();
-        var answers = QuestionnaireResponseReader.Read(input.ReadToEnd(), rules.Questionnaire, document, wrong);
+        var shown = Told(knowledge, new BoundedLines(input).ReadAll(), today, wrong);
         foreach (var line in wrong) error.WriteLine(line);
-        if (answers is null) return 1;
-        output.WriteLine(Shown(rules, rules.FindingsFor(answers, today), today).ToJsonString(Written));
+        if (shown is null) return 1;
+        output.WriteLine(shown.ToJsonString(Written));
         return 0;
     }
 
-    private static (CandidacyRules Rules, ContentDocument Document)? Load(string folder, TextWriter error)
+    // Every line gives a line, so that nothing is lost and the two files can be laid side by side.
+    private static int Many(Knowledge knowledge, TextReader input, TextWriter output, TextWriter error, LocalDate today)
+    {
+        var bad = 0;
+        var reader = new BoundedLines(input);
+        for (var number = 1; reader.ReadLine() is { } line; number++)
+        {
+            if (!line.TooLong && string.IsNullOrWhiteSpace(line.Text)) continue;
+            var wrong = new List<string>();
+            var shown = Told(knowledge, line, today, wrong)
+                ?? new JsonObject { ["line"] = number, ["errors"] = new JsonArray([.. wrong.Select(w => JsonValue.Create(w))]) };
+            bad += wrong.Count > 0 ? 1 : 0;
+            output.WriteLine(shown.ToJsonString(OneLine));
+        }
+
+        if (bad > 0) error.WriteLine($"{bad} lines were wrong; each says so in its own line of the output.");
+        return bad > 0 ? 1 : 0;
+    }
+
+    private static JsonObject? Told(Knowledge knowledge, BoundedLines.Line line, LocalDate today, List<string> wrong)
+    {
+        if (line.TooLong)
+        {
+            wrong.Add($"the response is longer than {BoundedLines.Longest} characters and was not read.");
+            return null;
+        }
+
+        var rules = knowledge.Rules;
+        return QuestionnaireResponseReader.Read(line.Text, rules.Questionnaire, knowledge.Document, wrong) is { } answers
+            ? Shown(rules, rules.FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today)
+            : null;
+    }
+
+    private sealed record Knowledge(CandidacyRules Rules, ContentDocument Document, TriageLexicon Lexicon);
+
+    private static Knowledge? Load(string folder, TextWriter error)
     {
         var errors = new List<ContentError>();
         string[] files = [Path.Combine(folder, "questionnaires", "lower-face.v1.json"), Path.Combine(folder, "candidacy", "lower-face.v1.yaml")];
@@ -66,8 +114,9 @@ internal static class FindingsCommand
         var document = errors.Count == 0 ? ContentDocument.Load(files[0], errors) : null;
         if (document is not null && QuestionnaireReader.Read(document, errors) is { } questionnaire && ContentDocument.Load(files[1], errors) is { } doc)
             rules = CandidacyReader.Read(doc, questionnaire, errors);
+        var lexicon = TriageReader.Load(folder, errors);
         foreach (var fault in errors) error.WriteLine(fault);
-        return rules is null || document is null ? null : (rules, document);
+        return rules is null || document is null || lexicon is null ? null : new(rules, document, lexicon);
     }
 
     private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()
@@ -78,6 +127,7 @@ internal static class FindingsCommand
         ["stops"] = findings.Stops,
         ["earliest"] = Shown(findings.Earliest),
         ["findings"] = new JsonArray([.. findings.All.Select(Shown)]),
+        ["covered"] = new JsonArray([.. findings.Covered.Select(Shown)]),
         ["caution"] = findings.All.Count == 0
             ? "Nothing you told us needs to be sorted out before the consultation; a clinician decides."
             : "These are points to settle with a clinician, who decides. Dates are to be confirmed by the clinic. Keep taking what was prescribed to you.",
@@ -93,6 +143,8 @@ internal static class FindingsCommand
         ["because"] = new JsonArray([.. finding.Causes.Select(Shown)]),
         ["from_doubt"] = finding.FromDoubt,
         ["stops"] = finding.Stops,
+        ["ends_before_visit"] = Shown(finding.EndsBefore),
+        ["for_clinician"] = finding.ForClinician,
         ["clinic_decides"] = finding.ClinicDecides,
         ["sources"] = new JsonArray([.. finding.Citations.Select(c => new JsonObject { ["id"] = c.SourceId, ["grade"] = c.Grade.ToString(), ["seen"] = c.Seen })]),
     };

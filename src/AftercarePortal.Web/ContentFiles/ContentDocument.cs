@@ -23,14 +23,21 @@ internal sealed class ContentDocument
     public ContentVersion Version { get; private set; }
 
     /// <summary>Reads one file. Null, with faults added, when it cannot be read as one mapping with <c>id</c> and <c>version</c>.</summary>
+    /// <remarks>Null as well when it does not fit the schema of its kind.</remarks>
     public static ContentDocument? Load(string path, List<ContentError> errors)
+    {
+        using var reader = new StreamReader(path);
+        return Load(path, reader, errors);
+    }
+
+    /// <summary>Reads one file from a text that stands in it, such as the front matter of a Markdown file.</summary>
+    public static ContentDocument? Load(string path, TextReader text, List<ContentError> errors)
     {
         var document = new ContentDocument(Path.Combine(Path.GetFileName(Path.GetDirectoryName(path)) ?? "", Path.GetFileName(path)));
         try
         {
             var stream = new YamlStream();
-            using var reader = new StreamReader(path);
-            stream.Load(reader);
+            stream.Load(text);
             if (stream.Documents is not [{ RootNode: YamlMappingNode mapping }])
             {
                 errors.Add(new(document.File, 1, 1, "/", "The file must hold exactly one mapping."));
@@ -45,7 +52,7 @@ internal sealed class ContentDocument
             return null;
         }
 
-        return document.ReadHeader(errors) ? document : null;
+        return document.ReadHeader(errors) && ContentSchema.Fits(path, document, errors) ? document : null;
     }
 
     /// <summary>Reports a fault at a JSON pointer; an absent value is reported at its nearest parent.</summary>
@@ -93,7 +100,7 @@ internal sealed class ContentDocument
         var result = new JsonObject();
         foreach (var (key, value) in mapping.Children)
         {
-            var name = ((YamlScalarNode)key).Value!;
+            var name = (key as YamlScalarNode)?.Value ?? throw new YamlException(key.Start, key.End, "A key is a word.");
             result.Add(name, Convert(value, $"{pointer}/{name}"));
         }
 

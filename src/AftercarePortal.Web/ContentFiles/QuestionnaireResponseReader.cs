@@ -13,6 +13,12 @@ internal static class QuestionnaireResponseReader
     private static readonly LocalDatePattern Year = LocalDatePattern.Create("uuuu", CultureInfo.InvariantCulture, new(1970, 1, 1));
     private static readonly LocalDatePattern Month = LocalDatePattern.Create("uuuu-MM", CultureInfo.InvariantCulture, new(1970, 1, 1));
 
+    /// <summary>A hostile response could be wrong a hundred thousand times.</summary>
+    private const int MostErrors = 50;
+
+    /// <summary>Longest answer in words, in UTF-16 units.</summary>
+    private const int LongestWords = 4000;
+
     private const string AbsentUrl = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
 
     /// <summary>Null, with every error added, when the answers cannot be relied on.</summary>
@@ -38,6 +44,8 @@ internal static class QuestionnaireResponseReader
             errors.Add("resourceType: this is not a FHIR QuestionnaireResponse.");
             return null;
         }
+        foreach (var key in (string[])["modifierExtension", "implicitRules"])
+            if (root[key] is not null) errors.Add($"{key}: what changes the meaning of the answers is not understood here.");
         var status = Text(root["status"]);
         if (status is not ("in-progress" or "completed" or "amended" or "stopped")) errors.Add("status: this must be in-progress, completed, amended or stopped.");
         var url = Text(document.Root["url"]);
@@ -64,6 +72,8 @@ internal static class QuestionnaireResponseReader
             var place = $"{at}[{i}]";
             if (array[i] is not JsonObject item || Text(item["linkId"]) is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); continue; }
             var question = questionnaire.Find(linkId);
+            if (item["modifierExtension"] is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
+            if (errors.Count >= MostErrors) { errors.Add("There are more; the first are listed."); return; }
             if (question is null)
             {
                 // A group has no answers of its own; anything else that is no question is a mistake.
@@ -127,7 +137,7 @@ internal static class QuestionnaireResponseReader
             case QuestionKind.Number:
                 return (answer["valueInteger"] ?? answer["valueDecimal"]) is JsonValue number && number.GetValueKind() == JsonValueKind.Number ? number.ToJsonString() : Wrong("a number");
             default:
-                return Text(answer["valueString"]) is { } text && !string.IsNullOrWhiteSpace(text) ? text : Wrong("words (valueString)");
+                return Text(answer["valueString"]) is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) ? text : Wrong($"words (valueString, at most {LongestWords} characters)");
         }
     }
 
@@ -139,5 +149,16 @@ internal static class QuestionnaireResponseReader
 
     private static string Shown(string linkId) => linkId.Length <= 64 && linkId.All(c => c is > ' ' and <= '~') ? linkId : "(not a plain id)";
 
-    private static string? Text(JsonNode? node) => node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;
+    // Half a character (a lone surrogate) is no text: the place is reported like any other wrong value.
+    private static string? Text(JsonNode? node)
+    {
+        try
+        {
+            return node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;
+        }
+        catch (InvalidOperationException)
+        {
+            return null;
+        }
+    }
 }

@@ -29,7 +29,8 @@ internal sealed partial class Texts(IReadOnlyDictionary<string, string> template
             var id = parts.Length == 3 ? parts[1].Split('\n').FirstOrDefault(l => l.StartsWith("id: ", StringComparison.Ordinal))?[4..].Trim() : null;
             if (id is null || parts[2].Trim().Length == 0)
                 errors.Add(new($"texts/{Path.GetFileName(path)}", 1, 1, "/id", "A text starts with front matter that holds its id, and then has words."));
-            else
+            // The empty line stands for the opening dashes, so that lines count as in the file.
+            else if (ContentDocument.Load(path, new StringReader("\n" + parts[1]), errors) is not null)
                 templates[id] = parts[2].Trim();
         }
 

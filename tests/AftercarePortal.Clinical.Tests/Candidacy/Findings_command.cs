@@ -98,6 +98,56 @@ public sealed class Findings_command
         Assert.Contains("usage: findings", error);
     }
 
+    [Theory]
+    [InlineData("""{"linkId":"wish-words","answer":[{"valueString":"\ud800"}]}""", "item[0].answer[0]: the question wish-words needs words")]
+    [InlineData("""{"linkId":"smoking","modifierExtension":[{"url":"x"}],"answer":[{"valueBoolean":true}]}""", "item[0].modifierExtension")]
+    [InlineData("""{"linkId":"allergies","answer":[{"valueCoding":{"code":["none"]}}]}""", "item[0].answer[0]: the question allergies needs a valueCoding")]
+    [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":19900101}]}""", "item[0].answer[0]: the question birth-date needs a date")]
+    [InlineData("""{"linkId":"medicines","answer":{"valueString":"x"}}""", "item[0].answer: this must be a list")]
+    public void A_hostile_item_is_named_and_crashes_nothing(string item, string reason)
+    {
+        var (code, output, error) = Run([], Response("in-progress", item));
+        Assert.Equal((1, ""), (code, output));
+        Assert.Contains(reason, error);
+    }
+
+    [Fact]
+    public void An_oversized_response_too_long_words_and_endless_faults_are_refused_shortly()
+    {
+        Assert.Contains("longer than", Run([], new string(' ', 1_000_001)).Error);
+        Assert.Contains("at most 4000", Run([], Response("in-progress", $$"""{"linkId":"wish-words","answer":[{"valueString":"{{new string('x', 4001)}}"}]}""")).Error);
+        var (code, _, error) = Run([], Response("in-progress", string.Join(',', Enumerable.Repeat("""{"linkId":"foreign"}""", 20_000))));
+        Assert.Equal(1, code);
+        Assert.InRange(error.Split('\n').Length, 10, 60);
+        Assert.Contains("line", Run([], string.Concat(Enumerable.Repeat("{\"item\":[", 5000))).Error);
+    }
+
+    [Fact]
+    public void Many_responses_come_out_line_by_line_in_order_and_a_wrong_one_says_so_in_its_place()
+    {
+        string Born(int year) => Response("completed", $$"""{"linkId":"birth-date","answer":[{"valueDate":"{{year}}-02-03"}]}""");
+        var (code, output, error) = Run(["--today", "2026-03-10", "--lines"], string.Join('\n', Born(1990), "{nonsense", new string('x', 1_000_001), "", Born(2015)));
+        var lines = output.Trim().Split('\n').Select(l => JsonNode.Parse(l)!).ToList();
+        Assert.Equal(1, code);
+        Assert.Contains("2 lines were wrong", error);
+        Assert.Equal(4, lines.Count);
+        Assert.False(lines[0]["stops"]!.GetValue<bool>());
+        Assert.Equal(2, lines[1]["line"]!.GetValue<int>());
+        Assert.Contains("longer than", lines[2]["errors"]![0]!.GetValue<string>());
+        Assert.True(lines[3]["stops"]!.GetValue<bool>());
+    }
+
+    [Fact]
+    public void A_month_or_a_year_counts_with_its_last_day_and_never_beyond_today()
+    {
+        var (_, output, _) = Run(["--today", "2026-03-10"], Response("in-progress", """
+            {"linkId":"recent","answer":[{"valueCoding":{"code":"vaccine"}}]},
+            {"linkId":"vaccine-on","answer":[{"valueDate":"2026-03"}]},
+            {"linkId":"wish-product","answer":[{"valueCoding":{"code":"ha-filler"}}]}
+            """));
+        Assert.Equal("2026-03-31", JsonNode.Parse(output)!["findings"]!.AsArray().Single(f => f!["rule"]!.GetValue<string>() == "vaccine-recent")!["earliest"]!.GetValue<string>());
+    }
+
     [Fact]
     public void Help_needs_no_input() => Assert.Equal(0, Run(["--help"], "").Code);
 

@@ -62,15 +62,6 @@ public sealed partial class Lower_face_questionnaire
     }
 
     [Fact]
-    public void Questions_and_findings_read_at_grade_eight_or_below()
-    {
-        Assert.InRange(Grade(Questions.SelectMany(q => (string[])[q.Text, q.WhyWeAsk])), 0, 8);
-        Assert.InRange(Grade(CandidacyContent.Rules.Rules.SelectMany(r => (string[])[r.Says, r.SaysIfUnknown ?? ""])), 0, 8);
-        // The measure can fail: words for clinicians lie above.
-        Assert.InRange(Grade(CandidacyContent.Rules.Rules.Select(r => r.Reason)), 8, 30);
-    }
-
-    [Fact]
     public void A_questionnaire_that_cannot_be_honoured_is_reported_with_its_place()
     {
         (Action<JsonObject> Break, string Pointer)[] faults =
@@ -94,27 +85,6 @@ public sealed partial class Lower_face_questionnaire
             Assert.Contains(errors, e => e.Path == pointer);
         }
     }
-
-    // Flesch-Kincaid grade: 0.39 words/sentence + 11.8 syllables/word - 15.59 (Kincaid 1975, from memory, unchecked). Syllables are vowel groups, so within a grade or so.
-    private static double Grade(IEnumerable<string> texts)
-    {
-        var text = string.Join(' ', texts);
-        var words = Word().Matches(text).Select(m => m.Value.ToLowerInvariant()).ToArray();
-        var sentences = SentenceEnd().Count(text);
-        return 0.39 * words.Length / sentences + 11.8 * words.Sum(Syllables) / words.Length - 15.59;
-    }
-
-    private static int Syllables(string word) =>
-        Math.Max(1, Vowels().Count(word) - (word.EndsWith('e') && !word.EndsWith("le", StringComparison.Ordinal) ? 1 : 0));
-
-    [GeneratedRegex("[A-Za-z']+")]
-    private static partial Regex Word();
-
-    [GeneratedRegex("[.?!]")]
-    private static partial Regex SentenceEnd();
-
-    [GeneratedRegex("[aeiouy]+")]
-    private static partial Regex Vowels();
 
     [GeneratedRegex("\"url\": \"(http://hl7[^\"]*|[^\"]*StructureDefinition[^\"]*)\"")]
     private static partial Regex ExtensionUrl();

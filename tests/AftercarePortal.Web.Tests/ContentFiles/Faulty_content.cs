@@ -52,6 +52,25 @@ public sealed class Faulty_content : IDisposable
     }
 
     [Theory]
+    [InlineData("candidacy/lower-face.v1.yaml", "    finding: wait", "    findings: wait", "/rules/")]
+    [InlineData("escalation/policy.v1.yaml", "not_for:", "no_for:", "/")]
+    [InlineData("aftercare/caha-filler.v1.yaml", "kind: safety", "kind: warning", "/steps/0/kind")]
+    [InlineData("triage/lower-face.v1.yaml", "concepts:", "concept:", "/")]
+    [InlineData("pricing/lower-face-model.v1.yaml", "version: 1", "version: 0", "/version")]
+    [InlineData("pages/intake.v1.yaml", "  month-1: { en:", "  month-1: { eng:", "/words/month-1")]
+    [InlineData("texts/en/reply-crisis.v1.md", "language: en", "lang: en", "/")]
+    public void What_does_not_fit_the_schema_of_its_kind_is_named_with_line_and_path(string file, string right, string wrong, string path)
+    {
+        var at = Path.Combine(_folder, file);
+        var text = File.ReadAllText(at);
+        Assert.Contains(right, text, StringComparison.Ordinal);
+        File.WriteAllText(at, new System.Text.RegularExpressions.Regex(System.Text.RegularExpressions.Regex.Escape(right)).Replace(text, wrong, 1));
+        var (code, _, faults) = Check();
+        Assert.Equal(1, code);
+        Assert.Matches($"{System.Text.RegularExpressions.Regex.Escape(Path.GetFileName(file))}:[0-9]+:[0-9]+: {path}", faults);
+    }
+
+    [Theory]
     [InlineData("texts/en/page-text.v1.md")]
     [InlineData("candidacy/lower-face.v1.yaml")]
     [InlineData("questionnaires/lower-face.v1.json")]

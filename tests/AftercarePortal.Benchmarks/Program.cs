@@ -3,7 +3,16 @@ using AftercarePortal.Benchmarks;
 using AftercarePortal.Web.ContentFiles;
 
 // dotnet run -c Release --project tests/AftercarePortal.Benchmarks
+// With the word reading: only how fast and how well patients' texts are read.
 // A busy machine slows everything: its load stands above the table, and only ratios of one run can be compared.
+if (args is ["reading"])
+{
+    var library = ContentLibrary.Load(ContentLibrary.Folder);
+    ReadingAccuracy.Run(library.Lexicon, Console.Out);
+    foreach (var line in ReadingSpeed.Run(library)) Console.WriteLine(line);
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));

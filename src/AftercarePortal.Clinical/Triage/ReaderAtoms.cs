@@ -6,7 +6,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     /// <summary>Names every lexicon must have.</summary>
     internal static readonly string[] Needed =
     [
-        "deny", "or", "but", "worse", "plea", "atonce", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
+        "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
         "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "adjective", "pain",
     ];
 
@@ -14,6 +14,9 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal static readonly string[] OfNumbers = ["#fever", "#hot", "#painful", "#mid"];
 
     internal int Deny { get; } = numberOf("deny");
+    internal int DenyFar { get; } = numberOf("denyfar");
+    internal int DenyAfter { get; } = numberOf("denyafter");
+    internal int NoDenial { get; } = numberOf("nodenial");
     internal int Or { get; } = numberOf("or");
     internal int But { get; } = numberOf("but");
     internal int Worse { get; } = numberOf("worse");

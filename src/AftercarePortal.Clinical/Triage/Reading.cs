@@ -37,8 +37,8 @@ public sealed record ReadingContext(int? Day, IReadOnlyList<ProductClass> Produc
     {
         get
         {
-            foreach (var product in Products)
-                if (product != ProductClass.BotulinumToxinTypeA) return true;
+            for (var i = 0; i < Products.Count; i++)
+                if (Products[i] != ProductClass.BotulinumToxinTypeA) return true;
             return Products.Count == 0;
         }
     }

@@ -41,8 +41,21 @@ internal static class Scopes
             if (tokens[k].Atoms.Has(atoms.Resolved)) return "resolved";
         for (var k = from; k < to; k++)
             if (tokens[k].Question) return "asked";
-        if (Any(tokens, from, to, atoms.Hedge)) return "hedged";
+        if (Any(tokens, from, to, atoms.Hedge) || DenialReaches(tokens, first, last, atoms)) return "hedged";
         return Any(tokens, from, first, atoms.Other) ? "other-person" : "present";
+    }
+
+    /// <summary>
+    /// Whether a denial reaches the words by the published method: a trigger before them in the sentence with no "but" between, or one just after.
+    /// Too wide to lower anything; it makes a sign hedged, and is what the published test sentences measure.
+    /// </summary>
+    internal static bool DenialReaches(ReadOnlySpan<TextToken> tokens, int first, int last, ReaderAtoms atoms)
+    {
+        for (var k = first - 1; k >= 0 && !tokens[k + 1].Sentence && !tokens[k].Atoms.Has(atoms.But); k--)
+            if (!tokens[k].InSign && !tokens[k].Atoms.Has(atoms.NoDenial) && (tokens[k].Atoms.Has(atoms.Deny) || tokens[k].Atoms.Has(atoms.DenyFar))) return true;
+        for (var k = last + 1; k < tokens.Length && k <= last + 5 && !tokens[k].Sentence && !tokens[k].Atoms.Has(atoms.But); k++)
+            if (tokens[k].Atoms.Has(atoms.DenyAfter)) return true;
+        return false;
     }
 
     private static bool Any(ReadOnlySpan<TextToken> tokens, int from, int to, int atom)

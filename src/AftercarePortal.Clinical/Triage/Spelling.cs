@@ -6,6 +6,7 @@ internal sealed class Spelling
 {
     internal const int MostFound = 6;
     private const int LongFrom = 8;                 // from so many letters on two slips are allowed
+    private const int LongTo = 14;                  // and beyond so many only one, to keep a hostile text cheap
     private const string Keys = "qwertyuiop|asdfghjkl|zxcvbnm";
     private static readonly string[] SoundAlikes = ["ck", "sz", "sc", "cz", "bv", "yi", "gj", "kq", "ei", "ae", "ou"];
     private readonly (string Word, int Id, bool Deep)[] words;
@@ -36,7 +37,7 @@ internal sealed class Spelling
         for (var i = 0; i < word.Length; i++)
         {
             Look(word, word.Length, Hash(word, i, -1), costs, found, ref count);
-            if (word.Length < LongFrom) continue;
+            if (word.Length is < LongFrom or > LongTo) continue;
             for (var j = i + 1; j < word.Length; j++) Look(word, word.Length, Hash(word, i, j), costs, found, ref count);
         }
         best = double.MaxValue;
@@ -73,7 +74,7 @@ internal sealed class Spelling
         for (var i = 0; i < word.Length; i++)
         {
             file(Hash(word, i, -1));
-            if (!deep || word.Length < LongFrom) continue;
+            if (!deep || word.Length is < LongFrom or > LongTo) continue;
             for (var j = i + 1; j < word.Length; j++) file(Hash(word, i, j));
         }
     }

@@ -20,9 +20,9 @@ public sealed record TriageConcept(
     {
         if (context.Products.Count == 0) return TierIn(context, true);
         var tier = Tier.Routine;
-        foreach (var product in context.Products)
+        for (var i = 0; i < context.Products.Count; i++)
         {
-            var here = TierIn(context, product != ProductClass.BotulinumToxinTypeA);
+            var here = TierIn(context, context.Products[i] != ProductClass.BotulinumToxinTypeA);
             tier = here > tier ? here : tier;
         }
         return tier;
@@ -45,8 +45,8 @@ public sealed record TriageConcept(
     private Tier TierIn(ReadingContext context, bool filler)
     {
         var day = Math.Max(0, context.Day ?? 0);
-        foreach (var row in Tiers)
-            if (day >= row.FromDay && day <= row.ToDay && (row.Filler is null || row.Filler == filler)) return row.Tier;
+        for (var i = 0; i < Tiers.Count; i++)
+            if (day >= Tiers[i].FromDay && day <= Tiers[i].ToDay && (Tiers[i].Filler is null || Tiers[i].Filler == filler)) return Tiers[i].Tier;
         return Tier.SameDay;
     }
 }

@@ -5,6 +5,7 @@ namespace AftercarePortal.Clinical.Triage;
 internal readonly ref struct TriageFloors(
     ReadOnlySpan<TextToken> tokens, AtomSet present, List<Clue> clues, ReadingContext context, ReaderAtoms atoms, List<string> floors)
 {
+    internal const string NotBetter = "not getting better";
     private readonly ReadOnlySpan<TextToken> tokens = tokens;
 
     internal Tier Of(string text, bool cut)
@@ -61,7 +62,7 @@ internal readonly ref struct TriageFloors(
         if (present.Has(atoms.WhatIf) && (signs || part)) Raise(ref tier, context.Careful, "what if");
         if (context.IsEarly && part && clues.Count == 0 && !benign) Raise(ref tier, Tier.Urgent, "a treated part, nothing said to be as planned");
         if (tokens.Length <= 4 && clues.Count == 0 && !benign) Raise(ref tier, Tier.SameDay, "too little said");
-        if (present.Has(atoms.Worse)) Raise(ref tier, Tier.SameDay, "not getting better");
+        if (present.Has(atoms.Worse)) Raise(ref tier, Tier.SameDay, NotBetter);
         if (signs && AnyQuestion()) Raise(ref tier, Tier.SameDay, "asks about a sign");
         if (!benign && !expected) Raise(ref tier, Tier.SameDay, "nothing says it is as planned");
     }

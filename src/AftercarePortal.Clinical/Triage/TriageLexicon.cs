@@ -8,6 +8,7 @@ namespace AftercarePortal.Clinical.Triage;
 /// <remarks>It flags for a person; it never diagnoses or clears. Method: common practice, no source; thresholds need clinical sign-off.</remarks>
 public sealed class TriageLexicon
 {
+    internal const string VascularId = "vascular";
     private const int LongestText = 6_000;
     private readonly ReaderAtoms core;
     private readonly TextCutter cutter;
@@ -36,7 +37,7 @@ public sealed class TriageLexicon
         frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf)).ToArray())];
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         var exactOnly = default(AtomSet);
-        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
+        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words), common, exactOnly);
@@ -77,6 +78,28 @@ public sealed class TriageLexicon
         }
     }
 
+    /// <summary>Reads a text in the light of earlier ones of the same days: parts of one message, the same worry again, getting worse. They only raise.</summary>
+    /// <param name="text">The raw text as it came.</param>
+    /// <param name="earlier">Texts since a person last closed the concern, in any order; older than 48 hours counts for nothing.</param>
+    /// <param name="context">What is known beside the words.</param>
+    /// <returns>Never below <see cref="Read(string, ReadingContext)"/> of the same text; spans are indices into <paramref name="text"/>.</returns>
+    public Reading ReadTogether(string text, IReadOnlyList<EarlierText> earlier, ReadingContext context) =>
+        earlier.Count == 0 ? Read(text, context) : Conversation.Read(this, text, earlier, context);
+
+    /// <summary>Whether a denial reaches some words of a sentence by the published method (NegEx, Chapman et al. 2001). It alone lowers nothing.</summary>
+    /// <param name="text">A sentence.</param>
+    /// <param name="start">First UTF-16 index of the words.</param>
+    /// <param name="end">One past the last index.</param>
+    public bool DenialReaches(string text, int start, int end)
+    {
+        var tokens = new TextToken[TextCutter.MostTokens];
+        var count = cutter.Cut(text, 0, text.Length, tokens, 0);
+        phrases.Mark(tokens.AsSpan(0, count));
+        var first = Array.FindIndex(tokens, 0, count, t => t.End > start);
+        var last = Array.FindLastIndex(tokens, count - 1, count, t => t.Start < end);
+        return first >= 0 && last >= first && Scopes.DenialReaches(tokens.AsSpan(0, count), first, last, core);
+    }
+
     private Reading Read(string text, Span<TextToken> tokens, ReadingContext context, bool cut)
     {
         phrases.Mark(tokens);
@@ -108,13 +131,13 @@ public sealed class TriageLexicon
             first ??= clue;
             (from, to) = (Math.Min(from, clue.Start), Math.Max(to, clue.End));
         }
-        return several && context.MayBeFiller ? new("vascular", (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
+        return several && context.MayBeFiller ? new(VascularId, (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
     }
 
     internal string ClassOf(string conceptId)
     {
-        foreach (var concept in Concepts)
-            if (concept.Id == conceptId) return concept.Class;
+        for (var i = 0; i < Concepts.Count; i++)
+            if (Concepts[i].Id == conceptId) return Concepts[i].Class;
         return "";
     }
 

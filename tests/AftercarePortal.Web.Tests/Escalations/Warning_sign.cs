@@ -45,6 +45,15 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Told_in_two_texts_is_read_as_one()
+    {
+        await Report("SM1", "theres a pale patch on my chin");
+        Assert.Equal(Tier.Urgent, (await Escalation()).Tier);
+        await Report("SM2", "and its cold");
+        Assert.Equal(Tier.Emergency, (await Escalation()).Tier);
+    }
+
+    [Fact]
     public async Task Never_puts_the_patients_words_or_number_into_a_page()
     {
         await Report("SM1", White);

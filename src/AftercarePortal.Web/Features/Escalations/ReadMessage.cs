@@ -44,7 +44,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
 
         var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
         var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
-        var reading = content.Lexicon.Read(message.Text, await ContextOf(patient, message, clinic, now, stop));
+        var reading = content.Lexicon.ReadTogether(message.Text, await Earlier(message, stop), await ContextOf(patient, message, clinic, now, stop));
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
 
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
@@ -81,6 +81,17 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
         await carryOut.After(open, new Happening.Reported(raised), now, stop);
         return open;
+    }
+
+    // What the same number sent in the two days before, since a person last closed its concern.
+    private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop)
+    {
+        var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
+        var from = message.ReceivedAt - Duration.FromHours(48);
+        if (closed is { } at && at > from) from = at;
+        var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.ReceivedAt >= from && m.ReceivedAt <= message.ReceivedAt && m.Id != message.Id)
+            .OrderByDescending(m => m.ReceivedAt).Take(50).ToListAsync(stop);
+        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.ReceivedAt - m.ReceivedAt))];
     }
 
     // No record, or two patients on one number: unknown, which the core counts as the first days after filler.

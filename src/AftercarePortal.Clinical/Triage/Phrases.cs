@@ -42,7 +42,11 @@ internal sealed class Phrases
     {
         if (at >= tokens.Length || (at > first && tokens[at].Sentence)) return;
         if (tokens[at].Word >= 0) Take(tokens, first, at, node, tokens[at].Word, slip);
-        else if (tokens[at].Meant >= 0) Take(tokens, first, at, node, tokens[at].Meant, true);
+        else if (tokens[at].Meant >= 0)
+        {
+            Take(tokens, first, at, node, tokens[at].Meant, true);
+            if (tokens[at].OrMeant >= 0) Take(tokens, first, at, node, tokens[at].OrMeant, true);
+        }
     }
 
     private void Take(Span<TextToken> tokens, int first, int at, int node, int word, bool slip)

@@ -4,7 +4,8 @@ namespace AftercarePortal.Clinical.Triage;
 /// <remarks>Restricted Damerau-Levenshtein with weights (Damerau 1964; deletion files after Garbe, both from memory, unchecked).</remarks>
 internal sealed class Spelling
 {
-    internal const int MostFound = 6;
+    internal const int MostFound = 24;
+    private const double Margin = 0.35;             // dearer words still count, so that an everyday word does not hide a sign
     private const int LongFrom = 8;                 // from so many letters on two slips are allowed
     private const int LongTo = 14;                  // and beyond so many only one, to keep a hostile text cheap
     private const string Keys = "qwertyuiop|asdfghjkl|zxcvbnm";
@@ -45,7 +46,7 @@ internal sealed class Spelling
         var kept = 0;
         for (var i = 0; i < count; i++)
         {
-            if (costs[i] > best + 0.2) continue;
+            if (costs[i] > best + Margin) continue;
             (costs[kept], found[kept]) = (costs[i], found[i]);
             if (costs[kept] < costs[0]) (costs[0], costs[kept], found[0], found[kept]) = (costs[kept], costs[0], found[kept], found[0]);
             kept++;
@@ -59,7 +60,7 @@ internal sealed class Spelling
         foreach (var at in list)
         {
             var (known, id, _) = words[at];
-            var limit = Math.Min(length, known.Length) switch { < 5 => 0.7, < LongFrom => 1.0, < 10 => 1.5, _ => 1.7 };
+            var limit = Math.Min(length, known.Length) switch { < 4 => 0.5, < LongFrom => 1.0, < 10 => 1.5, _ => 1.7 };
             if (Math.Abs(known.Length - length) > 2 || count == MostFound || found[..count].Contains(id)) continue;
             var cost = Cost(word, known);
             if (cost > limit) continue;

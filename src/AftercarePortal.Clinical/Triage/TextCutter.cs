@@ -99,7 +99,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
     }
 
     private static TextToken New(int start, int end) =>
-        new() { Start = start, End = end, Word = -1, Meant = -1, Number = double.NaN };
+        new() { Start = start, End = end, Word = -1, Meant = -1, OrMeant = -1, Number = double.NaN };
 
     // Digits with one decimal mark, "8/10", and a unit that touches ("38c", "101F", "2h"); other mixtures are words ("2day").
     private int Number(ReadOnlySpan<char> text, int from, int to, TextToken[] tokens, ref int count, Span<char> form)

@@ -18,6 +18,9 @@ internal struct TextToken
     /// <summary>The word it may be a slip of, -1 when there is none.</summary>
     internal int Meant;
 
+    /// <summary>Another word it may be a slip of, -1 when there is none.</summary>
+    internal int OrMeant;
+
     /// <summary>How many tokens the longest phrase that begins here has beyond it, 0 or more.</summary>
     internal int PhraseLength;
 

@@ -5,6 +5,7 @@ internal sealed class WordList
 {
     private const int LongestWord = 24;
     private const string DigitLetters = "oizeasbtbg";       // 0 1 2 3 4 5 6 7 8 9 as people write them for letters
+    private static readonly string[] Endings = ["s", "ed", "d", "ing", "en", "er", "y", "a", "o", "as", "os", "ado", "ada", "ando", "arse"];
     private readonly Dictionary<string, int> ids = [];
     private readonly Dictionary<string, int>.AlternateLookup<ReadOnlySpan<char>> byText;
     private readonly Dictionary<string, AtomSet> stems = [];
@@ -40,6 +41,8 @@ internal sealed class WordList
         }
         foreach (var word in phraseWords) Add(word, true);
         foreach (var word in common) Add(word, false);
+        foreach (var stem in bareStems)                      // inflections, so that a slip in one is still found
+            foreach (var ending in Endings) Add(stem + ending, true);
         foreach (var (word, id) in ids) atoms[id] = OfStems(word);
         foreach (var (id, atom) in plainForms)
         {
@@ -48,7 +51,7 @@ internal sealed class WordList
             atoms[id] = set;
         }
         // Everyday words are filed too, so that a slip of one is not taken for a sign; two slips only lead to words of the lexicon.
-        spelling = new([.. ids.Where(w => w.Key.Length >= 4 && (!bareStems.Contains(w.Key) || w.Key.Length >= 6)).Select(w => (w.Key, w.Value, inLexicon[w.Value]))]);
+        spelling = new([.. ids.Where(w => (w.Key.Length >= 4 || (w.Key.Length == 3 && !atoms[w.Value].IsEmpty)) && (!bareStems.Contains(w.Key) || w.Key.Length >= 6)).Select(w => (w.Key, w.Value, inLexicon[w.Value]))]);
     }
 
     internal int Count => ids.Count;
@@ -64,11 +67,8 @@ internal sealed class WordList
         if (Exact(word, ref token)) return true;
         if (word.Length is < 3 or > 60) return false;
         Span<char> other = stackalloc char[word.Length];
-        for (var keep = 2; keep >= 1; keep--)
-        {
-            var n = Squeeze(word, keep, other);
-            if (n < word.Length && n > 1 && Exact(other[..n], ref token)) return true;
-        }
+        var n = Squeeze(word, 2, other);
+        if (n < word.Length && (Exact(other[..n], ref token) || (Squeeze(word, 1, other) is > 1 and var one && Exact(other[..one], ref token)))) return true;
         var digits = 0;
         for (var i = 0; i < word.Length; i++)
         {
@@ -81,7 +81,7 @@ internal sealed class WordList
     /// <summary>Fills in what it may be a slip of.</summary>
     internal bool FindSlip(ReadOnlySpan<char> word, ref TextToken token)
     {
-        if (word.Length is < 4 or > LongestWord || char.IsAsciiDigit(word[0])) return false;
+        if (word.Length is < 3 or > LongestWord || char.IsAsciiDigit(word[0])) return false;
         Span<char> squeezed = stackalloc char[word.Length];
         var n = Squeeze(word, 2, squeezed);
         Span<int> near = stackalloc int[Spelling.MostFound];
@@ -91,7 +91,9 @@ internal sealed class WordList
         foreach (var id in near[..count])
         {
             set.Add(atoms[id]);
+            if (!inLexicon[id]) continue;
             if (token.Meant < 0) token.Meant = id;
+            else if (token.OrMeant < 0) token.OrMeant = id;
         }
         token.Atoms = set.Without(exactOnly);
         token.Known = cost <= 0.5;

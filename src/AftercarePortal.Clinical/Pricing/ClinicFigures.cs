@@ -11,6 +11,12 @@ namespace AftercarePortal.Clinical.Pricing;
 public sealed record ClinicFigures(
     int Cases, double Nu, double S2, IReadOnlyList<string> Parameters, IReadOnlyList<double> Mean, IReadOnlyList<IReadOnlyList<double>> Covariance)
 {
+    /// <summary>How the spread is divided; null for the model's own.</summary>
+    public FaceSpread? Spread { get; init; }
+
+    /// <summary>What examinations found; empty at the cold start.</summary>
+    public IReadOnlyList<ExamCount> ExamCounts { get; init; } = [];
+
     /// <summary>Mean of one parameter; 0 when these figures do not know it.</summary>
     public double MeanOf(string parameter) => Index(parameter) is >= 0 and var i ? Mean[i] : 0;
 
@@ -22,6 +28,8 @@ public sealed record ClinicFigures(
         if (!(S2 > 0) || !double.IsFinite(S2)) return "S2 must be above 0";
         if (Mean.Count != n || Mean.Any(v => !double.IsFinite(v))) return "Mean must hold one finite number a parameter";
         if (Covariance.Count != n || Covariance.Any(row => row.Count != n || row.Any(v => !double.IsFinite(v)))) return "Covariance must be square and finite";
+        if (Spread is { } spread && !(spread is { WholeFace: >= 0 and <= 5, Region: >= 0 and <= 5, Side: > 0 and <= 5 })) return "Spread must be 0 to 5, Side above 0";
+        if (ExamCounts.Any(c => c.Counts.Count == 0 || c.Counts.Any(v => !(v >= 0) || !double.IsFinite(v)))) return "ExamCounts must not be below 0";
         return Enumerable.Range(0, n).Any(i => Covariance[i][i] < 0) ? "Covariance must have no negative variance" : null;
     }
 
@@ -49,16 +57,28 @@ public sealed record ClinicFigures(
         }
 
         var rows = regions.Select(Row).ToArray();
-        var diagonal = rows.Select(row => Covary(row, row)).ToArray();
-        var off = new List<double>();
-        for (var i = 0; i < rows.Length; i++)
-            for (var j = 0; j < i; j++) off.Add(Covary(rows[i], rows[j]));
         // One region alone has no pair to read the shared part from: it is then what remains without the region.
         var common = Row(null);
-        var mean = off.Count > 0 ? off.Average() : Covary(common, common);
-        var part = Math.Clamp(mean, 0, diagonal.Min());
-        return (part, [.. diagonal.Select(d => d - part)], off.Count == 0 ? 0 : off.Max(c => Math.Abs(c - part)));
+        var part = SharedPart.Of([.. rows.Select(a => rows.Select(b => Covary(a, b)).ToArray())], Covary(common, common));
+        return (part.Shared, part.Own, part.Missed);
     }
+
+    /// <summary>How likely each level of the examination is: the model's, moved towards what this clinic found (Dirichlet, weight 10 for the model, invented).</summary>
+    /// <param name="factor">The model's.</param>
+    /// <param name="id"><c>laxity</c> or <c>bone</c>.</param>
+    /// <param name="age">Middle of the band, years.</param>
+    /// <param name="yes">The answer that moves it.</param>
+    public double[] Levels(ExamFactor factor, string id, double age, bool yes)
+    {
+        var levels = factor.Levels(age, yes);
+        if (ExamCounts.FirstOrDefault(c => c.Factor == id && c.Age == age && c.Yes == yes) is not { } found) return levels;
+        var all = found.Counts.Sum();
+        for (var i = 0; i < levels.Length - 1; i++) levels[i] = (ModelWeight * levels[i] + found.Counts[i]) / (ModelWeight + all);
+        levels[^1] = 1 - levels[..^1].Sum();
+        return levels;
+    }
+
+    private const double ModelWeight = 10;
 
     private int Index(string parameter)
     {

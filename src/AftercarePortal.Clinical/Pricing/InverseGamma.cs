@@ -23,7 +23,7 @@ internal static class InverseGamma
 
     private static double GammaBelow(double shape, double x)
     {
-        var front = Math.Exp(shape * Math.Log(x) - x - LogGamma(shape));
+        var front = Math.Exp(shape * Math.Log(x) - x - LogGamma.Of(shape));
         if (x < shape + 1)
         {
             double term = 1 / shape, sum = term;
@@ -50,21 +50,5 @@ internal static class InverseGamma
         }
 
         return 1 - front * h;
-    }
-
-    // Lanczos, g = 7, nine terms; from memory, checked by the price vectors.
-    private static double LogGamma(double x)
-    {
-        double[] c =
-        [
-            0.99999999999980993, 676.5203681218851, -1259.1392167224028, 771.32342877765313, -176.61502916214059,
-            12.507343278686905, -0.13857109526572012, 9.9843695780195716e-6, 1.5056327351493116e-7,
-        ];
-        if (x < 0.5) return Math.Log(Math.PI / Math.Sin(Math.PI * x)) - LogGamma(1 - x);
-        x -= 1;
-        var sum = c[0];
-        for (var i = 1; i < c.Length; i++) sum += c[i] / (x + i);
-        var t = x + 7.5;
-        return 0.5 * Math.Log(2 * Math.PI) + (x + 0.5) * Math.Log(t) - t + Math.Log(sum);
     }
 }

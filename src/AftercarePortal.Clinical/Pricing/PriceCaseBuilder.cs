@@ -15,9 +15,10 @@ internal static class PriceCaseBuilder
         // What the shared part leaves to a region hardly differs between shifts: their weighted mean.
         var own = regions.Select((_, i) => reduced.Sum(s => s.Weight * s.Spread.Own[i])).ToList();
         var (laxity, bone) = (figures.MeanOf("laxity"), figures.MeanOf("bone"));
+        var spread = figures.Spread ?? model.Faces;
         return new(
-            figures.Nu, figures.S2, model.Spread.WholeFace, model.Spread.Region, model.Spread.Side, [.. model.SideDifference.Factor],
-            Joint(model, facts), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
+            figures.Nu, figures.S2, spread.WholeFace, spread.Region, spread.Side, [.. model.SideDifference.Factor],
+            Joint(model, facts, figures), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
             // Answers that come to the same shift are one.
             [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta, same.Key.Shared))],
             product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],
@@ -31,13 +32,13 @@ internal static class PriceCaseBuilder
     private static int MostUnits(PriceModel model, ProductPrice? price) => price is null ? model.MostUnits : (int)Math.Max(model.MostUnits, Math.Min(400, Math.Ceiling(model.MostMl / price.UnitMl)));
 
     // Laxity and bone are independent only once age and answers are known: where they are not, the table mixes.
-    private static double[][] Joint(PriceModel model, PriceFacts facts)
+    private static double[][] Joint(PriceModel model, PriceFacts facts, ClinicFigures figures)
     {
         var joint = model.Laxity.Scores.Select(_ => new double[model.Bone.Scores.Count]).ToArray();
         foreach (var (age, weight) in facts.Ages)
         {
-            var laxity = Mixed(model.Laxity, age, facts.WeightChange);
-            var bone = Mixed(model.Bone, age, facts.ToothLoss);
+            var laxity = Mixed(figures, model.Laxity, "laxity", age, facts.WeightChange);
+            var bone = Mixed(figures, model.Bone, "bone", age, facts.ToothLoss);
             for (var g = 0; g < laxity.Length; g++)
                 for (var b = 0; b < bone.Length; b++) joint[g][b] += weight * laxity[g] * bone[b];
         }
@@ -45,6 +46,6 @@ internal static class PriceCaseBuilder
         return joint;
     }
 
-    private static double[] Mixed(ExamFactor factor, double age, double yes) =>
-        [.. factor.Levels(age, true).Zip(factor.Levels(age, false), (with, without) => yes * with + (1 - yes) * without)];
+    private static double[] Mixed(ClinicFigures figures, ExamFactor factor, string id, double age, double yes) =>
+        [.. figures.Levels(factor, id, age, true).Zip(figures.Levels(factor, id, age, false), (with, without) => yes * with + (1 - yes) * without)];
 }

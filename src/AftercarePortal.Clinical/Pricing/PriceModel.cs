@@ -30,6 +30,9 @@ public sealed record PriceModel(
     /// <summary>The effects a model needs.</summary>
     public static IReadOnlyList<string> EffectIds { get; } = ["male", "filler-recent", "filler-older", "stimulator", "strength"];
 
+    /// <summary>How the spread is divided before a clinic's own cases say otherwise.</summary>
+    public FaceSpread Faces => new(Spread.WholeFace, Spread.Region, Spread.Side);
+
     /// <summary>What is believed of a clinic that has no completed case yet.</summary>
     public ClinicFigures ColdStart()
     {

@@ -5,11 +5,12 @@ using AftercarePortal.Clinical.Pricing;
 
 namespace AftercarePortal.Web.Commands;
 
-/// <summary>Runs a whole file of price vectors and prints one line each.</summary>
+/// <summary>Runs a whole file of vectors and prints one line each.</summary>
 internal static class PriceVectorFile
 {
-    private static readonly string[] Helpers = ["moneyStep", "orderedLogit"];
+    private static readonly string[] About = ["version", "units", "licence"];
 
+    /// <returns>0 when all agree; 1 when one does not, when a known part has another shape, or when there is nothing to run.</returns>
     internal static int Check(string file, TextWriter output, TextWriter error)
     {
         var errors = new List<string>();
@@ -19,78 +20,79 @@ internal static class PriceVectorFile
             return 1;
         }
 
-        if (RangeCommand.Parse(File.ReadAllText(file), errors) is not { } root || root["price"] is not JsonArray { Count: > 0 } vectors)
+        if (RangeCommand.Parse(File.ReadAllText(file), errors) is not { } root)
         {
-            error.WriteLine(errors.FirstOrDefault() ?? "price: this file holds no list of price vectors");
+            error.WriteLine(errors[0]);
             return 1;
         }
 
+        var notRun = root.Select(p => p.Key).Except([.. About, "price", "posterior", "helpers", "outside"]).ToList();
         int passed = 0, failed = 0;
-        foreach (var (vector, i) in vectors.Select((v, i) => (v as JsonObject, i)))
+        foreach (var run in Runs(root, notRun))
         {
             var clock = Stopwatch.StartNew();
-            var (faults, words) = Price(vector);
-            var name = vector?["name"] is JsonValue value && value.TryGetValue<string>(out var text) ? text : $"price[{i}]";
-            output.WriteLine($"{(faults.Count == 0 ? "pass" : "FAIL")}  {name}: {words}, {clock.ElapsedMilliseconds} ms");
-            foreach (var fault in faults) output.WriteLine($"      {fault}");
-            if (faults.Count == 0) passed++; else failed++;
+            var result = run();
+            Write(result, clock.ElapsedMilliseconds, output);
+            if (result.Good) passed++;
+            else failed++;
         }
 
-        foreach (var kind in Helpers.Where(k => root["helpers"]?[k] is JsonArray))
+        if (passed + failed == 0)
         {
-            var apart = root["helpers"]![kind]!.AsArray().Select(row => Helper(kind, row)).DefaultIfEmpty(double.NaN).Max();
-            var good = apart <= 1e-8;
-            output.WriteLine($"{(good ? "pass" : "FAIL")}  helpers.{kind}: largest difference {apart.ToString("g3", CultureInfo.InvariantCulture)}");
-            if (good) passed++; else failed++;
+            error.WriteLine("price: this file holds no vectors");
+            return 1;
         }
 
-        List<string> skipped = [.. root.Where(p => p.Key is not ("version" or "units" or "licence" or "price" or "helpers")).Select(p => p.Key),
-            .. (root["helpers"] as JsonObject ?? []).Select(p => p.Key).Except(Helpers).Select(k => $"helpers.{k}")];
-        output.WriteLine($"not run, this program has no such part: {(skipped.Count == 0 ? "nothing" : string.Join(", ", skipped))}");
+        output.WriteLine($"not run, this program has no such part: {(notRun.Count == 0 ? "nothing" : string.Join(", ", notRun))}");
         output.WriteLine($"{passed} passed, {failed} failed");
         return failed == 0 ? 0 : 1;
     }
 
-    private static (List<string> Faults, string Words) Price(JsonObject? vector)
+    private static IEnumerable<Func<VectorResult>> Runs(JsonObject root, List<string> notRun)
+    {
+        foreach (var kind in (string[])["price", "posterior"])
+        {
+            if (!root.ContainsKey(kind)) continue;
+            if (root[kind] is not JsonArray list) { yield return () => new(kind, [], [], $"{kind}: this must be a list"); continue; }
+            foreach (var (vector, i) in list.Select((v, i) => (v, i)))
+                yield return () => VectorResult.Of(NameOf(vector, $"{kind}[{i}]"), skipped => kind == "price" ? Price(vector, skipped) : PosteriorCheck.Run(vector, skipped));
+        }
+
+        foreach (var (part, knows) in new (string, Func<string, bool>)[] { ("helpers", HelperCheck.Knows), ("outside", OutsideCheck.Knows) })
+        {
+            if (!root.ContainsKey(part)) continue;
+            if (root[part] is not JsonObject kinds) { yield return () => new(part, [], [], $"{part}: this must be an object"); continue; }
+            foreach (var (kind, rows) in kinds)
+            {
+                if (!knows(kind)) notRun.Add($"{part}.{kind}");
+                else yield return () => VectorResult.Of($"{part}.{kind}", skipped => part == "helpers" ? HelperCheck.Run(kind, rows) : OutsideCheck.Run(kind, rows, skipped));
+            }
+        }
+    }
+
+    private static string NameOf(JsonNode? vector, string otherwise) =>
+        vector is JsonObject row && row["name"] is JsonValue value && value.TryGetValue<string>(out var text) && text.Length > 0 ? text : otherwise;
+
+    private static void Write(VectorResult result, long milliseconds, TextWriter output)
+    {
+        static string Shown(double value) => value.ToString("g3", CultureInfo.InvariantCulture);
+        var rest = result.NotCompared.Count == 0 ? "" : $"; not compared: {string.Join(", ", result.NotCompared)}";
+        // The one nearest to what is allowed says most.
+        var worst = result.Differences.OrderByDescending(d => d.Allowed > 0 ? d.Difference / d.Allowed : d.Difference > 0 ? double.MaxValue : 0).ThenByDescending(d => d.Difference).FirstOrDefault();
+        var words = result.Fault is null
+            ? $"largest difference {Shown(result.Differences.Max(d => d.Difference))}; nearest to its limit {worst.Field}, {Shown(worst.Difference)} of {Shown(worst.Allowed)}; {result.Differences.Count} compared{rest}"
+            : "could not be run";
+        output.WriteLine($"{(result.Good ? "pass" : "FAIL")}  {result.Name}: {words}, {milliseconds} ms");
+        if (result.Fault is not null) output.WriteLine($"      {result.Fault}");
+        foreach (var (field, difference, allowed) in result.Differences.Where(d => !(d.Difference <= d.Allowed))) output.WriteLine($"      {field}: differs by {Shown(difference)}, allowed {Shown(allowed)}");
+    }
+
+    private static IReadOnlyList<(string, double, double)> Price(JsonNode? vector, List<string> skipped)
     {
         var faults = new List<string>();
-        if (new PriceCaseReader(faults).Read(vector?["input"]) is not { } price) return (faults, "the input cannot be used");
-        if (vector!["expected"] is not JsonObject expected) return (["expected: this is missing"], "nothing to compare with");
-        var skipped = new List<string>();
-        Dictionary<string, double> differences;
-        try
-        {
-            differences = PriceVectorCheck.Differences(PriceFigures.Of(price), expected, skipped);
-        }
-        catch (FormatException wrong)
-        {
-            return ([wrong.Message], "nothing to compare with");
-        }
-
-        if (differences.Count == 0) return (["expected: no field of it can be compared"], "nothing to compare with");
-        static string Shown(double value) => value.ToString("g3", CultureInfo.InvariantCulture);
-        faults.AddRange(differences.Where(d => !(d.Value <= PriceVectorCheck.Allowed[d.Key])).Select(d => $"{d.Key}: differs by {Shown(d.Value)}, allowed {Shown(PriceVectorCheck.Allowed[d.Key])}"));
-        var worst = differences.MaxBy(d => d.Value);
-        var rest = skipped.Count == 0 ? "" : $"; not compared: {string.Join(", ", skipped)}";
-        return (faults, $"largest difference {Shown(worst.Value)} ({worst.Key}), {differences.Count} fields{rest}");
+        var price = new PriceCaseReader(faults).Read((vector as JsonObject)?["input"]);
+        if (price is null) throw new FormatException(string.Join("; ", faults));
+        var expected = VectorShape.Object(vector!["expected"], "expected");
+        return [.. PriceVectorCheck.Differences(PriceFigures.Of(price), expected, skipped).Select(d => (d.Key, d.Value, PriceVectorCheck.Allowed[d.Key]))];
     }
-
-    // NaN, which passes nothing, when a row has another shape.
-    private static double Helper(string kind, JsonNode? row)
-    {
-        var fields = row as JsonObject ?? [];
-        if (kind == "moneyStep")
-        {
-            if (Numbers(new JsonArray(fields["lo"]?.DeepClone(), fields["hi"]?.DeepClone())) is not [var low, var high] || Numbers(fields["rounded"]) is not [var a, var b, var c]) return double.NaN;
-            var step = MoneyStep.For((long)low, (long)high);
-            var (from, to) = MoneyStep.Outwards((long)low, (long)high, step);
-            return new[] { from - a, to - b, step - c }.Max(Math.Abs);
-        }
-
-        if (Numbers(fields["cuts"]) is not { } cuts || Numbers(new JsonArray(fields["lin"]?.DeepClone())) is not [var lin] || Numbers(fields["p"]) is not { } p || p.Length != cuts.Length + 1) return double.NaN;
-        return OrderedLogit.Levels(cuts, lin).Zip(p, (x, y) => Math.Abs(x - y)).Max();
-    }
-
-    private static double[]? Numbers(JsonNode? node) =>
-        node is JsonArray list && list.All(n => n is JsonValue v && v.TryGetValue<double>(out _)) ? [.. list.Select(n => n!.GetValue<double>())] : null;
 }

@@ -26,7 +26,7 @@ internal static class RangeCommand
         out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
              {"cannot_say_yet":[reasons]}, or the figures of a price vector
         --svg        the drawing instead, as patients see it; of a patient-side case only
-        check FILE   runs every vector of the file; one line each with the largest difference
+        check FILE   runs every vector of the file (price, posterior, helpers, outside); one line each with the largest difference
         exit codes: 0 ok, 1 the input or the content was bad or a vector failed, 2 usage
         A range is information, not an offer.
         """;

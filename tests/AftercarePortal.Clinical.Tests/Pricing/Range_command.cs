@@ -124,6 +124,49 @@ public sealed class Range_command
         Assert.Equal(1, Check(new JsonObject { ["priceAtoms"] = "many" }).Code);
     }
 
+    [Theory]
+    [InlineData("""{"posterior":{}}""", "posterior: this must be a list")]
+    [InlineData("""{"posterior":[{"name":"one"}]}""", "input: this must be an object")]
+    [InlineData("""{"posterior":[{"input":{"patients":[{"y":[1],"X":[[1,2]],"region":[0],"k":[1]}],"m0":[0],"V0diag":[1],"nu0":8,"s20":1,"tauU2":0.1,"tauW2":0.1,"tauE2":0.1},"expected":{"m":[0]}}]}""", "input.patients[0]: X must")]
+    [InlineData("""{"posterior":[{"input":{"patients":[],"m0":[0],"V0diag":[1],"nu0":8,"s20":1,"tauU2":0.1,"tauW2":0.1,"tauE2":0},"expected":{"m":[0]}}]}""", "tau E must be above 0")]
+    [InlineData("""{"posterior":[{"input":{"patients":[],"m0":[0],"V0diag":[-1],"nu0":8,"s20":1,"tauU2":0.1,"tauW2":0.1,"tauE2":0.1},"expected":{"m":[0]}}]}""", "V0 must be symmetric")]
+    [InlineData("""{"posterior":[{"input":{"patients":[],"m0":[0],"V0diag":[1],"nu0":8,"s20":1,"tauU2":0.1,"tauW2":0.1,"tauE2":0.1},"expected":{"m":[0.1]}}]}""", "m: differs by 0.1")]
+    [InlineData("""{"helpers":{"clopperPearson":[{"k":5,"n":4,"lower":0,"upper":1}]}}""", "k must be 0 to n")]
+    [InlineData("""{"helpers":{"conformal":{"scores":"none","alpha":0.2,"rank":1,"q":0.5}}}""", "conformal.scores: this must be a list")]
+    [InlineData("""{"helpers":{"intervalScore":[{"l":1,"u":2,"y":3,"alpha":0.2,"score":10}]}}""", "intervalScore[0]: differs by")]
+    [InlineData("""{"helpers":7}""", "helpers: this must be an object")]
+    [InlineData("""{"outside":{"newcomb":{"mean":"26"}}}""", "mean: this must be a number")]
+    [InlineData("""{"outside":{"newcomb":{"mean":26.3}}}""", "mean: differs by")]
+    public void A_vector_of_another_kind_that_is_wrong_fails_and_says_where(string file, string says)
+    {
+        var (code, output) = CheckFile(file);
+        Assert.Equal(1, code);
+        Assert.Contains("FAIL", output);
+        Assert.Contains(says, output);
+    }
+
+    [Fact]
+    public void Unknown_names_are_told_and_fail_nothing()
+    {
+        var (code, output) = CheckFile("""{"news":[1],"helpers":{"intervalScore":{"l":1,"u":2,"y":1,"alpha":0.2,"score":1},"weather":[]},"outside":{"newcomb":{"n":66,"colour":1,"source":"there"},"moon":{}}}""");
+        Assert.Equal(0, code);
+        Assert.Contains("no such part: news, helpers.weather, outside.moon", output);
+        Assert.Contains("not compared: colour", output);
+        Assert.Equal(1, CheckFile("""{"news":[1]}""").Code);
+    }
+
+    [Fact]
+    [Source("open data price-range/vectors.json: scipy, R t.test, lme4 1.1-31 REML, closed forms; sources in the file", at: "price, posterior, helpers, outside")]
+    public void The_open_vector_file_passes_whole()
+    {
+        var path = Path.Combine(OpenData.Folder, "price-range", "vectors.json");
+        if (!File.Exists(path)) return;
+        var (code, output, _) = Run(["check", path], "");
+        Assert.True(code == 0, output);
+        Assert.Contains("no such part: nothing", output);
+        Assert.DoesNotContain("not compared", output);
+    }
+
     [Fact]
     public void Wrong_use_is_told_from_bad_input()
     {
@@ -133,10 +176,13 @@ public sealed class Range_command
         Assert.Equal(0, Run(["--help"], "").Code);
     }
 
-    private static (int Code, string Output) Check(JsonNode expected)
+    private static (int Code, string Output) Check(JsonNode expected) =>
+        CheckFile(new JsonObject { ["price"] = new JsonArray(new JsonObject { ["name"] = "invented", ["input"] = JsonNode.Parse(Numbers), ["expected"] = expected.DeepClone() }) }.ToJsonString());
+
+    private static (int Code, string Output) CheckFile(string text)
     {
         var path = Path.GetTempFileName();
-        File.WriteAllText(path, new JsonObject { ["price"] = new JsonArray(new JsonObject { ["name"] = "invented", ["input"] = JsonNode.Parse(Numbers), ["expected"] = expected.DeepClone() }) }.ToJsonString());
+        File.WriteAllText(path, text);
         var (code, output, _) = Run(["check", path], "");
         File.Delete(path);
         return (code, output);

@@ -2,6 +2,7 @@ using AftercarePortal.Web.Access;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
@@ -47,6 +48,7 @@ internal static class Portal
         builder.AddRota();
         builder.AddIntake();
         builder.AddReview();
+        builder.Services.AddScoped<SignConsent>();
         builder.AddTreatment();
         builder.AddEscalations();
         builder.AddAftercare();
@@ -65,6 +67,7 @@ internal static class Portal
         app.MapRazorPages();
         app.MapMessages();
         app.MapReview();
+        app.MapConsentPdf();
         app.MapTreatment();
         app.MapEscalations();
         app.MapOperations();

@@ -17,6 +17,9 @@ internal sealed record ContentLibrary(
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "recall-notice"];
 
+    /// <summary>The consent documents in force.</summary>
+    public IReadOnlyList<ConsentDocument> Consents { get; private init; } = [];
+
     /// <summary>Where the program keeps its content.</summary>
     public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");
 
@@ -65,6 +68,7 @@ internal sealed record ContentLibrary(
         var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
         errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
             .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
-        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, translated!, pages!) : null;
+        var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, translated!, pages!) { Consents = consents } : null;
     }
 }

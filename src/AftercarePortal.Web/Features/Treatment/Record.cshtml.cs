@@ -3,6 +3,7 @@ using System.Security.Claims;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
@@ -27,6 +28,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
     [BindProperty] public List<DrawnForm> Drawn { get; set; } = [];
     [BindProperty] public string? Events { get; set; }
     public string PatientName { get; private set; } = "";
+    public Guid PatientId { get; private set; }
+    /// <summary>What is missing of the patient's consent; null: nothing.</summary>
+    public string? ConsentWarning { get; private set; }
     /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
     public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
@@ -138,7 +142,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
     private async Task<IActionResult> Show(Guid patientId, int lines)
     {
         if (await db.Patients.SingleOrDefaultAsync(p => p.Id == patientId) is not { } patient) return NotFound();
-        PatientName = patient.Name;
+        (PatientName, PatientId) = (patient.Name, patient.Id);
+        if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
         var reading = new RecordReading(Form);
         (Totals, Dissolved) = (LotTotal.Of([.. reading.Placements.Select(p => p.Placement)], reading.Drawn), reading.Drawn);

@@ -1,0 +1,72 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Consent;
+
+/// <summary>One consent as it was read and signed. Only its withdrawal is ever added.</summary>
+internal sealed class ConsentRow : IClinicRow
+{
+    public required Guid Id { get; init; }
+    public Guid ClinicId { get; init; }
+    public required Guid PatientId { get; init; }
+    public required string DocumentId { get; init; }
+    public required int Version { get; init; }
+    public required string Title { get; init; }
+    /// <summary>What was read, byte for byte.</summary>
+    public required byte[] Bytes { get; init; }
+    /// <summary>SHA-256 of <see cref="Bytes"/>.</summary>
+    public required string Hash { get; init; }
+    /// <summary>The patient's name as the patient typed it.</summary>
+    public required string SignedAs { get; init; }
+    /// <summary>Full name of the clinician who signed with the patient.</summary>
+    public required string Clinician { get; init; }
+    public required Instant SignedAt { get; init; }
+    /// <summary>First local date the treatment may take place under it.</summary>
+    public required LocalDate From { get; init; }
+    public Instant? WithdrawnAt { get; set; }
+    /// <summary>Who wrote the withdrawal down.</summary>
+    public string? WithdrawnWith { get; set; }
+}
+
+internal static class ConsentTable
+{
+    extension(PortalDb db)
+    {
+        public DbSet<ConsentRow> Consents => db.Set<ConsentRow>();
+
+        /// <summary>What a clinician must hear before treating this patient today; null when a consent stands.</summary>
+        public async Task<string?> ConsentWarning(Guid patientId, LocalDate today)
+        {
+            var all = await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).Select(c => new { c.From, c.WithdrawnAt }).ToListAsync();
+            if (all.Exists(c => c.WithdrawnAt is null && c.From <= today)) return null;
+            return all.FindAll(c => c.WithdrawnAt is null).Select(c => (LocalDate?)c.From).Min() is { } from
+                ? $"The cooling-off time of this patient's consent runs until {LocalDatePattern.Iso.Format(from)}."
+                : all.Count > 0 ? "This patient withdrew consent." : "No signed consent of this patient is kept here.";
+        }
+    }
+
+    internal sealed class Mapping : IEntityTypeConfiguration<ConsentRow>
+    {
+        public void Configure(EntityTypeBuilder<ConsentRow> consent)
+        {
+            consent.ToTable("Consents");
+            consent.Property(c => c.Id).ValueGeneratedNever();
+            consent.Property(c => c.DocumentId).HasMaxLength(80);
+            consent.Property(c => c.Title).HasMaxLength(200);
+            consent.Property(c => c.Hash).HasMaxLength(64);
+            consent.Property(c => c.SignedAs).HasMaxLength(200);
+            consent.Property(c => c.Clinician).HasMaxLength(200);
+            consent.Property(c => c.WithdrawnWith).HasMaxLength(200);
+            consent.HasOne<PatientRow>().WithMany().HasForeignKey(c => c.PatientId).OnDelete(DeleteBehavior.Restrict);
+            consent.HasIndex(c => new { c.ClinicId, c.PatientId, c.SignedAt });
+            foreach (var property in consent.Metadata.GetProperties().Where(p => !p.IsKey() && p.Name is not (nameof(ConsentRow.WithdrawnAt) or nameof(ConsentRow.WithdrawnWith))))
+                property.SetAfterSaveBehavior(PropertySaveBehavior.Throw);
+        }
+    }
+}

@@ -1,0 +1,24 @@
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Consent;
+
+/// <summary>What a patient signed, and what can be signed.</summary>
+internal sealed class IndexModel(PortalDb db, ContentLibrary content) : PageModel
+{
+    public PatientRow Patient { get; private set; } = null!;
+    public IReadOnlyList<ConsentDocument> Documents => content.Consents;
+    public IReadOnlyList<ConsentRow> Signed { get; private set; } = [];
+
+    public async Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop)
+    {
+        if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == patient, stop) is not { } found) return NotFound();
+        Patient = found;
+        Signed = await db.Consents.AsNoTracking().Where(c => c.PatientId == patient).OrderByDescending(c => c.SignedAt).ToListAsync(stop);
+        return Page();
+    }
+}

@@ -114,9 +114,10 @@ internal static class FindingsCommand
         var document = errors.Count == 0 ? ContentDocument.Load(files[0], errors) : null;
         if (document is not null && QuestionnaireReader.Read(document, errors) is { } questionnaire && ContentDocument.Load(files[1], errors) is { } doc)
             rules = CandidacyReader.Read(doc, questionnaire, errors);
+        rules = rules is null ? null : ScreeningReader.Add(folder, rules, PageWords.Languages[0], errors);
         var lexicon = TriageReader.Load(folder, errors);
         foreach (var fault in errors) error.WriteLine(fault);
-        return rules is null || document is null || lexicon is null ? null : new(rules, document, lexicon);
+        return rules is null || document is null || lexicon is null || errors.Count > 0 ? null : new(rules, document, lexicon);
     }
 
     private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()

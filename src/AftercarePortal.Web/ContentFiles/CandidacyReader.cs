@@ -71,7 +71,8 @@ internal static partial class CandidacyReader
         if (Text(doc.Root["questionnaire"]) != questionnaire.Version.ToString()) doc.Fault(errors, "/questionnaire", $"The questionnaire at hand is {questionnaire.Version}.");
     }
 
-    private static CandidacyRule? ReadRule(ContentDocument doc, ConditionReader conditions, JsonObject row, string at, List<ContentError> errors, string? language)
+    /// <summary>Null, with every fault added, when it is no rule about these questions.</summary>
+    internal static CandidacyRule? ReadRule(ContentDocument doc, ConditionReader conditions, JsonObject row, string at, List<ContentError> errors, string? language)
     {
         var before = errors.Count;
         foreach (var key in row.Select(p => p.Key).Except(RuleKeys)) doc.Fault(errors, $"{at}/{key}", "A rule has no such key.");

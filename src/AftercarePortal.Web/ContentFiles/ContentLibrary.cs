@@ -52,7 +52,9 @@ internal sealed record ContentLibrary(
         var (questions, rules) = (Open("questionnaires", "lower-face.v1.json"), Open("candidacy", "lower-face.v1.yaml"));
         var questionnaire = questions is not null ? QuestionnaireReader.Read(questions, errors) : null;
         var candidacy = rules is not null && questionnaire is not null ? CandidacyReader.Read(rules, questionnaire, errors) : null;
-        var translated = candidacy is null ? null : CandidacyReader.ReadTranslations(questions!, rules!, candidacy, errors);
+        var translated = candidacy is null ? null : CandidacyReader.ReadTranslations(questions!, rules!, candidacy, errors)
+            .ToDictionary(t => t.Key, t => ScreeningReader.Add(folder, t.Value, t.Key, errors));
+        candidacy = translated?[PageWords.Languages[0]];
         var pages = Open("pages", "intake.v1.yaml") is { } words ? PageWords.Read(words, errors) : null;
         var lexicon = TriageReader.Load(folder, errors);
         var policy = Open("escalation", "policy.v1.yaml") is { } times ? EscalationReader.Read(times, errors) : null;

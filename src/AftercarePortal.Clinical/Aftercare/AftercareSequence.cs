@@ -1,7 +1,5 @@
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Sources;
-using AftercarePortal.Clinical.Treatment;
-using NodaTime;
 
 namespace AftercarePortal.Clinical.Aftercare;
 
@@ -9,12 +7,4 @@ namespace AftercarePortal.Clinical.Aftercare;
 /// <param name="Version">The file that says so.</param>
 /// <param name="For">The product class.</param>
 /// <param name="Steps">Every message; never empty.</param>
-public sealed record AftercareSequence(ContentVersion Version, ProductClass For, IReadOnlyList<Step> Steps)
-{
-    /// <summary>The plan of a record by this sequence alone. Without a placement of its class it has no steps.</summary>
-    /// <param name="record">The signed record.</param>
-    /// <param name="zone">The clinic's time zone (IANA).</param>
-    /// <param name="quietHours">When no step is sent.</param>
-    public AftercarePlan PlanFor(TreatmentRecord record, DateTimeZone zone, QuietHours quietHours) =>
-        new AftercareSequences([this]).PlanFor(record, zone, quietHours);
-}
+public sealed record AftercareSequence(ContentVersion Version, ProductClass For, IReadOnlyList<Step> Steps);

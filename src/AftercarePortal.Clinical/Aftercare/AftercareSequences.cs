@@ -1,60 +1,70 @@
 using AftercarePortal.Clinical.Products;
-using AftercarePortal.Clinical.Treatment;
 using NodaTime;
 
 namespace AftercarePortal.Clinical.Aftercare;
 
-/// <summary>The sequences in force, at most one a product class.</summary>
+/// <summary>The sequences in force, at most one a product class, and how they become one plan.</summary>
 /// <param name="Sequences">In any order.</param>
-public sealed record AftercareSequences(IReadOnlyList<AftercareSequence> Sequences)
+/// <param name="Rules">How they are merged.</param>
+public sealed record AftercareSequences(IReadOnlyList<AftercareSequence> Sequences, MergeRules Rules)
 {
-    private static readonly Duration Apart = Duration.FromHours(1);
+    private Duration Apart => Duration.FromMinutes(Rules.ApartMinutes);
 
-    /// <summary>One plan for everything given in a record: never two texts within an hour, and of one local day the safer sequence speaks.</summary>
-    /// <param name="record">The signed record.</param>
+    /// <summary>Classes no sequence speaks of: a person must see to their aftercare.</summary>
+    public IReadOnlyList<ProductClass> Uncovered(IEnumerable<ProductClass> given) => [.. given.Distinct().Except(Sequences.Select(s => s.For)).Order()];
+
+    /// <summary>One plan for everything a patient was given: never two texts within an hour, no opposite advice, one sequence a local day.</summary>
+    /// <param name="latest">The treatment that is being signed.</param>
+    /// <param name="earlier">The patient's other treatments; this plan takes over from theirs. Of a class only the latest day counts.</param>
     /// <param name="zone">The clinic's time zone (IANA).</param>
     /// <param name="quietHours">When no step is sent.</param>
     /// <remarks>
-    /// What was due before signing comes down to its newest safety text, due at signing. Appointments give way in time, not in substance:
-    /// they move on by an hour until they stand alone. Every text names sight, breathing, speech and swallowing or choking with the
-    /// emergency number (a test over the texts holds it), so a merge loses none of these. On a merged day the urgent signs of the class
-    /// that gave way may go unnamed; the plan lists what gave way.
+    /// What was due before signing comes down to its newest safety text, due at signing; of earlier treatments what was due before is past.
+    /// Appointments give way in time, not in substance: they move on by an hour until they stand alone. While two groups of classes are fresh,
+    /// the rules give texts that name the signs of both.
     /// </remarks>
-    public AftercarePlan PlanFor(TreatmentRecord record, DateTimeZone zone, QuietHours quietHours)
+    public AftercarePlan PlanFor(Given latest, IReadOnlyList<Given> earlier, DateTimeZone zone, QuietHours quietHours)
     {
-        var given = record.Placements.Select(p => p.ProductClass).Distinct().Order().ToList();
-        var used = Sequences.Where(s => given.Contains(s.For)).OrderBy(s => SaferFirst(s.For)).ToList();
+        var days = earlier.Append(latest).SelectMany(g => g.Products.Select(p => (Product: p, g.On)))
+            .GroupBy(g => g.Product).ToDictionary(g => g.Key, g => g.Max(x => x.On));
+        var used = Sequences.Where(s => days.ContainsKey(s.For)).OrderBy(s => Rules.Place(s.For)).ToList();
         var leftOut = new List<LeftOutStep>();
-        var dated = used.SelectMany(s => s.Steps.Select(step =>
-            new PlannedStep(step, s.For, s.Version, StepTimes.DueAt(record.TreatedOn, step.Day, step.At, zone)))).ToList();
-        var toSend = AfterSigning(dated, record.Signed, leftOut)
+        var dated = used.SelectMany(s => s.Steps.Select(step => new PlannedStep(step, s.For, s.Version, StepTimes.DueAt(days[s.For], step.Day, step.At, zone))))
+            .Where(p => p.DueAt >= latest.Signed || IsOfLatest(p.For, days, latest)).ToList();
+        var agreed = new AgreedAdvice(Rules).Of(dated, days, leftOut);
+        var toSend = AfterSigning(agreed, latest.Signed, leftOut)
             .Select(p => p with { DueAt = quietHours.MoveOut(p.DueAt, zone) }).ToList();
         var talk = Spaced(OneSequenceADay([.. toSend.Where(p => p.Step.Kind is not StepKind.Appointment)], zone, leftOut), leftOut);
         var appointments = OneSequenceADay([.. toSend.Where(p => p.Step.Kind is StepKind.Appointment)], zone, leftOut);
         return new(
-            [.. used.Select(s => s.Version)],
-            [.. Place(Spaced(appointments, leftOut), talk, zone, quietHours).OrderBy(p => p.DueAt)],
-            leftOut,
-            [.. given.Except(used.Select(s => s.For))]);
+            [.. used.Select(s => s.Version), Rules.Version],
+            [.. Place(Spaced(appointments, leftOut), talk, zone, quietHours).OrderBy(p => p.DueAt).Select(p => p with { TextId = TextOf(p, days, zone) })],
+            leftOut, Uncovered(latest.Products));
     }
 
-    // A blocked vessel is the harm that cannot wait (evidence, section 4, from memory, unchecked): fillers speak before toxin.
-    private static int SaferFirst(ProductClass product) => product is ProductClass.BotulinumToxinTypeA or ProductClass.Prp ? 1 : 0;
+    private static bool IsOfLatest(ProductClass product, Dictionary<ProductClass, LocalDate> days, Given latest) =>
+        latest.Products.Contains(product) && days[product] == latest.On;
 
-    private static IOrderedEnumerable<PlannedStep> SafestFirst(IEnumerable<PlannedStep> steps) =>
-        steps.OrderByDescending(p => p.Step.Kind).ThenBy(p => SaferFirst(p.For)).ThenBy(p => p.For);
+    private string TextOf(PlannedStep planned, Dictionary<ProductClass, LocalDate> days, DateTimeZone zone)
+    {
+        var date = planned.DueAt.InZone(zone).Date;
+        return Rules.TextFor(planned.Step.TextId, days.ToDictionary(d => d.Key, d => Period.DaysBetween(d.Value, date)));
+    }
 
-    private static List<PlannedStep> AfterSigning(List<PlannedStep> dated, Instant signed, List<LeftOutStep> leftOut)
+    private IOrderedEnumerable<PlannedStep> SafestFirst(IEnumerable<PlannedStep> steps) =>
+        steps.OrderByDescending(p => p.Step.Kind).ThenBy(p => Rules.Place(p.For));
+
+    private List<PlannedStep> AfterSigning(List<PlannedStep> dated, Instant signed, List<LeftOutStep> leftOut)
     {
         var late = dated.Where(p => p.DueAt < signed).ToList();
         // The warning list still counts: the newest of it goes out at signing.
-        var newest = late.Where(p => p.Step.Kind is StepKind.Safety).OrderByDescending(p => p.DueAt).ThenBy(p => SaferFirst(p.For)).FirstOrDefault();
+        var newest = late.Where(p => p.Step.Kind is StepKind.Safety).OrderByDescending(p => p.DueAt).ThenBy(p => Rules.Place(p.For)).FirstOrDefault();
         var instead = newest is null ? null : newest with { DueAt = signed };
         leftOut.AddRange(late.Where(p => p != newest).Select(p => new LeftOutStep(p, LeftOutReason.DueBeforeSigning, instead)));
         return [.. dated.Where(p => p.DueAt >= signed), .. instead is null ? Array.Empty<PlannedStep>() : [instead]];
     }
 
-    private static List<PlannedStep> OneSequenceADay(List<PlannedStep> steps, DateTimeZone zone, List<LeftOutStep> leftOut)
+    private List<PlannedStep> OneSequenceADay(List<PlannedStep> steps, DateTimeZone zone, List<LeftOutStep> leftOut)
     {
         var kept = new List<PlannedStep>();
         foreach (var day in steps.GroupBy(p => p.DueAt.InZone(zone).Date))
@@ -67,7 +77,7 @@ public sealed record AftercareSequences(IReadOnlyList<AftercareSequence> Sequenc
         return kept;
     }
 
-    private static List<PlannedStep> Spaced(List<PlannedStep> steps, List<LeftOutStep> leftOut)
+    private List<PlannedStep> Spaced(List<PlannedStep> steps, List<LeftOutStep> leftOut)
     {
         var kept = new List<PlannedStep>();
         // Newest first among equals: what is said later that day is said for longer.
@@ -80,7 +90,7 @@ public sealed record AftercareSequences(IReadOnlyList<AftercareSequence> Sequenc
         return kept;
     }
 
-    private static List<PlannedStep> Place(List<PlannedStep> appointments, List<PlannedStep> talk, DateTimeZone zone, QuietHours quietHours)
+    private List<PlannedStep> Place(List<PlannedStep> appointments, List<PlannedStep> talk, DateTimeZone zone, QuietHours quietHours)
     {
         var all = new List<PlannedStep>(talk);
         foreach (var appointment in appointments.OrderBy(p => p.DueAt))
@@ -93,7 +103,7 @@ public sealed record AftercareSequences(IReadOnlyList<AftercareSequence> Sequenc
         return all;
     }
 
-    private static bool Close(PlannedStep one, PlannedStep other)
+    private bool Close(PlannedStep one, PlannedStep other)
     {
         var between = one.DueAt - other.DueAt;
         return -Apart < between && between < Apart;

@@ -9,7 +9,11 @@ namespace AftercarePortal.Clinical.Aftercare;
 /// <param name="For">The product class it is about.</param>
 /// <param name="From">The sequence that asked for it.</param>
 /// <param name="DueAt">When to send it, after quiet hours and merging.</param>
-public sealed record PlannedStep(Step Step, ProductClass For, ContentVersion From, Instant DueAt);
+public sealed record PlannedStep(Step Step, ProductClass For, ContentVersion From, Instant DueAt)
+{
+    /// <summary>The text that goes out: the step's own, or one that speaks for several classes.</summary>
+    public string TextId { get; init; } = Step.TextId;
+}
 
 /// <summary>A step that is not sent by itself, and why; kept so that nothing vanishes.</summary>
 /// <param name="Step">The step as it would have been.</param>
@@ -26,4 +30,6 @@ public enum LeftOutReason
     WithinAnHour,
     /// <summary>It was due before the record was signed.</summary>
     DueBeforeSigning,
+    /// <summary>Another class given at the time asks for the opposite.</summary>
+    OppositeAdvice,
 }

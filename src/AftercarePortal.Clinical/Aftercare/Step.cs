@@ -12,4 +12,8 @@ namespace AftercarePortal.Clinical.Aftercare;
 /// <param name="Missed">What becomes of it when it could not be sent in time.</param>
 /// <param name="Sources">Where its content comes from; never empty.</param>
 public sealed record Step(
-    string Id, int Day, LocalTime At, string TextId, StepKind Kind, WhenMissed Missed, IReadOnlyList<Citation> Sources);
+    string Id, int Day, LocalTime At, string TextId, StepKind Kind, WhenMissed Missed, IReadOnlyList<Citation> Sources)
+{
+    /// <summary>What it asks of the patient, by topic; held against other classes' advice.</summary>
+    public IReadOnlyList<Advice> Advises { get; init; } = [];
+}

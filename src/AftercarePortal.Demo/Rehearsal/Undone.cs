@@ -37,7 +37,7 @@ internal sealed class Undone(WrenfoldDemo demo)
     private void Steps(List<StepRow> steps, List<OutgoingRow> outgoing)
     {
         Fault(!steps.Exists(s => s.State is StepState.Sent), "No step of the aftercare plan was sent.");
-        foreach (var step in steps.Where(s => s.State is StepState.Planned)) _faults.Add($"Step {step.StepId}, due {demo.Wall.Say(step.DueAt)}, was neither sent nor dropped.");
+        foreach (var step in steps.Where(s => s.State is StepState.Planned && s.DueAt <= demo.Clock.Now)) _faults.Add($"Step {step.StepId}, due {demo.Wall.Say(step.DueAt)}, was neither sent nor dropped.");
         foreach (var step in steps.Where(s => s.State is StepState.Sent))
         {
             var text = outgoing.Find(o => o.Key == $"step:{step.Id}");
@@ -46,7 +46,7 @@ internal sealed class Undone(WrenfoldDemo demo)
         }
 
         _summary.Add($"Steps: {string.Join(", ", steps.GroupBy(s => s.State).Select(g => $"{g.Count()} {Words(g.Key)}"))}.");
-        _summary.AddRange(steps.Where(s => s.State is not StepState.Sent).Select(s => $"  {s.StepId}, due {demo.Wall.Say(s.DueAt)}: {Words(s.State)}"));
+        _summary.AddRange(steps.Where(s => s.State is not StepState.Sent && s.DueAt <= demo.Clock.Now).Select(s => $"  {s.StepId}, due {demo.Wall.Say(s.DueAt)}: {Words(s.State)}"));
     }
 
     private void Messages(List<OutgoingRow> outgoing)
@@ -95,6 +95,7 @@ internal sealed class Undone(WrenfoldDemo demo)
         StepState.TooLate => "dropped: too late to be of use",
         StepState.Stopped => "not sent: the patient had asked for no texts",
         StepState.NotAgreed => "not sent: the patient never agreed to texts",
+        StepState.TakenOver => "closed: a later treatment's plan took over",
         _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 }

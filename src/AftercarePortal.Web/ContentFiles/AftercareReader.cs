@@ -44,7 +44,16 @@ internal static class AftercareReader
             if (kind is null) doc.Fault(errors, $"{at}/kind", "This must be safety, check-in, appointment or tip.");
             var missed = Missed(row["missed"], $"{at}/missed", kind);
             var sources = Sources(row["sources"], $"{at}/sources");
-            if (errors.Count == faults) steps.Add(new(id!, day, time.Value, text!, kind!.Value, missed!, sources));
+            if (errors.Count == faults) steps.Add(new(id!, day, time.Value, text!, kind!.Value, missed!, sources) { Advises = Advises(row["advises"], $"{at}/advises") });
+        }
+
+        List<Advice> Advises(JsonNode? node, string at)
+        {
+            var found = new List<Advice>();
+            foreach (var (topic, stance) in node as JsonObject ?? [])
+                if (stance is JsonValue value && value.TryGetValue<string>(out var word) && word is "do" or "avoid") found.Add(new(topic, word == "avoid"));
+                else doc.Fault(errors, $"{at}/{topic}", "This must be do or avoid.");
+            return found;
         }
 
         WhenMissed? Missed(JsonNode? node, string at, StepKind? kind)

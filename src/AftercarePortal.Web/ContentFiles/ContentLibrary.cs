@@ -64,13 +64,16 @@ internal sealed record ContentLibrary(
             .Select(path => ContentDocument.Load(path, errors) is { } amounts ? PriceListReader.Read(amounts, errors) : null).OfType<PriceList>().ToList();
         AftercareSequence[] sequences =
         [
-            .. new[] { "caha-filler.v1.yaml", "botulinum-toxin.v1.yaml" }
-                .Select(file => Open("aftercare", file) is { } steps ? AftercareReader.Read(steps, errors) : null).OfType<AftercareSequence>(),
+            .. new[] { "caha-filler", "ha-filler", "plla", "prp", "botulinum-toxin" }
+                .Select(name => Open("aftercare", $"{name}.v1.yaml") is { } steps ? AftercareReader.Read(steps, errors) : null).OfType<AftercareSequence>(),
         ];
-        var texts = Texts.Read(Path.Combine(folder, "texts", "en"), errors);
-        errors.AddRange(RepliesAndPages.Concat(sequences.SelectMany(s => s.Steps).Select(s => s.TextId)).Distinct().Except(texts.Ids)
-            .Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
+        var merging = Open("aftercare", "merging.v1.yaml") is { } rulesOfMerging ? MergeRulesReader.Read(rulesOfMerging, errors) : null;
+        var spoken = Texts.Languages.ToDictionary(l => l, l => Texts.Read(Path.Combine(folder, "texts", l), errors));
+        var texts = spoken[Texts.DefaultLanguage];
+        errors.AddRange(RepliesAndPages.Except(texts.Ids).Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
+        if (merging is not null && sequences.Length == 5) AftercareCheck.Run(new(sequences, merging), spoken, errors);
+        texts = texts.With("es", spoken["es"]);
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, translated!, pages!) { Consents = consents } : null;
+        return errors.Count == 0 ? new(candidacy!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, translated!, pages!) { Consents = consents } : null;
     }
 }

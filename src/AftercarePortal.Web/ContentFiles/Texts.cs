@@ -2,9 +2,22 @@ using System.Text.RegularExpressions;
 
 namespace AftercarePortal.Web.ContentFiles;
 
-/// <summary>The approved texts of one language, by id.</summary>
-internal sealed partial class Texts(IReadOnlyDictionary<string, string> templates)
+/// <summary>The approved texts, by id: of one language, with other languages beside it.</summary>
+internal sealed partial class Texts(IReadOnlyDictionary<string, string> templates, IReadOnlyDictionary<string, Texts>? translations = null)
 {
+    /// <summary>Language of who chose none.</summary>
+    public const string DefaultLanguage = "en";
+
+    /// <summary>Languages a patient can be written to in.</summary>
+    public static readonly string[] Languages = [DefaultLanguage, "es"];
+
+    /// <summary>The texts in a language; one that is not translated stays in the default language.</summary>
+    public Texts In(string? language) => language is null ? this : translations?.GetValueOrDefault(language) ?? this;
+
+    /// <summary>The same with a translation beside it.</summary>
+    public Texts With(string language, Texts translation) =>
+        new(templates, new Dictionary<string, Texts> { [language] = new(templates.ToDictionary(t => t.Key, t => translation.Ids.Contains(t.Key) ? translation.Template(t.Key) : t.Value)) });
+
     /// <summary>Ids of all texts.</summary>
     public IEnumerable<string> Ids => templates.Keys;
 
@@ -18,6 +31,10 @@ internal sealed partial class Texts(IReadOnlyDictionary<string, string> template
         Placeholder().Replace(Template(id), hole => values.TryGetValue(hole.Groups[1].Value, out var value)
             ? value
             : throw new InvalidOperationException($"Text {id}: nothing fills {hole.Value}."));
+
+    /// <summary>A text with the placeholders that have a value filled; the others stay. To measure, never to send.</summary>
+    internal string FillWhatIsKnown(string id, IReadOnlyDictionary<string, string> values) =>
+        Placeholder().Replace(Template(id), hole => values.GetValueOrDefault(hole.Groups[1].Value, hole.Value));
 
     /// <summary>Reads every <c>*.v1.md</c> of a folder; front matter between two lines of dashes, then the text.</summary>
     public static Texts Read(string folder, List<ContentError> errors)

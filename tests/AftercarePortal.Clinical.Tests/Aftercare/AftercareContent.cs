@@ -1,8 +1,6 @@
 using AftercarePortal.Clinical.Aftercare;
-using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Tests.Triage;
-using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.ContentFiles;
 using NodaTime;
 
@@ -10,11 +8,13 @@ namespace AftercarePortal.Clinical.Tests.Aftercare;
 
 internal static class AftercareContent
 {
-    internal static readonly string[] Names = ["caha-filler", "botulinum-toxin"];
+    internal static readonly string[] Names = ["caha-filler", "ha-filler", "plla", "prp", "botulinum-toxin"];
 
-    internal static AftercareSequences Sequences { get; } = new([.. Names.Select(n => Read(n))]);
+    internal static AftercareSequences Sequences { get; } = new([.. Names.Select(n => Read(n))], ReadRules());
 
-    internal static Texts Texts { get; } = ReadTexts();
+    internal static Texts Texts { get; } = ReadTexts("en");
+
+    internal static Texts Spanish { get; } = ReadTexts("es");
 
     internal static ContentDocument Load(string file)
     {
@@ -23,10 +23,14 @@ internal static class AftercareContent
             ?? throw new InvalidOperationException(string.Join('\n', errors));
     }
 
-    internal static TreatmentRecord Record(LocalDate day, Instant signed, params ProductClass[] products) =>
-        ((TreatmentRecord.Outcome.Made)TreatmentRecord.Sign(day, day, signed, [.. products.Select(p => new Placement(
-            Region.JawBody, Side.Left, p is ProductClass.BotulinumToxinTypeA ? null : Volume.OfMl(1), p is ProductClass.BotulinumToxinTypeA ? 10 : null,
-            Plane.Subcutaneous, "needle", "Demo product", p, "L1", day))])).Record;
+    internal static AftercarePlan Plan(LocalDate day, Instant signed, DateTimeZone zone, QuietHours quiet, params ProductClass[] products) =>
+        Sequences.PlanFor(new(day, signed, products), [], zone, quiet);
+
+    private static MergeRules ReadRules()
+    {
+        var errors = new List<ContentError>();
+        return MergeRulesReader.Read(Load("merging.v1.yaml"), errors) ?? throw new InvalidOperationException(string.Join('\n', errors));
+    }
 
     private static AftercareSequence Read(string name)
     {
@@ -34,10 +38,10 @@ internal static class AftercareContent
         return AftercareReader.Read(Load($"{name}.v1.yaml"), errors) ?? throw new InvalidOperationException(string.Join('\n', errors));
     }
 
-    private static Texts ReadTexts()
+    private static Texts ReadTexts(string language)
     {
         var errors = new List<ContentError>();
-        var texts = Texts.Read(Path.Combine(TriageContent.Root, "content", "texts", "en"), errors);
+        var texts = Texts.Read(Path.Combine(TriageContent.Root, "content", "texts", language), errors);
         return errors.Count == 0 ? texts : throw new InvalidOperationException(string.Join('\n', errors));
     }
 }

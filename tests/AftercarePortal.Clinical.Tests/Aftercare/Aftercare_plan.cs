@@ -17,7 +17,7 @@ public sealed class Aftercare_plan
     public static TheoryData<string, int> Cases()
     {
         var cases = new TheoryData<string, int>();
-        foreach (var name in AftercareContent.Names)
+        foreach (var name in new[] { "caha-filler", "botulinum-toxin" })
             for (var i = 0; i < AftercareContent.Load($"{name}.v1.cases.yaml").Root["cases"]!.AsArray().Count; i++) cases.Add(name, i);
         return cases;
     }
@@ -29,10 +29,10 @@ public sealed class Aftercare_plan
         var row = AftercareContent.Load($"{name}.v1.cases.yaml").Root["cases"]![number]!;
         string Word(string key) => row[key]!.GetValue<string>();
         LocalTime Quiet(string key) => LocalTimePattern.CreateWithInvariantCulture("HH:mm").Parse(row["quiet"]![key]!.GetValue<string>()).Value;
-        var record = AftercareContent.Record(
+        var given = new Given(
             LocalDatePattern.Iso.Parse(Word("treated")).Value, InstantPattern.ExtendedIso.Parse(Word("signed")).Value,
             [.. row["products"]!.AsArray().Select(p => ProductClassNames.Parse(p!.GetValue<string>())!.Value)]);
-        var plan = AftercareContent.Sequences.PlanFor(record, DateTimeZoneProviders.Tzdb[Word("zone")], new(Quiet("from"), Quiet("to")));
+        var plan = AftercareContent.Sequences.PlanFor(given, [], DateTimeZoneProviders.Tzdb[Word("zone")], new(Quiet("from"), Quiet("to")));
         Assert.Equal(
             row["expect"]!.AsArray().Select(e => $"{e!["step"]} {e["due"]}"),
             plan.Steps.Select(s => $"{s.Step.Id} {InstantPattern.ExtendedIso.Format(s.DueAt)}"));
@@ -42,11 +42,11 @@ public sealed class Aftercare_plan
     public void Never_holds_two_texts_within_an_hour_nor_one_in_quiet_hours_nor_loses_a_step_whenever_it_was_signed()
     {
         var day = new LocalDate(2026, 3, 20);                          // the clocks go forward within its fortnight
-        foreach (var products in new[] { Both, [Both[0]], [Both[1]] })
+        foreach (var products in new ProductClass[][] { Both, [Both[0]], [Both[1]], Enum.GetValues<ProductClass>() })
             for (var hours = 0; hours < 24 * 16; hours++)
             {
                 var signed = Instant.FromUtc(2026, 3, 20, 0, 17) + Duration.FromHours(hours);
-                var plan = AftercareContent.Sequences.PlanFor(AftercareContent.Record(day, signed, products), London, Night);
+                var plan = AftercareContent.Plan(day, signed, London, Night, products);
                 Assert.All(plan.Steps.Zip(plan.Steps.Skip(1)), pair => Assert.True(pair.Second.DueAt - pair.First.DueAt >= Duration.FromHours(1), $"{signed}"));
                 Assert.All(plan.Steps, s => Assert.False(Night.Hold(s.DueAt.InZone(London).TimeOfDay)));
                 Assert.All(plan.Steps, s => Assert.True(s.DueAt >= signed));
@@ -73,7 +73,7 @@ public sealed class Aftercare_plan
     public void Signed_days_late_still_sends_the_warning_list_at_once()
     {
         var signed = Instant.FromUtc(2026, 6, 7, 12, 0);
-        var plan = AftercareContent.Sequences.PlanFor(AftercareContent.Record(new(2026, 6, 1), signed, ProductClass.CaHAFiller), London, Night);
+        var plan = AftercareContent.Plan(new(2026, 6, 1), signed, London, Night, ProductClass.CaHAFiller);
         Assert.Equal((StepKind.Safety, signed), (plan.Steps[0].Step.Kind, plan.Steps[0].DueAt));
         Assert.Equal(6, plan.LeftOut.Count(l => l.Why is LeftOutReason.DueBeforeSigning));
     }
@@ -81,14 +81,51 @@ public sealed class Aftercare_plan
     [Fact]
     public void Names_the_product_classes_no_sequence_speaks_of()
     {
-        var plan = Plan(ProductClass.CaHAFiller, ProductClass.Plla);
+        var fewer = new AftercareSequences([AftercareContent.Sequences.Sequences[0]], AftercareContent.Sequences.Rules);
+        var plan = fewer.PlanFor(new(Day, Noon, [ProductClass.CaHAFiller, ProductClass.Plla]), [], London, Night);
         Assert.Equal([ProductClass.Plla], plan.Uncovered);
-        Assert.NotEmpty(plan.Steps);
+        Assert.All(plan.Steps, s => Assert.Equal(ProductClass.CaHAFiller, s.For));
     }
 
     [Fact]
-    public void Of_a_sequence_whose_product_was_not_given_is_empty() =>
-        Assert.Empty(AftercareContent.Sequences.Sequences[1].PlanFor(AftercareContent.Record(new(2026, 6, 1), Instant.FromUtc(2026, 6, 1, 12, 0), ProductClass.CaHAFiller), London, Night).Steps);
+    public void Names_the_signs_of_filler_and_of_toxin_while_both_are_fresh()
+    {
+        var fresh = Plan(Both).Steps.Where(s => s.Step.Kind is not StepKind.Appointment && s.DueAt < Noon + Duration.FromDays(28.5)).ToList();
+        Assert.Equal(12, fresh.Count);
+        Assert.All(fresh, s => Assert.Matches("(?i)pain.*weak.*swallow", AftercareContent.Texts.Template(s.TextId)));
+        Assert.All(Plan(Both[0]).Steps, s => Assert.Equal(s.Step.TextId, s.TextId));
+    }
+
+    [Fact]
+    public void Leaves_massage_out_where_another_product_asks_for_no_rubbing()
+    {
+        Assert.Equal(2, Plan(ProductClass.Plla).Steps.Count(s => s.TextId == "aftercare-plla-tip"));
+        foreach (var other in new[] { ProductClass.CaHAFiller, ProductClass.HAFiller, ProductClass.BotulinumToxinTypeA })
+        {
+            var plan = Plan(ProductClass.Plla, other);
+            Assert.DoesNotContain(plan.Steps, s => s.Step.Advises.Contains(new("rubbing", Avoid: false)));
+            Assert.Equal(2, plan.LeftOut.Count(l => l.Why is LeftOutReason.OppositeAdvice && l.InsteadOfIt!.For == other));
+        }
+    }
+
+    [Fact]
+    public void Of_a_second_treatment_takes_in_what_the_first_still_has_to_say()
+    {
+        var second = new Given(Day.PlusDays(7), Noon + Duration.FromDays(7), [ProductClass.BotulinumToxinTypeA]);
+        var plan = AftercareContent.Sequences.PlanFor(second, [new(Day, Noon, [ProductClass.CaHAFiller])], London, Night);
+        Assert.All(plan.Steps, s => Assert.True(s.DueAt >= second.Signed));
+        Assert.All(plan.Steps.Zip(plan.Steps.Skip(1)), pair => Assert.True(pair.Second.DueAt - pair.First.DueAt >= Duration.FromHours(1)));
+        Assert.Equal("aftercare-mixed-warning", plan.Steps[0].TextId);
+        Assert.Equal(180, Period.DaysBetween(Day, plan.Steps.Last(s => s.Step.Id == "photo-day-180").DueAt.InZone(London).Date));
+    }
+
+    [Fact]
+    public void Of_the_same_product_given_again_counts_from_the_second_day()
+    {
+        var second = new Given(Day.PlusDays(30), Noon + Duration.FromDays(30), [ProductClass.CaHAFiller]);
+        var plan = AftercareContent.Sequences.PlanFor(second, [new(Day, Noon, [ProductClass.CaHAFiller])], London, Night);
+        Assert.Equal(AftercareContent.Sequences.Sequences[0].Steps.Count, plan.Steps.Count);
+    }
 
     [Theory]
     [InlineData(6, MissedAction.Send)]
@@ -113,6 +150,9 @@ public sealed class Aftercare_plan
         Assert.True(errors[1].Line > 10);
     }
 
+    private static readonly LocalDate Day = new(2026, 6, 1);
+    private static readonly Instant Noon = Instant.FromUtc(2026, 6, 1, 12, 0);
+
     private static AftercarePlan Plan(params ProductClass[] products) =>
-        AftercareContent.Sequences.PlanFor(AftercareContent.Record(new(2026, 6, 1), Instant.FromUtc(2026, 6, 1, 12, 0), products), London, Night);
+        AftercareContent.Plan(Day, Noon, London, Night, products);
 }

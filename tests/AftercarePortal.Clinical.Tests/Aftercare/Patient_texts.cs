@@ -1,13 +1,12 @@
 using System.Text.RegularExpressions;
 using AftercarePortal.Testing;
+using AftercarePortal.Web.ContentFiles;
 using Xunit;
 
 namespace AftercarePortal.Clinical.Tests.Aftercare;
 
 public sealed partial class Patient_texts
 {
-    private const string Gsm = "@£$¥èéùìòÇ\nØø\rÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿abcdefghijklmnopqrstuvwxyzäöñüà";
-
     private static readonly Dictionary<string, string> Filled = new()
     {
         ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ", ["time"] = "10:30",
@@ -15,7 +14,8 @@ public sealed partial class Patient_texts
 
     private static IEnumerable<string> ForPatients => AftercareContent.Texts.Ids.Where(id => !id.StartsWith("page-", StringComparison.Ordinal));
 
-    private static IEnumerable<string> Steps => AftercareContent.Sequences.Sequences.SelectMany(s => s.Steps).Select(s => s.TextId).Distinct();
+    private static IEnumerable<string> Steps => AftercareContent.Sequences.Sequences.SelectMany(s => s.Steps).Select(s => s.TextId)
+        .Concat(AftercareContent.Sequences.Rules.Shared.SelectMany(r => r.Instead.Values)).Distinct();
 
     public static TheoryData<string> All => [.. AftercareContent.Texts.Ids];
 
@@ -50,14 +50,36 @@ public sealed partial class Patient_texts
     public void Fit_one_part_of_a_text(string id)
     {
         var text = AftercareContent.Texts.Fill(id, Filled);
-        Assert.True(text.Length <= 160, $"{id}: {text.Length}");
-        Assert.DoesNotContain(text, letter => !Gsm.Contains(letter));
+        Assert.True(SmsLength.IsBasic(text) && SmsLength.IsOnePart(text), $"{id}: {SmsLength.Units(text)}");
     }
 
     [Theory]
     [MemberData(nameof(Of_steps))]
     public void Of_a_step_warn_of_sight_breathing_speech_and_swallowing(string id) =>
         Assert.Matches("Eyes, breath, speech, (swallowing|choking): (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
+
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    public void Of_a_step_stand_in_Spanish_too_and_fit_one_part(string id)
+    {
+        var text = AftercareContent.Spanish.Fill(id, Filled);
+        Assert.True(SmsLength.IsBasic(text) && SmsLength.IsOnePart(text), $"{id}: {SmsLength.Units(text)}");
+        Assert.EndsWith("Ojos, aire, habla, tragar: 911.", text);
+        Assert.Contains(Filled["clinic-line"], text);
+        Assert.DoesNotMatch(@"(?i)\b(normal|segur[oa]|no se preocupe|esta bien|apt[oa])\b", text);
+    }
+
+    // 206.84 - 60 syllables a word - 1.02 words a sentence; 80 and more is "easy" or better (grades 5 and 6).
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    [Source("Fernandez Huerta 1959, from memory, unchecked", at: "206.84 - 0.60 syllables per 100 words - 1.02 words per sentence; 80 to 90: grade 6, easy")]
+    public void Of_a_step_are_easy_to_read_in_Spanish(string id)
+    {
+        var text = AftercareContent.Spanish.Fill(id, Filled).Replace(Filled["clinic-line"], "alli").Replace("911", "alli");
+        var words = Word().Matches(text).Select(m => m.Value).ToList();
+        var ease = 206.84 - (60.0 * words.Sum(w => Math.Max(1, SpanishVowels().Count(w.ToLowerInvariant()))) / words.Count) - (1.02 * words.Count / Sentence().Count(text));
+        Assert.True(ease >= 80, $"{id}: {ease:0.0}");
+    }
 
     [Theory]
     [MemberData(nameof(Of_steps))]
@@ -104,6 +126,10 @@ public sealed partial class Patient_texts
 
     [GeneratedRegex(@"[.?!:](\s|$)")]
     private static partial Regex Sentence();
+
+    // Two strong vowels are two syllables, a weak beside a strong is one.
+    [GeneratedRegex("(?<![qg])[iu]?[aeo][iuy]?|[iu]|(?<=[qg])u?[aeoi]")]
+    private static partial Regex SpanishVowels();
 
     [GeneratedRegex("[aeiouy]+")]
     private static partial Regex Vowels();

@@ -30,7 +30,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         await Sign();
         await LiveThrough(days: 16);
 
-        var steps = await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut).OrderBy(s => s.DueAt).ToListAsync());
+        var steps = await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut && s.DueAt <= _portal.Time.GetCurrentInstant()).OrderBy(s => s.DueAt).ToListAsync());
         Assert.True(steps.Count >= 8, $"{steps.Count} steps");
         Assert.All(steps, s => Assert.Equal(StepState.Sent, s.State));
         var sent = await Sent();
@@ -58,7 +58,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         await _portal.Deliver("SM1", "STOP");
         await LiveThrough(days: 16);
         Assert.Empty(await Sent());
-        Assert.All(await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut).ToListAsync()), s => Assert.Equal(StepState.Stopped, s.State));
+        Assert.All(await _portal.Read(db => db.Steps.Where(s => s.State != StepState.LeftOut && s.DueAt <= _portal.Time.GetCurrentInstant()).ToListAsync()), s => Assert.Equal(StepState.Stopped, s.State));
     }
 
     [Fact]
@@ -91,6 +91,41 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         Assert.Contains(await _portal.Read(db => db.Steps.ToListAsync()), s => s.State is StepState.Merged or StepState.TooLate);
     }
 
+    [Fact]
+    public async Task A_report_of_any_tier_holds_the_steps_until_it_is_closed()
+    {
+        await Sign();
+        await _portal.Deliver("SM1", "is this normal?");
+        await LiveThrough(days: 2);
+        Assert.Empty(await Sent());
+    }
+
+    [Fact]
+    public async Task A_second_treatment_takes_over_and_no_step_stays_open_twice()
+    {
+        var first = await Sign(toxin: false);
+        await LiveThrough(days: 7);
+        var second = await Sign(filler: false);
+        await LiveThrough(days: 9);
+
+        var steps = await _portal.Read(db => db.Steps.ToListAsync());
+        Assert.DoesNotContain(steps, s => s.TreatmentId == first && s.State is StepState.Planned);
+        Assert.All(steps.Where(s => s.State is StepState.TakenOver), s => Assert.Equal(("a later treatment", first), (s.Reason, s.TreatmentId)));
+        Assert.Contains(steps, s => s is { StepId: "photo-day-180", From: "caha-filler.v1", State: StepState.Planned } && s.TreatmentId == second);
+        var sent = await Sent();
+        Assert.All(sent.Zip(sent.Skip(1)), pair => Assert.True(pair.Second.MadeAt - pair.First.MadeAt >= Duration.FromHours(1)));
+        Assert.Contains(sent, o => o.Text.Contains("weak voice", StringComparison.Ordinal) && o.Text.Contains("blotchy skin", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Is_written_in_the_language_of_the_patient()
+    {
+        await Sign(language: "es");
+        await LiveThrough(days: 3);
+        Assert.All(await Sent(), o => Assert.EndsWith("Ojos, aire, habla, tragar: 911.", o.Text));
+        Assert.NotEmpty(await Sent());
+    }
+
     private async Task LiveThrough(int days)
     {
         await _portal.RunJobs();
@@ -104,20 +139,22 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     private Task<List<OutgoingRow>> Sent() =>
         _portal.Read(db => db.Outgoing.Where(o => o.Kind == OutgoingKind.Step).OrderBy(o => o.MadeAt).ToListAsync());
 
-    private Task<Guid> Sign(bool agreed = true) => _portal.Read(async db =>
+    private Task<Guid> Sign(bool agreed = true, bool filler = true, bool toxin = true, string language = "en") => _portal.Read(async db =>
     {
         var now = _portal.Time.GetCurrentInstant();
-        var patient = new PatientRow { Name = "Mira Sand", Number = Listening_portal.Patient, AgreedToTextsAt = agreed ? now : null };
+        var patient = await db.Patients.SingleOrDefaultAsync(p => p.Number == Listening_portal.Patient);
+        if (patient is null) db.Add(patient = new PatientRow { Name = "Mira Sand", Number = Listening_portal.Patient, AgreedToTextsAt = agreed ? now : null, Language = language });
+        PlacementRow[] placed =
+        [
+            Placed(1, Region.JawAngle, ProductClass.CaHAFiller, hundredthsMl: 75, tenthsUnits: null),
+            Placed(2, Region.Platysma, ProductClass.BotulinumToxinTypeA, hundredthsMl: null, tenthsUnits: 40),
+        ];
         var treatment = new TreatmentRow
         {
-            Id = Guid.CreateVersion7(), PatientId = patient.Id, TreatedOn = now.InZone(Zone).Date, SignedBy = "Iris Hale", SignedAt = now,
-            Placements =
-            [
-                Placed(1, Region.JawAngle, ProductClass.CaHAFiller, hundredthsMl: 75, tenthsUnits: null),
-                Placed(2, Region.Platysma, ProductClass.BotulinumToxinTypeA, hundredthsMl: null, tenthsUnits: 40),
-            ],
+            Id = Guid.CreateVersion7(), PatientId = patient.Id, Number = await db.Treatments.CountAsync() + 1, TreatedOn = now.InZone(Zone).Date, SignedBy = "Iris Hale", SignedAt = now,
+            Placements = [.. placed.Where(p => p.ProductClass is ProductClass.CaHAFiller ? filler : toxin)],
         };
-        db.AddRange(patient, treatment);
+        db.Add(treatment);
         db.Enqueue(SignRecord.PlanAftercare, treatment.Id.ToString(), now, lane: 9);
         await db.SaveChangesAsync();
         return treatment.Id;

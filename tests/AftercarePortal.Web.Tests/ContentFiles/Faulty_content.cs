@@ -72,6 +72,7 @@ public sealed class Faulty_content : IDisposable
 
     [Theory]
     [InlineData("texts/en/page-text.v1.md")]
+    [InlineData("texts/es/aftercare-mixed-day.v1.md")]
     [InlineData("candidacy/lower-face.v1.yaml")]
     [InlineData("questionnaires/lower-face.v1.json")]
     public void A_missing_file_is_named(string file)

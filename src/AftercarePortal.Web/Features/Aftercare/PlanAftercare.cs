@@ -1,5 +1,4 @@
 using AftercarePortal.Clinical.Aftercare;
-using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
@@ -11,7 +10,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Aftercare;
 
-/// <summary>Makes the dated steps of one signed treatment, each with the job that sends it. May run twice; plans once.</summary>
+/// <summary>Makes the dated steps of one signed treatment, each with the job that sends it. A patient has one plan: it takes over from the one before. May run twice; plans once.</summary>
 internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimeProvider time) : IJobHandler
 {
     /// <summary>Kind of the job that sends one step; its subject is the step's id.</summary>
@@ -27,36 +26,42 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
         if (await db.Steps.AnyAsync(s => s.TreatmentId == treatmentId, stop)) return;
         var treatment = await db.Treatments.AsNoTracking().Include(t => t.Placements).SingleAsync(t => t.Id == treatmentId, stop);
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
+        var others = await db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == treatment.PatientId && t.Id != treatmentId).ToListAsync(stop);
+        var open = await db.Steps.Where(s => s.PatientId == treatment.PatientId && s.State == StepState.Planned).ToListAsync(stop);
+        var planned = await db.Steps.Where(s => s.PatientId == treatment.PatientId).Select(s => s.TreatmentId).Distinct().ToListAsync(stop);
 
         // decide
-        var record = RecordOf(treatment);
-        var plan = content.Aftercare.PlanFor(record, DateTimeZoneProviders.Tzdb[clinic.Zone], new(clinic.QuietFrom, clinic.QuietTo));
+        if (others.Exists(t => t.SignedAt > treatment.SignedAt && planned.Contains(t.Id))) return;      // that plan took this treatment in
+        var earlier = others.Where(t => t.SignedAt <= treatment.SignedAt || !planned.Contains(t.Id)).Select(t => Of(t)).ToList();
+        var plan = content.Aftercare.PlanFor(Of(treatment), earlier, DateTimeZoneProviders.Tzdb[clinic.Zone], new(clinic.QuietFrom, clinic.QuietTo));
 
         // write
-        foreach (var planned in plan.Steps)
+        foreach (var old in open) (old.State, old.StateAt, old.Reason) = (StepState.TakenOver, now, "a later treatment");
+        foreach (var step in plan.Steps)
         {
-            var row = RowOf(planned, treatment, StepState.Planned, now);
+            var row = RowOf(step, treatment, StepState.Planned, step.TextId == step.Step.TextId ? null : content.Aftercare.Rules.Version.ToString(), now);
             db.Add(row);
-            db.Enqueue(SendStep, row.Id.ToString(), planned.DueAt, lane: 9);
+            db.Enqueue(SendStep, row.Id.ToString(), step.DueAt, lane: 9);
         }
 
-        foreach (var leftOut in plan.LeftOut) db.Add(RowOf(leftOut.Step, treatment, StepState.LeftOut, now));
+        foreach (var leftOut in plan.LeftOut) db.Add(RowOf(leftOut.Step, treatment, StepState.LeftOut, Why(leftOut.Why), now));
         await db.SaveChangesAsync(stop);
     }
 
-    private static TreatmentRecord RecordOf(TreatmentRow treatment) =>
-        TreatmentRecord.Sign(treatment.TreatedOn, treatment.TreatedOn, treatment.SignedAt,
-        [
-            .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placement(
-                p.Region, p.Side, p.HundredthsMl is { } ml ? Volume.OfMl(ml / 100m) : null, p.TenthsUnits / 10m, p.Plane, p.Device, p.ProductName, p.ProductClass, p.Lot, p.Expiry)),
-        ]) is TreatmentRecord.Outcome.Made signed
-            ? signed.Record
-            : throw new InvalidOperationException("A signed record does not hold what a record must hold.");       // parked after its tries: a person must look
+    private static Given Of(TreatmentRow treatment) => new(treatment.TreatedOn, treatment.SignedAt, [.. treatment.Placements.Select(p => p.ProductClass).Distinct()]);
 
-    private static StepRow RowOf(PlannedStep planned, TreatmentRow treatment, StepState state, Instant now) => new()
+    private static string Why(LeftOutReason reason) => reason switch
+    {
+        LeftOutReason.SaferStepThatDay => "a safer step that day",
+        LeftOutReason.WithinAnHour => "too close to a safer step",
+        LeftOutReason.OppositeAdvice => "opposite advice: tell the patient in person",
+        _ => "due before signing",
+    };
+
+    private static StepRow RowOf(PlannedStep planned, TreatmentRow treatment, StepState state, string? reason, Instant now) => new()
     {
         ClinicId = treatment.ClinicId, TreatmentId = treatment.Id, PatientId = treatment.PatientId, StepId = planned.Step.Id, From = planned.From.ToString(),
-        TextId = planned.Step.TextId, DueAt = planned.DueAt, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
-        State = state, StateAt = now,
+        TextId = planned.TextId, DueAt = planned.DueAt, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
+        State = state, Reason = reason, StateAt = now,
     };
 }

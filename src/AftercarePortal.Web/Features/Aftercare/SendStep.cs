@@ -17,7 +17,7 @@ namespace AftercarePortal.Web.Features.Aftercare;
 internal sealed class SendStep(PortalDb db, ContentLibrary content, TimeProvider time) : IJobHandler
 {
     private static readonly Duration LookAgain = Duration.FromHours(1);
-    private static readonly Duration Apart = Duration.FromHours(1);
+    private Duration Apart => Duration.FromMinutes(content.Aftercare.Rules.ApartMinutes);
 
     public string Kind => PlanAftercare.SendStep;
 
@@ -44,7 +44,7 @@ internal sealed class SendStep(PortalDb db, ContentLibrary content, TimeProvider
             (_, true, _) => (StepState.Stopped, null),
             (_, _, MissedAction.Skip) => (StepState.TooLate, null),
             (_, _, MissedAction.Merge) when newer => (StepState.Merged, null),
-            _ when reports.Exists(tier => tier >= Tier.Urgent) => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
+            _ when reports.Count > 0 => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
             _ when lastSent + Apart > now => (StepState.Planned, lastSent + Apart),
             _ when opensAt > now => (StepState.Planned, opensAt),
             _ => (StepState.Sent, null),
@@ -53,7 +53,7 @@ internal sealed class SendStep(PortalDb db, ContentLibrary content, TimeProvider
         // write
         if (again is { } later) db.Enqueue(Kind, subject, later, lane: 9);
         if (state is StepState.Sent)
-            await db.QueueOnce($"step:{step.Id}", OutgoingKind.Step, clinic.PatientNumber, patient.Number, content.Texts.Fill(step.TextId, clinic), now, stop);
+            await db.QueueOnce($"step:{step.Id}", OutgoingKind.Step, clinic.PatientNumber, patient.Number, content.Texts.In(patient.Language).Fill(step.TextId, clinic), now, stop);
         if (state is not StepState.Planned) (step.State, step.StateAt) = (state, now);
         await db.SaveChangesAsync(stop);
     }

@@ -25,6 +25,8 @@ internal sealed class StepRow : IClinicRow
     /// <summary>What becomes of it when it is later than that.</summary>
     public required MissedAction MissedThen { get; set; }
     public required StepState State { get; set; }
+    /// <summary>Why the plan left it out, or which rule gave its text; null: neither.</summary>
+    public string? Reason { get; set; }
     /// <summary>When the state was reached.</summary>
     public required Instant StateAt { get; set; }
 }
@@ -45,6 +47,8 @@ internal enum StepState
     Stopped,
     /// <summary>The patient never agreed to texts.</summary>
     NotAgreed,
+    /// <summary>A later treatment's plan took over.</summary>
+    TakenOver,
 }
 
 internal static class StepTable
@@ -62,6 +66,8 @@ internal static class StepTable
             step.Property(s => s.StepId).HasMaxLength(60);
             step.Property(s => s.From).HasMaxLength(80);
             step.Property(s => s.TextId).HasMaxLength(80);
+            step.Property(s => s.Reason).HasMaxLength(200);
+            step.Property(s => s.State).IsConcurrencyToken();            // sent and taken over at once: the second tries again
             step.HasIndex(s => new { s.TreatmentId, s.From, s.StepId }).IsUnique();
             step.HasIndex(s => new { s.PatientId, s.State, s.DueAt });
         }

@@ -15,6 +15,7 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
     [BindProperty] public string? Name { get; set; }
     [BindProperty] public string? Number { get; set; }
     [BindProperty] public bool Agreed { get; set; }
+    [BindProperty] public string? Language { get; set; }
     public bool IsNew { get; private set; }
     public SavePatient.Outcome.Refused? Wrong { get; private set; }
     public IReadOnlyList<string> Changes { get; private set; } = [];
@@ -23,13 +24,13 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
     {
         if (id is null) return await Show(id, stop);
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } row) return NotFound();
-        (Name, Number, Agreed) = (row.Name, row.Number, row.AgreedToTextsAt is not null);
+        (Name, Number, Agreed, Language) = (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language);
         return await Show(id, stop);
     }
 
     public async Task<IActionResult> OnPostAsync(Guid? id, CancellationToken stop)
     {
-        switch (await save.Run(id, Name, Number, Agreed, User.Identity!.Name!, stop))
+        switch (await save.Run(id, Name, Number, Agreed, Language, User.Identity!.Name!, stop))
         {
             case SavePatient.Outcome.Saved saved: return RedirectToPage("Edit", new { id = saved.Id });
             case SavePatient.Outcome.NotFound: return NotFound();
@@ -46,7 +47,7 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
         var rows = await db.PatientChanges.AsNoTracking().Where(c => c.PatientId == id).OrderByDescending(c => c.ChangedAt).ToListAsync(stop);
         Changes = [.. rows.Select(c =>
-            $"{c.ChangedAt.InZone(zone).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture)}, {c.ChangedBy}: {c.Name}, {c.Number}, {(c.AgreedToTextsAt is null ? "no care texts" : "care texts agreed")}")];
+            $"{c.ChangedAt.InZone(zone).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture)}, {c.ChangedBy}: {c.Name}, {c.Number}, {(c.AgreedToTextsAt is null ? "no care texts" : "care texts agreed")}{(c.Language is null ? "" : $", in {c.Language}")}")];
         return Page();
     }
 }

@@ -16,6 +16,8 @@ internal sealed class PatientRow : IClinicRow
     public required string Number { get; set; }
     /// <summary>When the patient agreed to care texts; null: none are sent.</summary>
     public Instant? AgreedToTextsAt { get; set; }
+    /// <summary>Language of care texts: <c>en</c> or <c>es</c>.</summary>
+    public string Language { get; set; } = "en";
 }
 
 /// <summary>How one patient's entry stood after somebody changed it. Only added.</summary>
@@ -27,6 +29,8 @@ internal sealed class PatientChangeRow : IClinicRow
     public required string Name { get; set; }
     public required string Number { get; set; }
     public Instant? AgreedToTextsAt { get; set; }
+    /// <summary>Language of care texts then; null: before it was asked.</summary>
+    public string? Language { get; set; }
     public required string ChangedBy { get; set; }
     public required Instant ChangedAt { get; set; }
 }
@@ -45,6 +49,7 @@ internal static class PatientTable
         {
             patient.ToTable("Patients");
             patient.Property(p => p.Number).HasMaxLength(20);
+            patient.Property(p => p.Language).HasMaxLength(5);
             patient.HasIndex(p => new { p.ClinicId, p.Number });
         }
 
@@ -52,6 +57,7 @@ internal static class PatientTable
         {
             change.ToTable("PatientChanges");
             change.Property(c => c.Number).HasMaxLength(20);
+            change.Property(c => c.Language).HasMaxLength(5);
             change.Property(c => c.ChangedBy).HasMaxLength(200);
             change.HasIndex(c => new { c.PatientId, c.ChangedAt });
         }

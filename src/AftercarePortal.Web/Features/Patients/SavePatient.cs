@@ -1,3 +1,4 @@
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
@@ -17,8 +18,9 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
     }
 
     /// <param name="id">Null adds somebody new.</param>
+    /// <param name="language">Language of care texts; one that is not known counts as the default.</param>
     /// <param name="agreed">Whether the patient agreed to care texts; taking it back ends them.</param>
-    public async Task<Outcome> Run(Guid? id, string? name, string? number, bool agreed, string by, CancellationToken stop)
+    public async Task<Outcome> Run(Guid? id, string? name, string? number, bool agreed, string? language, string by, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -36,8 +38,9 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
         // write
         if (row is null) db.Add(row = new PatientRow { Name = called, Number = reached });
         (row.Name, row.Number) = (called, reached);
+        row.Language = Texts.Languages.Contains(language) ? language! : Texts.DefaultLanguage;
         row.AgreedToTextsAt = agreed ? row.AgreedToTextsAt ?? now : null;
-        db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, ChangedBy = by, ChangedAt = now });
+        db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, Language = row.Language, ChangedBy = by, ChangedAt = now });
         await db.SaveChangesAsync(stop);
         return new Outcome.Saved(row.Id);
     }

@@ -1,0 +1,10 @@
+using AftercarePortal.Clinical.Products;
+using NodaTime;
+
+namespace AftercarePortal.Clinical.Aftercare;
+
+/// <summary>What aftercare needs to know of one treatment.</summary>
+/// <param name="On">The clinic's local date: day 0.</param>
+/// <param name="Signed">When its record was, or would be, signed.</param>
+/// <param name="Products">The classes given.</param>
+public sealed record Given(LocalDate On, Instant Signed, IReadOnlyCollection<ProductClass> Products);

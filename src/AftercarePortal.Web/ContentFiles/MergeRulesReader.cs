@@ -1,0 +1,57 @@
+using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Products;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.ContentFiles;
+
+/// <summary>Reads how aftercare sequences are merged.</summary>
+internal static class MergeRulesReader
+{
+    private static readonly LocalTimePattern WallClock = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
+
+    /// <summary>Null, with every fault added, when anything is missing, misspelt or out of range.</summary>
+    internal static MergeRules? Read(ContentDocument doc, List<ContentError> errors)
+    {
+        var before = errors.Count;
+        var read = new FieldReader((at, reason) => doc.Fault(errors, at, reason));
+        var first = Products(doc.Root["speaks_first"], "/speaks_first");
+        foreach (var missing in Enum.GetValues<ProductClass>().Except(first)) read.Fault("/speaks_first", $"{missing.Name()} is missing.");
+        var apart = (int)read.Whole(doc.Root["apart_minutes"], "/apart_minutes", 60, 1440);
+        var hours = read.Mapping(doc.Root["quiet_by_default"], "/quiet_by_default", "from", "to");
+        var quiet = new QuietHours(Time(hours, "from"), Time(hours, "to"));
+        var shared = Each("/shared_texts", "shared_texts", (row, at) => new SharedText(
+            read.Words(row["id"], $"{at}/id"), Products(row["any_of"], $"{at}/any_of"), Products(row["with"], $"{at}/with"),
+            (int)read.Whole(row["through_day"], $"{at}/through_day", 0, 400),
+            read.Mapping(row["instead"], $"{at}/instead").ToDictionary(p => p.Key, p => read.Words(p.Value, $"{at}/instead/{p.Key}"))));
+        var conflicts = Each("/conflicts", "conflicts", (row, at) => new AdviceConflict(
+            read.Words(row["topic"], $"{at}/topic"), (int)read.Whole(row["within_days"], $"{at}/within_days", 0, 400), read.Words(row["says"], $"{at}/says")));
+        var named = Each("/must_name", "must_name", (row, at) => new NamedSigns(
+            Products(row["products"], $"{at}/products"), (int)read.Whole(row["through_day"], $"{at}/through_day", 0, 400),
+            Texts.Languages.ToDictionary(l => l, l => Words(row[l], $"{at}/{l}"))));
+        return errors.Count == before ? new(doc.Version, first, apart, quiet, shared, conflicts, named) : null;
+
+        List<T> Each<T>(string at, string key, Func<JsonObject, string, T> make) =>
+            [.. read.List(doc.Root[key], at).Select((node, i) => make(read.Mapping(node, $"{at}/{i}"), $"{at}/{i}"))];
+
+        List<ProductClass> Products(JsonNode? node, string at)
+        {
+            var found = new List<ProductClass>();
+            foreach (var (item, i) in read.List(node, at).Select((n, i) => (n, i)))
+                if (ProductClassNames.Parse(read.Words(item, $"{at}/{i}")) is { } product) found.Add(product);
+                else read.Fault($"{at}/{i}", "This must be the written name of a product class, for example CaHA filler.");
+            return found;
+        }
+
+        IReadOnlyList<IReadOnlyList<string>> Words(JsonNode? node, string at) =>
+            [.. read.List(node, at).Select((any, i) => (IReadOnlyList<string>)[.. read.List(any, $"{at}/{i}").Select((word, j) => read.Words(word, $"{at}/{i}/{j}"))])];
+
+        LocalTime Time(JsonObject row, string name)
+        {
+            var time = WallClock.Parse(read.Words(row[name], $"/quiet_by_default/{name}"));
+            if (!time.Success) read.Fault($"/quiet_by_default/{name}", "This must be a quoted time of day, for example \"21:00\".");
+            return time.Success ? time.Value : default;
+        }
+    }
+}

@@ -27,15 +27,8 @@ internal sealed class FrameSearch
         used[0] = at;
         for (var k = 1; k < atoms.Length; k++)
         {
-            var here = -1;
-            for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
-                if (Fits(tokens, i, k, used)) { here = i; break; }
-            for (var i = at - 1; !frame.InOrder && i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
-            {
-                if (!Fits(tokens, i, k, used)) continue;
-                if (here < 0 || at - i < here - at) here = i;
-                break;
-            }
+            var here = Nearest(tokens, at, k, used, denied: false);
+            if (here < 0) here = Nearest(tokens, at, k, used, denied: true);
             if (here < 0) return false;
             used[k] = here;
         }
@@ -44,8 +37,19 @@ internal sealed class FrameSearch
 
     internal int Count => atoms.Length;
 
-    private bool Fits(ReadOnlySpan<TextToken> tokens, int i, int k, Span<int> used) =>
-        tokens[i].Atoms.Has(atoms[k]) && !used[..k].Contains(i) && (!frame.InOrder || i > used[k - 1]);
+    // A word outside every denial is taken before a nearer one inside.
+    private int Nearest(ReadOnlySpan<TextToken> tokens, int at, int k, Span<int> used, bool denied)
+    {
+        var here = -1;
+        for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+            if (Fits(tokens, i, k, used, denied)) { here = i; break; }
+        for (var i = at - 1; !frame.InOrder && i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+            if (Fits(tokens, i, k, used, denied)) return here < 0 || tokens[at].Place - tokens[i].Place < tokens[here].Place - tokens[at].Place ? i : here;
+        return here;
+    }
+
+    private bool Fits(ReadOnlySpan<TextToken> tokens, int i, int k, Span<int> used, bool denied) =>
+        tokens[i].Denied == denied && tokens[i].Atoms.Has(atoms[k]) && !used[..k].Contains(i) && (!frame.InOrder || i > used[k - 1]);
 
     private bool Spoilt(ReadOnlySpan<TextToken> tokens, int at)
     {

@@ -6,7 +6,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     /// <summary>Names every lexicon must have.</summary>
     internal static readonly string[] Needed =
     [
-        "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
+        "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "cry", "surely", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
         "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "adjective", "pain",
     ];
 
@@ -22,6 +22,8 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Worse { get; } = numberOf("worse");
     internal int Plea { get; } = numberOf("plea");
     internal int AtOnce { get; } = numberOf("atonce");
+    internal int Cry { get; } = numberOf("cry");
+    internal int Surely { get; } = numberOf("surely");
     internal int Body { get; } = numberOf("body");
     internal int Part { get; } = numberOf("part");
     internal int Fine { get; } = numberOf("fine");

@@ -39,10 +39,10 @@ internal readonly ref struct TriageFloors(
         }
         var benign = here.Has(atoms.Fine) || here.Has(atoms.Topic) || here.Has(atoms.Admin);
         if (here.Has(atoms.Photo)) Raise(ref tier, words <= 12 && !benign ? careful : Tier.SameDay, "speaks of a photo");
-        if (here.Has(atoms.Sad) && words <= 1) Raise(ref tier, careful, "distress without words");
-        if (here.Has(atoms.Plea)) Raise(ref tier, words <= 3 || here.Has(atoms.AtOnce) ? careful : Tier.SameDay, "asks for a person");
+        if (here.Has(atoms.Sad) && (words <= 1 || sentence[0].Atoms.Has(atoms.Sad))) Raise(ref tier, careful, "distress without words");
+        if (here.Has(atoms.Plea)) Raise(ref tier, words <= 4 || here.Has(atoms.AtOnce) || sentence[0].Atoms.Has(atoms.Cry) ? careful : Tier.SameDay, "asks for a person");
         if (here.Has(atoms.Normal)) Raise(ref tier, words <= 12 && !here.Has(atoms.Topic) ? careful : Tier.SameDay, "asks whether it is normal");
-        if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || (words <= 6 && !benign) || here.Has(atoms.Part) || (words <= 14 && here.Has(atoms.Body)) ? careful : Tier.SameDay, "says something is wrong");
+        if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || (words <= 6 && !benign) || (words <= 12 && here.Has(atoms.Surely)) || here.Has(atoms.Part) || (words <= 14 && here.Has(atoms.Body)) ? careful : Tier.SameDay, "says something is wrong");
         if (here.Has(atoms.WhatIf) && here.Has(atoms.Part)) Raise(ref tier, careful, "what if");
         if (IsStrange(sentence, 4)) Raise(ref tier, careful, "words of no known language");
     }
@@ -73,14 +73,13 @@ internal readonly ref struct TriageFloors(
         if (to > tier) tier = to;
     }
 
-    // "?", "??", "hello??": question marks with at most one word before them.
+    // "?", "hello??", "Hi. ??": question marks with no words of their own, or one word and two marks.
     private bool IsBareQuestion(string text)
     {
-        var at = text.IndexOf('?', StringComparison.Ordinal);
-        if (at < 0) return false;
-        var before = 0;
-        while (before < tokens.Length && tokens[before].Start < at) before++;
-        return before == 0 || (before == 1 && at + 1 < text.Length && text[at + 1] == '?');
+        if (text.AsSpan().TrimStart() is ['?', ..] || (tokens.Length == 1 && text.Contains("??", StringComparison.Ordinal))) return true;
+        for (var at = text.IndexOf("??", StringComparison.Ordinal); at > 0; at = text.IndexOf("??", at + 2, StringComparison.Ordinal))
+            if (text.AsSpan(0, at).TrimEnd() is [.., '.' or '!' or '…'] || text[at - 1] == '\n') return true;
+        return false;
     }
 
     // Two words of another language, or two thirds of the words of none that is read here.
@@ -98,7 +97,7 @@ internal readonly ref struct TriageFloors(
         var (letters, unknown, unexplained, explainedTo) = (0, 0, 0, -1);
         for (var i = 0; i < part.Length; i++)
         {
-            if (!part[i].Atoms.IsEmpty) explainedTo = Math.Max(explainedTo, i + part[i].PhraseLength);
+            if (!part[i].Atoms.IsEmpty && part[i].Meant < 0) explainedTo = Math.Max(explainedTo, i + part[i].PhraseLength);
             var length = part[i].End - part[i].Start;
             if (part[i].IsNumber || part[i].Picture) continue;
             if (length >= 2) letters++;

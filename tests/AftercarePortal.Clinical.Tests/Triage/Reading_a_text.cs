@@ -40,9 +40,39 @@ public sealed class Reading_a_text
         foreach (var row in Cases())
         {
             var text = (string)row[3];
-            if (text.All(char.IsAsciiDigit)) continue;      // a bare code becomes a different message
+            if (text.All(char.IsAsciiDigit) || (string)row[4] == "routine") continue;      // a bare code becomes a different message; a plain one may earn routine by what is added
             var context = new ReadingContext((int)row[1], [ProductClassNames.Parse((string)row[2])!.Value], 0);
             Assert.True(TriageContent.Lexicon.Read(text + more, context).Tier >= TriageContent.Lexicon.Read(text, context).Tier, text + more);
+        }
+    }
+
+    [Fact]
+    public void Changing_the_dress_of_a_text_never_lowers()
+    {
+        foreach (var row in Cases())
+        {
+            var text = (string)row[3];
+            if (text.All(c => char.IsAsciiDigit(c) || c == '?')) continue;
+            var context = new ReadingContext((int)row[1], [ProductClassNames.Parse((string)row[2])!.Value], 0);
+            var tier = TriageContent.Lexicon.Read(text, context).Tier;
+            string[] dressed =
+            [
+                text.ToUpperInvariant(), "Hi there. " + text, "hola. " + text, text + " 😊", text + "!!", "  " + text.Replace(" ", "  ", StringComparison.Ordinal) + "\n",
+                text + ". Thanks for everything x", "Great day today. " + text, string.Join(". ", text.Split(". ").Reverse()), text.Replace('\'', '’'),
+            ];
+            foreach (var other in dressed)
+                Assert.True(TriageContent.Lexicon.Read(other, context).Tier >= tier || tier == Tier.SameDay, $"{tier} {(string)row[0]}: {other}");
+        }
+    }
+
+    [Fact]
+    public void Fewer_days_since_filler_never_lower_a_sign_of_a_blocked_vessel()
+    {
+        string[] texts = ["pale patch on my chin", "my jaw is killing me", "blisters by my lip", "chin is cold and white", "no siento la barbilla", "mancha morada"];
+        foreach (var text in texts)
+        {
+            var tiers = new[] { 20, 14, 3, 0 }.Select(day => TriageContent.Lexicon.Read(text, new(day, [ProductClass.CaHAFiller], 0)).Tier).ToArray();
+            Assert.Equal(tiers.Order(), tiers);
         }
     }
 

@@ -47,6 +47,7 @@ internal static class Access
         ["Treatment/Recalls/{id:guid}"] = Who.Staff,
         ["Treatment/{id}"] = Who.Staff,
         ["Treatment/Face.svg"] = Who.Staff,
+        ["Treatment/{id}/AdverseEvent"] = Who.Staff,
         ["Treatment/{id}/Pdf"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Escalations"] = Who.Staff,

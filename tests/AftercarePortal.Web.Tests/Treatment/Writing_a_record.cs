@@ -113,6 +113,29 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Equal([("D-114", "22 G cannula", Region.JawAngle), ("D-114", "22 G cannula", Region.Chin)], placements.Select(p => (p.Lot, p.Device, p.Region)));
     }
 
+    [Fact]
+    public async Task The_page_reminds_of_what_the_placements_call_for_with_its_source()
+    {
+        var html = await mara.GetStringAsync(page);
+        Assert.DoesNotContain("facial artery", html);
+        var reminded = await Text(await Post(mara, page + "?handler=More", html, Form(Line(0, ("Amount", "3.5")))));
+        Assert.Contains("facial artery", reminded);
+        Assert.Contains("does not dissolve CaHA filler", reminded);
+        Assert.Contains("adds up to 3.50 mL", reminded);
+        Assert.Contains("S01, seen", reminded);
+    }
+
+    [Fact]
+    public async Task A_draft_of_an_adverse_event_report_holds_the_lot_and_leaves_the_name_out()
+    {
+        var record = (await Send(mara, page, Form(Line(0)))).Headers.Location!.OriginalString;
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await mara.GetByteArrayAsync(record + "/AdverseEvent")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        var drawn = string.Concat(Enumerable.Range(0, file.PageCount).Select(i => Encoding.Latin1.GetString(file.Pages[i].Contents.CreateSingleContent().Stream.UnfilteredValue)));
+        Assert.Contains("Not sent to anybody", drawn);
+        Assert.Contains("D-114", drawn);
+        Assert.DoesNotContain("Patient of", drawn);
+    }
+
     public static TheoryData<int> Areas => [.. Enumerable.Range(0, FaceMap.Areas.Count)];
 
     [Theory]

@@ -40,6 +40,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
     public Instant? DraftOf { get; private set; }
     public IReadOnlyList<(string Name, Instant SavedAt)> Others { get; private set; } = [];
     public IReadOnlyList<LotTotal> Totals { get; private set; } = [];
+    public IReadOnlyList<SafetyPrompt> Prompts { get; private set; } = [];
     public IReadOnlyList<DrawnUp> Dissolved { get; private set; } = [];
     public static IEnumerable<string> Products => Enum.GetValues<ProductClass>().Select(p => p.Name());
     private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
@@ -146,6 +147,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
         if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
         var reading = new RecordReading(Form);
+        Prompts = SafetyPrompt.For([.. reading.Placements.Select(p => p.Placement)]);
         (Totals, Dissolved) = (LotTotal.Of([.. reading.Placements.Select(p => p.Placement)], reading.Drawn), reading.Drawn);
         while (Lines.Count < Math.Clamp(lines, 1, MostLines)) Lines.Add(new());
         while (Drawn.Count < MostDrawn && (Drawn.Count < 2 || !Drawn[^1].IsBlank)) Drawn.Add(new());

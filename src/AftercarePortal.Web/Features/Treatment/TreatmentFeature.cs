@@ -23,6 +23,7 @@ internal static class TreatmentFeature
     {
         app.MapSheet();
         app.MapRecordPdf();
+        app.MapAdverseEventDraft();
         app.MapFace();
     }
 }

@@ -1,0 +1,51 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Documents;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>A draft of an adverse event report for one treatment, with the fields regulators ask for: what the record knows is filled in, the rest is left to a person. Never sent by itself.</summary>
+/// <remarks>Fields: 21 CFR 803.32 (S62b, seen); Yellow Card and EU fields from memory, unchecked (evidence section 7b).</remarks>
+internal static class AdverseEventDraft
+{
+    private const string Blank = "________________________________";
+
+    public static void MapAdverseEventDraft(this IEndpointRouteBuilder app) => app.MapGet("/Treatment/{id}/AdverseEvent", Print);
+
+    private static async Task<IResult> Print(Guid id, PortalDb db, CancellationToken stop)
+    {
+        if (await db.SignedRecord(id, stop) is not { } treatment) return TypedResults.NotFound();
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
+        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == treatment.PatientId, stop);
+        return TypedResults.File(Pdf(treatment, clinic, patient), "application/pdf", "adverse-event-draft.pdf");
+    }
+
+    private static byte[] Pdf(TreatmentRow treatment, ClinicRow clinic, PatientRow patient)
+    {
+        using var sheet = new PrintedSheet("Adverse event report, draft", "en");
+        sheet.Title("Adverse event report: draft");
+        sheet.Strong("Not sent to anybody. A person completes it, decides whether it is reported, and sends it on the regulator's own form.");
+        sheet.Heading("Patient");
+        sheet.Paragraph($"Clinic's reference, not the name: {patient.Id}. Age: {Blank} Sex: {Blank} Weight: {Blank}");
+        sheet.Heading("Event");
+        foreach (var field in new[] { "Date of the event", "Date of this report", "What happened, in order", "Outcome (death, life-threatening, hospital, lasting harm, needed intervention, other)", "Tests and findings", "Relevant history, allergies, other medicines and products", "Treatment given, and what came of it" })
+            sheet.Paragraph($"{field}: {Blank}");
+        sheet.Paragraph($"Immediate events as recorded: {(treatment.Events.Length > 0 ? treatment.Events : "nothing was written down")}");
+        sheet.Heading("Products");
+        foreach (var p in treatment.Placements)
+            sheet.Paragraph($"{p.ProductClass.Name()}, {p.ProductName}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}, UDI as scanned: {p.Udi ?? Blank} Placed {LocalDatePattern.Iso.Format(treatment.TreatedOn)}, "
+                + $"{Plain.Words(p.Region)}, {Plain.Words(p.Side)}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}. Operator: {treatment.SignedBy}. Manufacturer, city and state or country: {Blank} Model or catalogue number, serial number: {Blank}");
+        sheet.Paragraph($"Removed or dissolved on: {Blank} Is the product kept for the manufacturer? {Blank}");
+        sheet.Heading("Reporter");
+        sheet.Paragraph($"{clinic.Name}, {clinic.ClinicLine}. Name, occupation, may the manufacturer know it: {Blank}");
+        sheet.Heading("Where it can be reported");
+        sheet.Paragraph("US: FDA MedWatch, Form 3500, voluntary for health professionals (seen). UK: MHRA Yellow Card; a suspicion is enough (seen; form from memory). EU: manufacturer and national authority under MDR Articles 87 to 89 (from memory, unchecked; take legal advice). A toxin is a medicine: the national channel for medicines, with batch and date.");
+        sheet.Paragraph($"Reported to: {Blank} on: {Blank} by: {Blank} Decided not to report, by and why: {Blank}");
+        return sheet.Bytes();
+    }
+}

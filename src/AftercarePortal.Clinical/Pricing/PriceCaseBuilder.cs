@@ -4,7 +4,7 @@ namespace AftercarePortal.Clinical.Pricing;
 internal static class PriceCaseBuilder
 {
     /// <summary>The case of one filler product; without a product when no filler is wished.</summary>
-    public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures)
+    public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures, ExamFindings exam)
     {
         IReadOnlyList<string> regions = [.. facts.Regions.Select(r => $"region:{r.Code}")];
         var level = figures.MeanOf("level");
@@ -18,7 +18,7 @@ internal static class PriceCaseBuilder
         var spread = figures.Spread ?? model.Faces;
         return new(
             figures.Nu, figures.S2, spread.WholeFace, spread.Region, spread.Side, [.. model.SideDifference.Factor],
-            Joint(model, facts, figures), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
+            exam.Given(Joint(model, facts, figures)), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
             // Answers that come to the same shift are one.
             [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta, same.Key.Shared))],
             product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],

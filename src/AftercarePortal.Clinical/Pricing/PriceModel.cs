@@ -51,13 +51,17 @@ public sealed record PriceModel(
     /// <param name="answers">The intake. A question skipped, not sure or absent leaves every answer possible.</param>
     /// <param name="prices">The clinic's prices. One that is needed and not set is refused by name, never taken as 0.</param>
     /// <param name="figures">What the clinic's own cases taught; <see cref="ColdStart"/> before there are any.</param>
+    /// <param name="exam">What an examination found; null before there was one.</param>
     /// <returns>The same range for the same arguments, or every reason why there is none.</returns>
-    public PriceOutcome RangeFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures)
+    public PriceOutcome RangeFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures, ExamFindings? exam = null)
     {
+        exam ??= ExamFindings.None;
         var facts = PriceFacts.From(this, wishes, answers);
-        List<string> missing = [.. facts.Missing, .. PriceNeeds.Missing(this, facts, prices, figures)];
+        List<string> missing = [.. facts.Missing, .. exam.Faults(this), .. PriceNeeds.Missing(this, facts, prices, figures)];
         if (missing.Count > 0) return new PriceOutcome.CannotSayYet(missing);
-        var cases = facts.Products.Select(p => (p.Code, p.Weight, Case: PriceCaseBuilder.For(this, facts, p.Code, prices, figures))).ToList();
+        if (exam.SideDifference is { } side)
+            facts = facts with { SideDifference = [.. SideDifference.Factor.Select((_, i) => i == side ? 1.0 : 0)], LeftOpen = [.. facts.LeftOpen.Where(id => id != "side-difference")] };
+        var cases = facts.Products.Select(p => (p.Code, p.Weight, Case: PriceCaseBuilder.For(this, facts, p.Code, prices, figures, exam))).ToList();
         List<string> faults = [.. cases.SelectMany(c => c.Case.Faults()).Distinct().Select(fault => $"a figure cannot be used: {fault}")];
         return faults.Count > 0
             ? new PriceOutcome.CannotSayYet(faults)

@@ -16,13 +16,13 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
 
     private static readonly string[] NotSure = ["not-sure", QuestionnaireReader.NotSureCode];
 
-    internal sealed record Case(LocalDate Today, Answers Answers, PriceList Prices, ClinicFigures Figures);
+    internal sealed record Case(LocalDate Today, Answers Answers, PriceList Prices, ClinicFigures Figures, ExamFindings Exam);
 
     /// <summary>Null, with every fault added, when the case contradicts itself or cannot be read.</summary>
     internal Case? Read(JsonObject root, LocalDate today)
     {
         var before = errors.Count;
-        foreach (var key in root.Select(p => p.Key).Except(["today", "wishes", "answers", "prices", "figures"])) errors.Add($"{key}: a case has no such field");
+        foreach (var key in root.Select(p => p.Key).Except(["today", "wishes", "answers", "prices", "figures", "exam", "cases"])) errors.Add($"{key}: a case has no such field");
         if (root["today"] is not null)
         {
             if (Text(root["today"]) is { } day && LocalDatePattern.Iso.Parse(day) is { Success: true } parsed) today = parsed.Value;
@@ -36,7 +36,18 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         var fields = new FieldReader((at, reason) => errors.Add($"{at.TrimStart('/')}: {reason}"));
         var prices = root["prices"] is null ? content.PriceLists[DemoList] : PriceListReader.Read(root["prices"], "/prices", new ContentVersion("case-prices", 1), fields);
         var figures = root["figures"] is null ? content.Pricing.ColdStart() : Figures(root["figures"], fields);
-        return errors.Count == before ? new(today, read, prices, figures) : null;
+        var exam = Exam(root["exam"], "/exam", fields);
+        if (root["cases"] is not null)
+        {
+            if (root["figures"] is not null) errors.Add("cases: give cases or figures, not both");
+            var cases = fields.List(root["cases"], "/cases").Select((n, i) => Completed(n, i, fields)).ToList();
+            if (errors.Count > before) return null;
+            var learned = Learning.From(content.Pricing, cases, today);
+            errors.AddRange(learned.LeftOut.Select(l => $"cases.{l.Id}: {l.Reason}"));
+            figures = learned.Figures;
+        }
+
+        return errors.Count == before ? new(today, read, prices, figures, exam) : null;
     }
 
     private void ReadAnswers(JsonNode? node, string part, Dictionary<string, Answer> answers)
@@ -87,6 +98,31 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         if (answers.ValueOf("birth-date") is not { } text || LocalDatePattern.Iso.Parse(text) is not { Success: true, Value: var born }) return;
         if (born > today) errors.Add("birth-date: this lies after today");
         else if (Period.Between(born, today, PeriodUnits.Years).Years > 110) errors.Add("birth-date: this is more than 110 years ago");
+    }
+
+    private static ExamFindings Exam(JsonNode? node, string at, FieldReader fields)
+    {
+        if (node is null) return ExamFindings.None;
+        var row = fields.Mapping(node, at, "laxity", "bone", "side_difference");
+        int? Level(string field) => row[field] is null ? null : (int)fields.Whole(row[field], $"{at}/{field}", 0, 10);
+        return new(Level("laxity"), Level("bone"), Level("side_difference"));
+    }
+
+    private CompletedCase Completed(JsonNode? node, int i, FieldReader fields)
+    {
+        var at = $"/cases/{i}";
+        var row = fields.Mapping(node, at, "id", "on", "product", "answers", "amounts", "exam");
+        var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
+        ReadAnswers(row["answers"], $"cases.{i}.answers", answers);
+        var day = LocalDatePattern.Iso.Parse(Text(row["on"]) ?? "");
+        if (!day.Success) errors.Add($"cases.{i}.on: this must be a date, YYYY-MM-DD");
+        var amounts = fields.List(row["amounts"], $"{at}/amounts").Select((n, k) =>
+        {
+            var amount = fields.Mapping(n, $"{at}/amounts/{k}", "region", "ml");
+            return new CompletedCase.Amount(fields.Words(amount["region"], $"{at}/amounts/{k}/region"), fields.Number(amount["ml"], $"{at}/amounts/{k}/ml", 0, 50));
+        }).ToList();
+        var exam = Exam(row["exam"], $"{at}/exam", fields);
+        return new(fields.Words(row["id"], $"{at}/id"), day.Success ? day.Value : default, Text(row["product"]), new(answers), amounts, exam.Laxity, exam.Bone, exam.SideDifference);
     }
 
     private static ClinicFigures Figures(JsonNode? node, FieldReader fields)

@@ -19,8 +19,11 @@ internal static class RangeCommand
                range check FILE
         in:  {"today","answers":{linkId: code, [codes], true, false or null},"wishes":{the same},
               "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points"},
-              "figures":{"cases","nu","s2","parameters","mean","covariance"}}
-             Only "answers" or "wishes" is needed: prices are else the demo list, figures a clinic's without cases. Money is in minor units.
+              "figures":{"cases","nu","s2","parameters","mean","covariance"},
+              "exam":{"laxity","bone","side_difference"},
+              "cases":[{"id","on","product","answers":{linkId: code},"amounts":[{"region","ml"}],"exam":{}}]}
+             Only "answers" or "wishes" is needed: prices are else the demo list, figures a clinic's without cases.
+             exam: levels a clinician found, 0 the mildest. cases: completed treatments the figures are learned from, instead of figures. Schema: docs/range.schema.json. Money is in minor units.
              A question left out, null or "not-sure" leaves all its answers possible.
          or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
         out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
@@ -79,7 +82,7 @@ internal static class RangeCommand
         }
 
         if (new PatientCaseReader(content, errors).Read(root, today) is not { } read) return Refuse(errors, error);
-        var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures);
+        var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures, read.Exam);
         if (args.Length > 0) return Draw(outcome, output, error);
         var shown = outcome is PriceOutcome.Known known ? RangeJson.Of(known.Range) : RangeJson.Of((PriceOutcome.CannotSayYet)outcome);
         shown.Insert(0, "today", LocalDatePattern.Iso.Format(read.Today));

@@ -42,6 +42,18 @@ public sealed class Range_command
     }
 
     [Fact]
+    public void Completed_cases_and_an_examination_of_the_case_count()
+    {
+        const string more = ""","exam":{"laxity":2,"bone":0,"side_difference":1},"cases":[{"id":"one","on":"2026-10-01","product":"caha-filler","answers":{"birth-date":"1980-01-01","sex":"male"},"amounts":[{"region":"chin","ml":1.4},{"region":"jaw-angle","ml":0.8}],"exam":{"laxity":1}}]}""";
+        var (code, output, error) = Run([], Case[..^1] + more);
+        Assert.Equal((0, ""), (code, error));
+        Assert.Equal(1, JsonNode.Parse(output)!["cases"]!.GetValue<int>());
+        Assert.DoesNotContain(JsonNode.Parse(output)!["reasons"]!.AsArray(), r => r!["id"]!.GetValue<string>() == "laxity");
+        Assert.Contains("cases.one:", Run([], Case[..^1] + more.Replace("2026-10-01", "2027-10-01")).Error);
+        Assert.Contains("not both", Run([], Case[..^1] + ""","cases":[],"figures":{"cases":0,"nu":8,"s2":1,"parameters":[],"mean":[],"covariance":[]}}""").Error);
+    }
+
+    [Fact]
     public void A_missing_price_is_said_in_plain_words()
     {
         var (code, output, _) = Run([], Case[..^1] + ""","prices":{"currency":"USD","fee":0}}""");

@@ -20,6 +20,7 @@ internal static class Access
         ["Intake/{link}/stopped"] = Who.HolderOfTheLink,
         ["Intake/{link}/result"] = Who.HolderOfTheLink,
         // staff
+        [""] = Who.Anyone,
         ["Staff/SignIn"] = Who.Anyone,
         ["Staff/SecondFactor"] = Who.Anyone,
         ["Staff/Enrol"] = Who.Anyone,

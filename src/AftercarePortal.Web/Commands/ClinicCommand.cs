@@ -46,7 +46,7 @@ internal static partial class ClinicCommand
             }
             catch (Exception fault) when (fault is DbException or InvalidOperationException or IOException or UnauthorizedAccessException)
             {
-                faults = [fault.Message];
+                faults = [fault is DbException ? $"the database cannot be used: {fault.Message} Was 'db migrate' run?" : fault.Message];
             }
         }
 
@@ -81,6 +81,7 @@ internal static partial class ClinicCommand
     private static async Task<List<string>> Add(Dictionary<string, string> given, string[] settings, TextWriter output)
     {
         var builder = WebApplication.CreateBuilder(new WebApplicationOptions { Args = settings, ContentRootPath = AppContext.BaseDirectory });
+        builder.Logging.ClearProviders();       // what is wrong is said in one line below
         builder.Services.AddData(builder.Configuration);
         builder.AddStaff();
         await using var app = builder.Build();

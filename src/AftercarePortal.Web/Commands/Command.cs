@@ -1,4 +1,8 @@
+using System.Data.Common;
 using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
 
@@ -33,6 +37,9 @@ internal static class Command
                 return 0;
             case ["content", "check"]:
                 return CheckContent(Content, Console.Out, Console.Error);
+            case ["content", "check", "--help" or "-h"]:
+                Console.Out.WriteLine("usage: content check [FOLDER]\nprints every fault as file:line:column: path: reason. exit codes: 0 no faults, 1 faults");
+                return 0;
             case ["content", "check", var folder]:
                 return CheckContent(folder, Console.Out, Console.Error);
             case ["content", "rules", .. var rest]:
@@ -53,9 +60,27 @@ internal static class Command
                 Console.Error.WriteLine($"There is no command '{word}'.\n{Help}");
                 return 2;
             default:
-                await Portal.Build(args).RunAsync();
-                return 0;
+                return await Serve(args);
         }
+    }
+
+    // A portal without its tables would listen, take the carrier's message and lose it: it does not start.
+    private static async Task<int> Serve(string[] args)
+    {
+        await using var portal = Portal.Build(args);
+        try
+        {
+            await using var scope = portal.Services.CreateAsyncScope();
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Clinics.AnyAsync();
+        }
+        catch (DbException fault)
+        {
+            Console.Error.WriteLine($"The database cannot be used: {fault.Message}\nIs Database:Connection right, and was 'db migrate' run?");
+            return 1;
+        }
+
+        await portal.RunAsync();
+        return 0;
     }
 
     /// <summary>Checks every content file of a folder and prints each fault with its place.</summary>

@@ -48,7 +48,7 @@ internal static class RangeCommand
         {
             case [] or ["--svg"]:
                 break;
-            case ["--help" or "-h"]:
+            case ["--help" or "-h"] or [_, "--help" or "-h"]:
                 output.WriteLine(Usage);
                 return 0;
             case ["check", var file]:

@@ -21,7 +21,7 @@ internal static class ReadCommand
 
     internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder)
     {
-        if (args is ["--help" or "-h"]) { output.WriteLine(Usage); return 0; }
+        if (args is ["--help" or "-h"] or [_, "--help" or "-h"]) { output.WriteLine(Usage); return 0; }
         if (args is not ([] or ["evaluate", _])) { error.WriteLine(Usage); return 2; }
         if (args is [_, var missing] && !File.Exists(missing)) { error.WriteLine("There is no such file."); return 2; }
         if (Lexicon(contentFolder, error) is not { } lexicon) return 1;

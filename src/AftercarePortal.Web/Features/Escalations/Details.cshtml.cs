@@ -85,10 +85,11 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         CannotBeTexted = await db.HasStopped(row.Number, stop);
         await LoadTreatment(row, now, stop);
         await LoadMessages(row, now, stop);
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == row.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
         Events =
         [
             .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync(stop))
-                .Select(e => $"{Ago.Say(now - e.At)} ago: {Words(e.What)}{(e.Person is null ? "" : $" ({e.Person})")}"),
+                .Select(e => $"{e.At.InZone(zone).ToString("d MMM, HH:mm:ss", System.Globalization.CultureInfo.InvariantCulture)} ({Ago.Say(now - e.At)} ago): {Words(e.What)}{(e.Person is null ? "" : $" ({e.Person})")}"),
         ];
         return true;
     }

@@ -33,7 +33,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
             case ["TAKE", ..] when named is not null:
                 return await take.Run(named.Id, person, stop) switch
                 {
-                    TakeEscalation.Outcome.Yours => $"{named.Ref} is yours.",
+                    TakeEscalation.Outcome.Yours => $"{named.Ref} is yours. Open the link of the page, ring the patient, then close it with an outcome.",
                     TakeEscalation.Outcome.AlreadyTaken taken => $"{named.Ref}: {taken.By} has it.",
                     _ => $"{named.Ref} is not open.",
                 };
@@ -41,7 +41,8 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
                 await pass.Run(named, person, stop);
                 return $"{named.Ref}: noted that you passed it on.";
             default:
-                return waiting.Count == 0 ? "Nothing is waiting to be taken." : $"Reply TAKE or PASS with one of: {string.Join(' ', waiting.Select(e => e.Ref))}";
+                var unknown = words is ["TAKE" or "PASS", var reference, ..] ? $"No report {(reference.Length <= 8 ? reference : "of that name")} is open. " : "";
+                return unknown + (waiting.Count == 0 ? "Nothing is waiting to be taken." : $"Reply TAKE or PASS with one of: {string.Join(' ', waiting.Select(e => e.Ref))}");
         }
     }
 

@@ -67,7 +67,7 @@ internal sealed record ContentLibrary(
             .. new[] { "caha-filler", "ha-filler", "plla", "prp", "botulinum-toxin" }
                 .Select(name => Open("aftercare", $"{name}.v1.yaml") is { } steps ? AftercareReader.Read(steps, errors) : null).OfType<AftercareSequence>(),
         ];
-        var merging = Open("aftercare", "merging.v1.yaml") is { } rulesOfMerging ? MergeRulesReader.Read(rulesOfMerging, errors) : null;
+        var merging = Open("merging", "merging.v1.yaml") is { } rulesOfMerging ? MergeRulesReader.Read(rulesOfMerging, errors) : null;
         var spoken = Texts.Languages.ToDictionary(l => l, l => Texts.Read(Path.Combine(folder, "texts", l), errors));
         var texts = spoken[Texts.DefaultLanguage];
         errors.AddRange(RepliesAndPages.Except(texts.Ids).Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));

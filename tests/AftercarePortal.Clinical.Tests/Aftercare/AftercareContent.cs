@@ -29,7 +29,7 @@ internal static class AftercareContent
     private static MergeRules ReadRules()
     {
         var errors = new List<ContentError>();
-        return MergeRulesReader.Read(Load("merging.v1.yaml"), errors) ?? throw new InvalidOperationException(string.Join('\n', errors));
+        return MergeRulesReader.Read(Load("../merging/merging.v1.yaml"), errors) ?? throw new InvalidOperationException(string.Join('\n', errors));
     }
 
     private static AftercareSequence Read(string name)

@@ -13,9 +13,15 @@ internal sealed class TwilioCarrier
     private readonly TwilioRestClient _client;
 
     public TwilioCarrier(IOptions<CarrierOptions> options)
+        : this(options, new SocketsHttpHandler { AllowAutoRedirect = false })
+    {
+    }
+
+    /// <summary>Over another wire than the network.</summary>
+    public TwilioCarrier(IOptions<CarrierOptions> options, System.Net.Http.HttpMessageHandler wire)
     {
         var o = options.Value;
-        System.Net.Http.HttpMessageHandler handler = new SocketsHttpHandler { AllowAutoRedirect = false };
+        var handler = wire;
         if (o.BaseUrl.Length > 0) handler = new OtherBase(new Uri(o.BaseUrl), handler);
         var http = new System.Net.Http.HttpClient(handler) { Timeout = TimeSpan.FromSeconds(10) };
         _client = new TwilioRestClient(o.AccountSid, o.AuthToken, httpClient: new SystemNetHttpClient(http));

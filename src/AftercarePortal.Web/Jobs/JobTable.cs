@@ -8,7 +8,7 @@ namespace AftercarePortal.Web.Jobs;
 /// <summary>A promise to do something at or after an instant, stored in the same save as its cause.</summary>
 internal sealed class JobRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>Names the handler.</summary>
     public required string Kind { get; set; }

@@ -48,7 +48,7 @@ internal sealed class EscalationRow : IClinicRow
 /// <summary>One link of the chain of events of an escalation.</summary>
 internal sealed class EscalationEventRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     public required Guid EscalationId { get; set; }
     public required Instant At { get; set; }

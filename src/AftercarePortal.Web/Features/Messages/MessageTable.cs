@@ -15,7 +15,7 @@ internal sealed class MessageRow : IClinicRow
     /// <summary><see cref="RawForm"/> of words written into an intake instead of a text.</summary>
     public const string FromIntake = "written in an intake";
 
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>The carrier's id: unique, so a message delivered twice is kept once.</summary>
     public required string CarrierId { get; set; }
@@ -74,7 +74,7 @@ internal enum OutgoingState { Pending, Calling, Accepted, Refused, Unclear, Held
 /// <summary>One status report of the carrier; kept in any order, only added.</summary>
 internal sealed class DeliveryRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     public required Guid OutgoingId { get; set; }
     public required string Status { get; set; }
@@ -85,7 +85,7 @@ internal sealed class DeliveryRow : IClinicRow
 /// <summary>One STOP or START, with the exact words. State is derived from the latest row of a number.</summary>
 internal sealed class OptOutRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     public required string Number { get; set; }
     public required bool Stopped { get; set; }

@@ -1,0 +1,1019 @@
+﻿using System;
+using Microsoft.EntityFrameworkCore.Migrations;
+
+#nullable disable
+
+namespace AftercarePortal.Web.Data.Migrations.Sqlite
+{
+    /// <inheritdoc />
+    public partial class Initial : Migration
+    {
+        /// <inheritdoc />
+        protected override void Up(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.CreateTable(
+                name: "ClinicChanges",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Json = table.Column<string>(type: "TEXT", nullable: false),
+                    ChangedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    ChangedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ClinicChanges", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Clinics",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Name = table.Column<string>(type: "TEXT", nullable: false),
+                    Slug = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    PriceList = table.Column<string>(type: "TEXT", maxLength: 80, nullable: true),
+                    Zone = table.Column<string>(type: "TEXT", nullable: false),
+                    EmergencyNumber = table.Column<string>(type: "TEXT", nullable: false),
+                    ClinicLine = table.Column<string>(type: "TEXT", nullable: false),
+                    PatientNumber = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    PageNumber = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    QuietFrom = table.Column<string>(type: "TEXT", nullable: false),
+                    QuietTo = table.Column<string>(type: "TEXT", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Clinics", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Deliveries",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    OutgoingId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Status = table.Column<string>(type: "TEXT", maxLength: 40, nullable: false),
+                    ErrorCode = table.Column<int>(type: "INTEGER", nullable: true),
+                    ReceivedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Deliveries", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "EscalationEvents",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    EscalationId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    At = table.Column<long>(type: "INTEGER", nullable: false),
+                    What = table.Column<string>(type: "TEXT", nullable: false),
+                    Person = table.Column<string>(type: "TEXT", maxLength: 100, nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_EscalationEvents", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Escalations",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: true),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Ref = table.Column<string>(type: "TEXT", maxLength: 8, nullable: false),
+                    Tier = table.Column<string>(type: "TEXT", nullable: false),
+                    OpenedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    TakenBy = table.Column<string>(type: "TEXT", maxLength: 100, nullable: true),
+                    TakenAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    ClosedAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    ClosedBy = table.Column<string>(type: "TEXT", nullable: true),
+                    Outcome = table.Column<string>(type: "TEXT", nullable: true),
+                    OpenKey = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Escalations", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Intakes",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    LinkHash = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Questionnaire = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    StartedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    Language = table.Column<string>(type: "TEXT", maxLength: 10, nullable: false),
+                    EndsAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    SubmittedAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    Name = table.Column<string>(type: "TEXT", nullable: true),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 20, nullable: true),
+                    MayText = table.Column<bool>(type: "INTEGER", nullable: false),
+                    Answer = table.Column<string>(type: "TEXT", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Intakes", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Jobs",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Kind = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    Subject = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    DueAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    Lane = table.Column<int>(type: "INTEGER", nullable: false),
+                    Attempts = table.Column<int>(type: "INTEGER", nullable: false),
+                    LeasedUntil = table.Column<long>(type: "INTEGER", nullable: true),
+                    DoneAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    ParkedAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    LastFailure = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Jobs", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Messages",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    CarrierId = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    From = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    To = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Text = table.Column<string>(type: "TEXT", nullable: false),
+                    MediaCount = table.Column<int>(type: "INTEGER", nullable: false),
+                    RawForm = table.Column<string>(type: "TEXT", nullable: false),
+                    ReceivedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Messages", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "OptOuts",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Stopped = table.Column<bool>(type: "INTEGER", nullable: false),
+                    MessageId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    At = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_OptOuts", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Outgoing",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Key = table.Column<string>(type: "TEXT", maxLength: 160, nullable: false),
+                    Kind = table.Column<string>(type: "TEXT", nullable: false),
+                    From = table.Column<string>(type: "TEXT", nullable: false),
+                    To = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Text = table.Column<string>(type: "TEXT", nullable: false),
+                    State = table.Column<string>(type: "TEXT", nullable: false),
+                    CarrierId = table.Column<string>(type: "TEXT", nullable: true),
+                    MadeAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    AnsweredAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    RefusedCode = table.Column<int>(type: "INTEGER", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Outgoing", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "PatientChanges",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Name = table.Column<string>(type: "TEXT", nullable: false),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    AgreedToTextsAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    Language = table.Column<string>(type: "TEXT", maxLength: 5, nullable: true),
+                    ChangedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    ChangedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_PatientChanges", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Patients",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Name = table.Column<string>(type: "TEXT", nullable: false),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    AgreedToTextsAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    Language = table.Column<string>(type: "TEXT", maxLength: 5, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Patients", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Photos",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    MessageId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Index = table.Column<int>(type: "INTEGER", nullable: false),
+                    State = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    ContentType = table.Column<string>(type: "TEXT", maxLength: 100, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "BLOB", nullable: true),
+                    SealedSmall = table.Column<byte[]>(type: "BLOB", nullable: true),
+                    OriginalBytes = table.Column<int>(type: "INTEGER", nullable: false),
+                    Width = table.Column<int>(type: "INTEGER", nullable: false),
+                    Height = table.Column<int>(type: "INTEGER", nullable: false),
+                    FetchedAt = table.Column<long>(type: "INTEGER", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Photos", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Readings",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    MessageId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    EscalationId = table.Column<Guid>(type: "TEXT", nullable: true),
+                    Tier = table.Column<string>(type: "TEXT", nullable: false),
+                    Version = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    Json = table.Column<string>(type: "TEXT", nullable: false),
+                    ReadAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Readings", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Recalls",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Lot = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    Text = table.Column<string>(type: "TEXT", nullable: false),
+                    ApprovedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    ApprovedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Recalls", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Shifts",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Person = table.Column<string>(type: "TEXT", maxLength: 100, nullable: false),
+                    Number = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    From = table.Column<long>(type: "INTEGER", nullable: false),
+                    To = table.Column<long>(type: "INTEGER", nullable: false),
+                    Order = table.Column<int>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Shifts", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Staff",
+                columns: table => new
+                {
+                    Id = table.Column<string>(type: "TEXT", maxLength: 40, nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    FullName = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    PageNumber = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    Role = table.Column<string>(type: "TEXT", maxLength: 40, nullable: false),
+                    ProtectedKey = table.Column<string>(type: "TEXT", nullable: true),
+                    EnrolledAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    LastStep = table.Column<long>(type: "INTEGER", nullable: false),
+                    UserName = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    NormalizedUserName = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    Email = table.Column<string>(type: "TEXT", nullable: true),
+                    NormalizedEmail = table.Column<string>(type: "TEXT", nullable: true),
+                    EmailConfirmed = table.Column<bool>(type: "INTEGER", nullable: false),
+                    PasswordHash = table.Column<string>(type: "TEXT", nullable: true),
+                    SecurityStamp = table.Column<string>(type: "TEXT", nullable: true),
+                    ConcurrencyStamp = table.Column<string>(type: "TEXT", nullable: true),
+                    PhoneNumber = table.Column<string>(type: "TEXT", nullable: true),
+                    PhoneNumberConfirmed = table.Column<bool>(type: "INTEGER", nullable: false),
+                    TwoFactorEnabled = table.Column<bool>(type: "INTEGER", nullable: false),
+                    LockoutEnd = table.Column<DateTimeOffset>(type: "TEXT", nullable: true),
+                    LockoutEnabled = table.Column<bool>(type: "INTEGER", nullable: false),
+                    AccessFailedCount = table.Column<int>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Staff", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Steps",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatmentId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    StepId = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    From = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    TextId = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    DueAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    MissedWithinHours = table.Column<int>(type: "INTEGER", nullable: false),
+                    MissedThen = table.Column<string>(type: "TEXT", nullable: false),
+                    State = table.Column<string>(type: "TEXT", nullable: false),
+                    Reason = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    StateAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Steps", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "WorkerBeats",
+                columns: table => new
+                {
+                    Node = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    At = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_WorkerBeats", x => x.Node);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Decisions",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Number = table.Column<int>(type: "INTEGER", nullable: false),
+                    Decision = table.Column<string>(type: "TEXT", nullable: false),
+                    Until = table.Column<string>(type: "TEXT", nullable: true),
+                    Reason = table.Column<string>(type: "TEXT", nullable: false),
+                    WordsToPatient = table.Column<string>(type: "TEXT", nullable: false),
+                    DecidedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    DecidedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Decisions", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Decisions_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "IntakeAnswers",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    LinkId = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Typed = table.Column<string>(type: "TEXT", nullable: false),
+                    State = table.Column<string>(type: "TEXT", nullable: false),
+                    AnsweredAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_IntakeAnswers", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_IntakeAnswers_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "IntakeResults",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    MadeAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    Json = table.Column<string>(type: "TEXT", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_IntakeResults", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_IntakeResults_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Consents",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    DocumentId = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    Version = table.Column<int>(type: "INTEGER", nullable: false),
+                    Title = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    Bytes = table.Column<byte[]>(type: "BLOB", nullable: false),
+                    Hash = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    SignedAs = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    Clinician = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    SignedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    From = table.Column<string>(type: "TEXT", nullable: false),
+                    WithdrawnAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    WithdrawnWith = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Consents", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Consents_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ProfilePhotos",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    View = table.Column<string>(type: "TEXT", maxLength: 10, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "BLOB", nullable: false),
+                    Width = table.Column<int>(type: "INTEGER", nullable: false),
+                    Height = table.Column<int>(type: "INTEGER", nullable: false),
+                    ScaleTenthsMm = table.Column<int>(type: "INTEGER", nullable: true),
+                    AddedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    AddedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ProfilePhotos", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_ProfilePhotos_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "TreatmentDrafts",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    StaffId = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    StaffName = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    Form = table.Column<string>(type: "TEXT", nullable: false),
+                    SavedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_TreatmentDrafts", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_TreatmentDrafts_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Treatments",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatedOn = table.Column<string>(type: "TEXT", nullable: false),
+                    SignedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    SignedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    Number = table.Column<int>(type: "INTEGER", nullable: false),
+                    Events = table.Column<string>(type: "TEXT", maxLength: 4000, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Treatments", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Treatments_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "RecallNotices",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    RecallId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Standing = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_RecallNotices", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_RecallNotices_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                    table.ForeignKey(
+                        name: "FK_RecallNotices_Recalls_RecallId",
+                        column: x => x.RecallId,
+                        principalTable: "Recalls",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ProfileMarks",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    PhotoId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Landmark = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
+                    X = table.Column<double>(type: "REAL", nullable: false),
+                    Y = table.Column<double>(type: "REAL", nullable: false),
+                    PlacedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    PlacedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ProfileMarks", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_ProfileMarks_ProfilePhotos_PhotoId",
+                        column: x => x.PhotoId,
+                        principalTable: "ProfilePhotos",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Addenda",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatmentId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Text = table.Column<string>(type: "TEXT", maxLength: 4000, nullable: false),
+                    WrittenBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    WrittenAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Addenda", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Addenda_Treatments_TreatmentId",
+                        column: x => x.TreatmentId,
+                        principalTable: "Treatments",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Drawn",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatmentId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Ordinal = table.Column<int>(type: "INTEGER", nullable: false),
+                    ProductClass = table.Column<string>(type: "TEXT", nullable: false),
+                    Lot = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    Hundredths = table.Column<int>(type: "INTEGER", nullable: false),
+                    HundredthsDiluent = table.Column<int>(type: "INTEGER", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Drawn", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Drawn_Treatments_TreatmentId",
+                        column: x => x.TreatmentId,
+                        principalTable: "Treatments",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Placements",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatmentId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Ordinal = table.Column<int>(type: "INTEGER", nullable: false),
+                    Region = table.Column<string>(type: "TEXT", nullable: false),
+                    Side = table.Column<string>(type: "TEXT", nullable: false),
+                    ProductClass = table.Column<string>(type: "TEXT", nullable: false),
+                    ProductName = table.Column<string>(type: "TEXT", maxLength: 120, nullable: false),
+                    Lot = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    LotKey = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
+                    Udi = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    Expiry = table.Column<string>(type: "TEXT", nullable: false),
+                    HundredthsMl = table.Column<int>(type: "INTEGER", nullable: true),
+                    TenthsUnits = table.Column<int>(type: "INTEGER", nullable: true),
+                    Plane = table.Column<string>(type: "TEXT", nullable: false),
+                    Device = table.Column<string>(type: "TEXT", maxLength: 120, nullable: false),
+                    EntryPoint = table.Column<string>(type: "TEXT", maxLength: 120, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Placements", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Placements_Treatments_TreatmentId",
+                        column: x => x.TreatmentId,
+                        principalTable: "Treatments",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Addenda_TreatmentId",
+                table: "Addenda",
+                column: "TreatmentId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ClinicChanges_ClinicId_ChangedAt",
+                table: "ClinicChanges",
+                columns: new[] { "ClinicId", "ChangedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Clinics_PageNumber",
+                table: "Clinics",
+                column: "PageNumber",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Clinics_PatientNumber",
+                table: "Clinics",
+                column: "PatientNumber",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Clinics_Slug",
+                table: "Clinics",
+                column: "Slug",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Consents_ClinicId_PatientId_SignedAt",
+                table: "Consents",
+                columns: new[] { "ClinicId", "PatientId", "SignedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Consents_PatientId",
+                table: "Consents",
+                column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Decisions_IntakeId_Number",
+                table: "Decisions",
+                columns: new[] { "IntakeId", "Number" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Deliveries_OutgoingId",
+                table: "Deliveries",
+                column: "OutgoingId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Drawn_TreatmentId",
+                table: "Drawn",
+                column: "TreatmentId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_EscalationEvents_EscalationId_At",
+                table: "EscalationEvents",
+                columns: new[] { "EscalationId", "At" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Escalations_ClinicId_OpenKey",
+                table: "Escalations",
+                columns: new[] { "ClinicId", "OpenKey" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Escalations_ClinicId_Ref",
+                table: "Escalations",
+                columns: new[] { "ClinicId", "Ref" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_IntakeAnswers_IntakeId_LinkId",
+                table: "IntakeAnswers",
+                columns: new[] { "IntakeId", "LinkId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_IntakeResults_IntakeId_MadeAt",
+                table: "IntakeResults",
+                columns: new[] { "IntakeId", "MadeAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Intakes_ClinicId_SubmittedAt",
+                table: "Intakes",
+                columns: new[] { "ClinicId", "SubmittedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Intakes_LinkHash",
+                table: "Intakes",
+                column: "LinkHash",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Jobs_DoneAt_ParkedAt_DueAt_Lane",
+                table: "Jobs",
+                columns: new[] { "DoneAt", "ParkedAt", "DueAt", "Lane" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Messages_CarrierId",
+                table: "Messages",
+                column: "CarrierId",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Messages_ClinicId_From_ReceivedAt",
+                table: "Messages",
+                columns: new[] { "ClinicId", "From", "ReceivedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_OptOuts_ClinicId_Number_At",
+                table: "OptOuts",
+                columns: new[] { "ClinicId", "Number", "At" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Outgoing_ClinicId_To_MadeAt",
+                table: "Outgoing",
+                columns: new[] { "ClinicId", "To", "MadeAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Outgoing_Key",
+                table: "Outgoing",
+                column: "Key",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_PatientChanges_PatientId_ChangedAt",
+                table: "PatientChanges",
+                columns: new[] { "PatientId", "ChangedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Patients_ClinicId_Number",
+                table: "Patients",
+                columns: new[] { "ClinicId", "Number" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Photos_MessageId_Index",
+                table: "Photos",
+                columns: new[] { "MessageId", "Index" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Placements_ClinicId_LotKey",
+                table: "Placements",
+                columns: new[] { "ClinicId", "LotKey" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Placements_TreatmentId",
+                table: "Placements",
+                column: "TreatmentId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ProfileMarks_PhotoId_Landmark",
+                table: "ProfileMarks",
+                columns: new[] { "PhotoId", "Landmark" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ProfilePhotos_ClinicId_PatientId_AddedAt",
+                table: "ProfilePhotos",
+                columns: new[] { "ClinicId", "PatientId", "AddedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ProfilePhotos_PatientId",
+                table: "ProfilePhotos",
+                column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Readings_EscalationId",
+                table: "Readings",
+                column: "EscalationId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Readings_MessageId",
+                table: "Readings",
+                column: "MessageId",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_RecallNotices_PatientId",
+                table: "RecallNotices",
+                column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_RecallNotices_RecallId_PatientId",
+                table: "RecallNotices",
+                columns: new[] { "RecallId", "PatientId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Recalls_ClinicId_ApprovedAt",
+                table: "Recalls",
+                columns: new[] { "ClinicId", "ApprovedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Shifts_ClinicId_From",
+                table: "Shifts",
+                columns: new[] { "ClinicId", "From" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Staff_ClinicId",
+                table: "Staff",
+                column: "ClinicId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Staff_NormalizedUserName",
+                table: "Staff",
+                column: "NormalizedUserName",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Steps_PatientId_State_DueAt",
+                table: "Steps",
+                columns: new[] { "PatientId", "State", "DueAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Steps_TreatmentId_From_StepId",
+                table: "Steps",
+                columns: new[] { "TreatmentId", "From", "StepId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_TreatmentDrafts_PatientId_StaffId",
+                table: "TreatmentDrafts",
+                columns: new[] { "PatientId", "StaffId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Treatments_ClinicId_PatientId_TreatedOn",
+                table: "Treatments",
+                columns: new[] { "ClinicId", "PatientId", "TreatedOn" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Treatments_PatientId_Number",
+                table: "Treatments",
+                columns: new[] { "PatientId", "Number" },
+                unique: true);
+        }
+
+        /// <inheritdoc />
+        protected override void Down(MigrationBuilder migrationBuilder)
+        {
+            migrationBuilder.DropTable(
+                name: "Addenda");
+
+            migrationBuilder.DropTable(
+                name: "ClinicChanges");
+
+            migrationBuilder.DropTable(
+                name: "Clinics");
+
+            migrationBuilder.DropTable(
+                name: "Consents");
+
+            migrationBuilder.DropTable(
+                name: "Decisions");
+
+            migrationBuilder.DropTable(
+                name: "Deliveries");
+
+            migrationBuilder.DropTable(
+                name: "Drawn");
+
+            migrationBuilder.DropTable(
+                name: "EscalationEvents");
+
+            migrationBuilder.DropTable(
+                name: "Escalations");
+
+            migrationBuilder.DropTable(
+                name: "IntakeAnswers");
+
+            migrationBuilder.DropTable(
+                name: "IntakeResults");
+
+            migrationBuilder.DropTable(
+                name: "Jobs");
+
+            migrationBuilder.DropTable(
+                name: "Messages");
+
+            migrationBuilder.DropTable(
+                name: "OptOuts");
+
+            migrationBuilder.DropTable(
+                name: "Outgoing");
+
+            migrationBuilder.DropTable(
+                name: "PatientChanges");
+
+            migrationBuilder.DropTable(
+                name: "Photos");
+
+            migrationBuilder.DropTable(
+                name: "Placements");
+
+            migrationBuilder.DropTable(
+                name: "ProfileMarks");
+
+            migrationBuilder.DropTable(
+                name: "Readings");
+
+            migrationBuilder.DropTable(
+                name: "RecallNotices");
+
+            migrationBuilder.DropTable(
+                name: "Shifts");
+
+            migrationBuilder.DropTable(
+                name: "Staff");
+
+            migrationBuilder.DropTable(
+                name: "Steps");
+
+            migrationBuilder.DropTable(
+                name: "TreatmentDrafts");
+
+            migrationBuilder.DropTable(
+                name: "WorkerBeats");
+
+            migrationBuilder.DropTable(
+                name: "Intakes");
+
+            migrationBuilder.DropTable(
+                name: "Treatments");
+
+            migrationBuilder.DropTable(
+                name: "ProfilePhotos");
+
+            migrationBuilder.DropTable(
+                name: "Recalls");
+
+            migrationBuilder.DropTable(
+                name: "Patients");
+        }
+    }
+}

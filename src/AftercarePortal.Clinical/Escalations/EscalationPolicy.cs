@@ -20,6 +20,7 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             ({ } taker, Happening.OutcomeIsDue) when !state.Reminded => [new NextStep.Remind(taker, now + times.NextAfter)],
             ({ }, Happening.OutcomeIsDue) => [new NextStep.Reopen(), .. PageNext(state with { TakenBy = null }, onCall, times, now)],
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
+            ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
             (null, Happening.Reported { Raised: false }) => [],
             _ => PageNext(state, onCall, times, now),
@@ -103,6 +104,9 @@ public abstract record NextStep
 
     /// <summary>Remind the taker that the outcome is due.</summary>
     public sealed record Remind(string Person, Instant LookAgainAt) : NextStep;
+
+    /// <summary>Tell the taker that the patient has written again; the time for the outcome does not move.</summary>
+    public sealed record TellTaker(string Person) : NextStep;
 
     /// <summary>Take it back from its taker.</summary>
     public sealed record Reopen : NextStep;

@@ -114,6 +114,30 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Raised_after_it_was_taken_pages_the_taker_and_without_an_outcome_is_reopened()
+    {
+        await Report("SM1", "the spot is red and hot with pus");
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        await Report("SM3", "now I cannot breathe");
+        Assert.Equal((Clinical.Triage.Tier.Emergency, "Iris Hale"), ((await Escalation()).Tier, (await Escalation()).TakenBy));
+        await Wait(minutes: 200);
+        Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.Reopened);
+    }
+
+    [Fact]
+    public async Task A_patient_who_writes_again_is_told_to_the_taker()
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        var before = (await Sent()).Count(m => m.To == First);
+        await Wait(minutes: 1);
+        await Report("SM3", White);
+        Assert.True((await Sent()).Count(m => m.To == First) > before);
+    }
+
+    [Fact]
     public async Task Read_twice_acts_once()
     {
         await Report("SM1", White);

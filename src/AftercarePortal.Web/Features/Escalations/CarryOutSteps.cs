@@ -54,7 +54,12 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             case NextStep.Page page:
                 await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
-                db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
+                // The taker is asked for an outcome anew: this page began a round, so the timer of the one before is spent.
+                if (escalation.TakenBy is null) db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
+                else db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round + 1), page.LookAgainAt, lane: 1);
+                break;
+            case NextStep.TellTaker taker:
+                await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", taker.Person, voice: false, escalation, clinic, numbers, now, stop);
                 break;
             case NextStep.PageEveryone everyone:
                 foreach (var person in everyone.People)

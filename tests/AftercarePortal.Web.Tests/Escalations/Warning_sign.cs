@@ -121,7 +121,8 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.RunJobs();
         await Report("SM3", "now I cannot breathe");
         Assert.Equal((Clinical.Triage.Tier.Emergency, "Iris Hale"), ((await Escalation()).Tier, (await Escalation()).TakenBy));
-        await Wait(minutes: 200);
+        await Wait(minutes: 46);
+        await Wait(minutes: 7);
         Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.Reopened);
     }
 

@@ -15,7 +15,7 @@ internal sealed record ContentLibrary(
     IReadOnlyDictionary<string, CandidacyRules> CandidacyIn, IReadOnlyDictionary<string, PageWords> Pages)
 {
     private static readonly string[] RepliesAndPages =
-        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "recall-notice"];
+        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "help", "recall-notice"];
 
     /// <summary>The consent documents in force.</summary>
     public IReadOnlyList<ConsentDocument> Consents { get; private init; } = [];

@@ -138,6 +138,18 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.True((await Sent()).Count(m => m.To == First) > before);
     }
 
+    [Theory]
+    [InlineData("HELP")]
+    [InlineData("help!")]
+    public async Task A_bare_call_for_help_is_told_whom_to_ring_and_a_person_looks(string text)
+    {
+        await Report("SM1", text);
+        Assert.NotNull(await Escalation());
+        var reply = (await Sent()).Single(m => m.To == Listening_portal.Patient).Text;
+        Assert.Contains("202-555-0142", reply);
+        Assert.Contains("911", reply);
+    }
+
     [Fact]
     public async Task Read_twice_acts_once()
     {

@@ -54,6 +54,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             ClinicId = clinic.Id, MessageId = message.Id, EscalationId = escalation?.Id, Tier = reading.Tier,
             Version = reading.Version.ToString(), Json = JsonSerializer.Serialize(reading), ReadAt = now,
         });
+        if (StopWords.IsHelp(message.Text) && escalation is not null && reading.Tier is Tier.SameDay) return content.Texts.Fill("help", clinic);
         return keyword ? null : ReplyTo(reading, clinic);                       // the carrier itself confirms STOP and START
     }
 

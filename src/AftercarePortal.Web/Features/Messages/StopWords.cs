@@ -12,6 +12,11 @@ internal static class StopWords
 
     private static readonly HashSet<string> Start = new(["START", "UNSTOP", "ALTA"], StringComparer.OrdinalIgnoreCase);
 
+    private static readonly HashSet<string> Help = new(["HELP", "INFO", "AYUDA"], StringComparer.OrdinalIgnoreCase);
+
+    /// <summary>True when the message is one help word: it may ask how this works, or cry for help, so a person looks all the same.</summary>
+    public static bool IsHelp(string text) => Help.Contains(Bare(text));
+
     /// <summary>True when the message is one stop word.</summary>
     public static bool IsStop(string text) => Stop.Contains(Bare(text));
 

@@ -106,7 +106,8 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     public static Task<HttpResponseMessage> Post(HttpClient browser, string page, string html, params (string Name, string Value)[] typed) =>
         browser.PostAsync(page, new FormUrlEncodedContent(
         [
-            .. Hidden().Matches(html).Select(m => KeyValuePair.Create(m.Groups[1].Value, WebUtility.HtmlDecode(m.Groups[2].Value))),
+            // A page with several forms holds a token in each; a browser sends one.
+            .. Hidden().Matches(html).Where((m, i) => m.Groups[1].Value != "__RequestVerificationToken" || i == Hidden().Matches(html).ToList().FindIndex(f => f.Groups[1].Value == "__RequestVerificationToken")).Select(m => KeyValuePair.Create(m.Groups[1].Value, WebUtility.HtmlDecode(m.Groups[2].Value))),
             .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value)),
         ]));
 

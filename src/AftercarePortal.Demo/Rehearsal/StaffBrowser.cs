@@ -33,16 +33,22 @@ internal sealed partial class StaffBrowser(string portal) : IDisposable
     {
         using var opened = await _http.GetAsync(page);
         if (!opened.IsSuccessStatusCode) return opened.StatusCode;
-        var token = Token().Match(await opened.Content.ReadAsStringAsync()).Groups[1].Value;
-        using var form = new FormUrlEncodedContent([KeyValuePair.Create("__RequestVerificationToken", token), .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value))]);
+        // As a browser does: the hidden fields of the form that goes to this address, then what was typed.
+        var forms = Form().Matches(await opened.Content.ReadAsStringAsync());
+        var sent = forms.FirstOrDefault(f => f.Groups[1].Value.Contains($"action=\"{WebUtility.HtmlEncode(action)}\"", StringComparison.Ordinal)) ?? forms.FirstOrDefault();
+        var hidden = Hidden().Matches(sent?.Groups[2].Value ?? "").Select(m => KeyValuePair.Create(m.Groups[1].Value, WebUtility.HtmlDecode(m.Groups[2].Value)));
+        using var form = new FormUrlEncodedContent([.. hidden, .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value))]);
         using var answer = await _http.PostAsync(action, form);
         return answer.StatusCode;
     }
 
     public void Dispose() => _http.Dispose();
 
-    [GeneratedRegex("name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"")]
-    private static partial Regex Token();
+    [GeneratedRegex("<form([^>]*)>(.*?)</form>", RegexOptions.Singleline)]
+    private static partial Regex Form();
+
+    [GeneratedRegex("<input (?=[^>]*type=\"hidden\")[^>]*?name=\"([^\"]+)\"[^>]*?value=\"([^\"]*)\"")]
+    private static partial Regex Hidden();
 
     [GeneratedRegex("<strong id=\"key\">([A-Z2-7 ]+)</strong>")]
     private static partial Regex Key();

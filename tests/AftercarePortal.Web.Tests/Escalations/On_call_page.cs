@@ -92,6 +92,35 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Is_not_closed_over_a_text_nobody_has_seen_and_the_outcome_stays_in_the_form()
+    {
+        await Tap("Take");
+        var seen = await _browser.GetStringAsync($"/Escalations/{Report}");
+        var now = _portal.Clock.GetCurrentInstant();
+        var more = new MessageRow { ClinicId = _clinic, CarrierId = "SM2", From = "+12125550150", To = "+12125550111", Text = "now my eye", MediaCount = 0, RawForm = "", ReceivedAt = now };
+        var reading = new Reading(new("lower-face", 1), Tier.Emergency, [], []);
+        await Write(more, new ReadingRow { ClinicId = _clinic, MessageId = more.Id, EscalationId = Report, Tier = Tier.Emergency, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
+        var html = await (await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", seen, ("outcome", "Rang her."))).Content.ReadAsStringAsync();
+        Assert.Contains("has written since", html);
+        Assert.Contains("Rang her.</textarea>", html);
+        Assert.Null((await Row()).ClosedAt);
+        await Tap("Close", ("outcome", "Rang her again."));
+        Assert.NotNull((await Row()).ClosedAt);
+    }
+
+    [Fact]
+    public async Task What_was_read_as_routine_can_be_looked_through()
+    {
+        var now = _portal.Clock.GetCurrentInstant();
+        var calm = new MessageRow { ClinicId = _clinic, CarrierId = "SM3", From = "+12125550150", To = "+12125550111", Text = "thanks, all as planned <i>", MediaCount = 0, RawForm = "", ReceivedAt = now };
+        var reading = new Reading(new("lower-face", 1), Tier.Routine, [], []);
+        await Write(calm, new ReadingRow { ClinicId = _clinic, MessageId = calm.Id, EscalationId = null, Tier = Tier.Routine, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
+        var page = await _browser.GetStringAsync("/Escalations");
+        Assert.Contains("thanks, all as planned &lt;i&gt;", page);
+        Assert.Contains("Patient of Wrenfold Clinic", page);
+    }
+
+    [Fact]
     public async Task Taken_by_one_is_not_closed_by_another()
     {
         await Tap("Take");

@@ -7,6 +7,7 @@ using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Tests.Messages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Extensions;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Escalations;
@@ -151,6 +152,30 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Sent_to_the_number_of_pages_by_mistake_is_read_all_the_same()
+    {
+        Assert.Equal(200, await _portal.Deliver("SM1", White, to: Listening_portal.Pages));
+        await _portal.RunJobs();
+        Assert.NotNull(await Escalation());
+        Assert.Contains(await Sent(), m => m.To == Listening_portal.Patient);
+    }
+
+    [Fact]
+    public async Task A_number_whose_shift_ended_long_ago_takes_nothing()
+    {
+        await _portal.Read(async db =>
+        {
+            var now = _portal.Time.GetCurrentInstant();
+            db.Add(new ShiftRow { Person = "Old Hand", Number = "+12025550119", Order = 1, From = now - Duration.FromDays(400), To = now - Duration.FromDays(399) });
+            return await db.SaveChangesAsync();
+        });
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: "+12025550119");
+        await _portal.RunJobs();
+        Assert.Null((await _portal.Read(db => db.Escalations.OrderBy(e => e.OpenedAt).FirstAsync())).TakenBy);
+    }
+
+    [Fact]
     public async Task Read_twice_acts_once()
     {
         await Report("SM1", White);
@@ -243,7 +268,7 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.Equal(200, await _portal.Press((await Escalation()).Id, "+12025550188", "1"));
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: "+12025550188");
         await _portal.RunJobs();
-        Assert.Null((await Escalation()).TakenBy);
+        Assert.All(await _portal.Read(db => db.Escalations.ToListAsync()), e => Assert.Null(e.TakenBy));
     }
 
     [Fact]

@@ -137,6 +137,16 @@ public sealed class Deciding_an_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Consent_that_was_taken_back_is_not_given_again_by_a_form()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        var patient = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177"));
+        await Portal_with_staff.Send(desk, $"/Patients/Edit/{patient.Id}", ("Name", patient.Name), ("Number", patient.Number));
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        Assert.Null((await person.InClinic(db => db.Patients.SingleAsync(p => p.Id == patient.Id))).AgreedToTextsAt);
+    }
+
+    [Fact]
     public async Task Another_clinics_intake_is_not_found()
     {
         var (other, _) = await portal.Clinic("Another invented clinic", 1);

@@ -123,7 +123,7 @@ internal sealed class Sim_world(Sim_stage stage, int seed, IReadOnlySet<int> lef
             At(stage.Clock.Now + Duration.FromMinutes(20), async () =>
             {
                 foreach (var open in await Read(db => db.Escalations.AsNoTracking().Where(e => e.ClosedAt == null && e.TakenBy != null).ToListAsync()))
-                    await Guarded(() => InScope(s => s.GetRequiredService<CloseEscalation>().Run(open.Id, open.TakenBy!, "seen", default)));
+                    await Guarded(() => InScope(s => s.GetRequiredService<CloseEscalation>().Run(open.Id, open.TakenBy!, "seen", int.MaxValue, default)));
             });
     }
 

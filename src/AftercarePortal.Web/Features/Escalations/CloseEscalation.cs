@@ -12,11 +12,14 @@ internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
         private Outcome() { }
         public sealed record Closed : Outcome;
         public sealed record OutcomeMissing : Outcome;
+        /// <summary>The patient has written since the page was opened: it must be read first.</summary>
+        public sealed record WrittenMeanwhile : Outcome;
         public sealed record NotYours : Outcome;
         public sealed record NotFound : Outcome;
     }
 
-    public async Task<Outcome> Run(Guid id, string person, string? outcome, CancellationToken stop)
+    /// <param name="seen">How many messages of it the page showed.</param>
+    public async Task<Outcome> Run(Guid id, string person, string? outcome, int seen, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         if (string.IsNullOrWhiteSpace(outcome)) return new Outcome.OutcomeMissing();
@@ -29,6 +32,7 @@ internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
         if (closed == 0) return new Outcome.NotYours();
+        if (await db.Readings.CountAsync(r => r.EscalationId == id, stop) > seen) return new Outcome.WrittenMeanwhile();      // the transaction takes it back
 
         db.Note(escalation, EscalationEvent.Closed, now, person);
         await db.SaveChangesAsync(stop);

@@ -29,6 +29,9 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public bool CanTake => Row.TakenBy is null && Row.ClosedAt is null;
     public bool CanClose => Row.TakenBy == Person && Row.ClosedAt is null;
     public bool OutcomeMissing { get; private set; }
+    public bool WrittenMeanwhile { get; private set; }
+    /// <summary>The outcome as typed.</summary>
+    public string? Outcome { get; private set; }
     public bool CannotBeTexted { get; private set; }
     public string? PatientName { get; private set; }
     public TreatmentRow? Treatment { get; private set; }
@@ -54,14 +57,17 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             _ => NotFound(),
         };
 
-    public async Task<IActionResult> OnPostCloseAsync(Guid id, string? outcome, CancellationToken stop)
+    public async Task<IActionResult> OnPostCloseAsync(Guid id, string? outcome, int seen, CancellationToken stop)
     {
-        switch (await close.Run(id, Person, outcome, stop))
+        switch (await close.Run(id, Person, outcome, seen, stop))
         {
             case CloseEscalation.Outcome.Closed:
                 return RedirectToPage("Index");
             case CloseEscalation.Outcome.OutcomeMissing:
                 OutcomeMissing = true;
+                return await Load(id, stop) ? Page() : NotFound();
+            case CloseEscalation.Outcome.WrittenMeanwhile:
+                (WrittenMeanwhile, Outcome) = (true, outcome);
                 return await Load(id, stop) ? Page() : NotFound();
             case CloseEscalation.Outcome.NotYours:
                 return RedirectToPage(new { id, late = true });

@@ -1,5 +1,7 @@
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -12,7 +14,13 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
 {
     public sealed record Line(Guid Id, string Ref, string TierName, string Waiting, string? TakenBy);
 
+    /// <summary>A text that opened no report: somebody of the clinic can still read it.</summary>
+    public sealed record Quiet(string Who, string Ago, string Text);
+
+    private static readonly Duration Lately = Duration.FromDays(2);
+
     public IReadOnlyList<Line> Open { get; private set; } = [];
+    public IReadOnlyList<Quiet> ReadAsRoutine { get; private set; } = [];
 
     public async Task OnGetAsync(CancellationToken stop)
     {
@@ -23,5 +31,15 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
             .. rows.OrderByDescending(e => e.Tier).ThenBy(e => e.OpenedAt)
                 .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.OpenedAt), e.TakenBy)),
         ];
+        var since = now - Lately;
+        var quiet = await (
+            from reading in db.Readings.AsNoTracking()
+            where reading.EscalationId == null && reading.ReadAt >= since
+            join message in db.Messages on reading.MessageId equals message.Id
+            orderby message.ReceivedAt descending
+            select message).Take(100).ToListAsync(stop);
+        var numbers = quiet.Select(m => m.From).Distinct().ToList();
+        var names = (await db.Patients.AsNoTracking().Where(p => numbers.Contains(p.Number)).ToListAsync(stop)).ToLookup(p => p.Number, p => p.Name);
+        ReadAsRoutine = [.. quiet.Select(m => new Quiet(names.Contains(m.From) ? string.Join(" or ", names[m.From]) : m.From, Ago.Say(now - m.ReceivedAt), m.Text))];
     }
 }

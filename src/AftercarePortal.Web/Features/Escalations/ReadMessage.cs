@@ -28,12 +28,14 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         if (await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == message.ClinicId, stop);
 
-        // decide and write: one turn, one save
+        // decide and write: one turn, one save, and the open report held so that nobody closes it in between
+        await using var all = await db.Database.BeginTransactionAsync(stop);
         var replies = 0;
         var adapter = new SmsAdapter((text, stop) =>
             db.QueueOnce($"reply:{message.Id}:{replies++}", OutgoingKind.SafetyReply, clinic.PatientNumber, message.From, text, now, stop));
         await adapter.Turn(message, new PatientBot(stop => Act(message, clinic, now, stop)), stop);
         await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
     }
 
     private async Task<string?> Act(MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
@@ -47,6 +49,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var reading = content.Lexicon.ReadTogether(message.Text, await Earlier(message, stop), await ContextOf(patient, message, clinic, now, stop));
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
 
+        await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var escalation = await OpenOrJoin(open, reading, message, patient, now, stop);
         db.Add(new ReadingRow

@@ -7,7 +7,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>One text of a staff member: TAKE or PASS, with or without the reference. Anything else gets the list of open references.</summary>
+/// <summary>One text of a staff member: TAKE or PASS, with or without the reference. Anything else gets the list of open references. A number that is not of staff is read like a patient's text.</summary>
 internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalation pass, TimeProvider time) : IJobHandler
 {
     public string Kind => MessageJobs.StaffReply;
@@ -16,8 +16,15 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
     {
         var messageId = Guid.Parse(subject);
         var message = await db.Messages.AsNoTracking().SingleAsync(m => m.Id == messageId, stop);
-        var person = await db.Shifts.Where(s => s.Number == message.From).Select(s => s.Person).FirstOrDefaultAsync(stop);
-        if (person is null) return;                                             // not a number of staff: kept, never acted on
+        var person = (await db.OnCallAt(time.GetCurrentInstant(), stop)).PersonAt(message.From);
+        if (person is null)
+        {
+            // Nobody of staff: it acts on nothing, but it may be a patient who took the wrong number.
+            db.Enqueue(MessageJobs.Read, subject, time.GetCurrentInstant(), lane: 1);
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
         var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
         var open = await db.Escalations.Where(e => e.ClosedAt == null).ToListAsync(stop);
         var waiting = open.Where(e => e.TakenBy is null).ToList();

@@ -2,6 +2,7 @@ using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Rota;
 using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
@@ -11,15 +12,14 @@ internal static class VoiceEndpoint
     public static void MapVoice(this IEndpointRouteBuilder app) =>
         app.MapPost("/carrier/voice/ack", Receive).AddEndpointFilter<CarrierSignature>().DisableAntiforgery();
 
-    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, PassEscalation pass, CancellationToken stop)
+    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, PassEscalation pass, TimeProvider time, CancellationToken stop)
     {
         var form = await request.ReadFormAsync(stop);
         if (!Guid.TryParse(request.Query["e"], out var id)) return TypedResults.BadRequest("The address names no report.");
         var clinic = await db.Escalations.IgnoreQueryFilters().Where(e => e.Id == id).Select(e => (Guid?)e.ClinicId).SingleOrDefaultAsync(stop);
         if (clinic is null) return TypedResults.NotFound();
         scope.Enter(clinic.Value);
-        var called = form["To"].ToString();
-        var person = await db.Shifts.Where(s => s.Number == called).Select(s => s.Person).FirstOrDefaultAsync(stop);
+        var person = (await db.OnCallAt(time.GetCurrentInstant(), stop)).PersonAt(form["To"].ToString());
         if (person is null) return Say("This number is not on the rota.");
         switch (form["Digits"].ToString())
         {

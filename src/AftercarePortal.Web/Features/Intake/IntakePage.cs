@@ -17,7 +17,7 @@ internal abstract class IntakePage(OpenIntake open) : PageModel
     public OpenIntake.Opened Opened { get; private set; } = null!;
 
     /// <summary>The whole private link, to be kept by the person.</summary>
-    public string WholeLink => $"{Request.Scheme}://{Request.Host}/Intake/{Link}";
+    public string WholeLink => $"{(open.PublicUrl is { Length: > 0 } known ? known.TrimEnd('/') : $"{Request.Scheme}://{Request.Host}")}/Intake/{Link}";
 
     public override async Task OnPageHandlerExecutionAsync(PageHandlerExecutingContext context, PageHandlerExecutionDelegate next)
     {

@@ -1,18 +1,23 @@
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Web.Access;
+using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Opens one intake by its private link and enters its clinic. Nothing else opens one for a patient.</summary>
-internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary content, TimeProvider time)
+internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary content, IOptions<CarrierOptions> reachedAt, TimeProvider time)
 {
+    /// <summary>The portal's address as people outside see it, also behind a proxy; empty when it is not configured.</summary>
+    public string PublicUrl => reachedAt.Value.PublicUrl;
+
     /// <summary>One opened intake.</summary>
     /// <param name="Today">The clinic's date.</param>
     /// <param name="Rules">The rules and their questions in the language of the intake.</param>

@@ -19,10 +19,34 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         await using var scope = scopes.CreateAsyncScope();
         var clinics = await scope.ServiceProvider.GetRequiredService<PortalDb>().Clinics.AsNoTracking().ToListAsync(stop);
         var found = 0;
-        foreach (var number in clinics.SelectMany(c => new[] { c.PatientNumber, c.PageNumber }))
-            foreach (var listed in await carrier.ListInbound(number, time.GetCurrentInstant() - LookBack, stop))
-                if (await KeepIfNew(listed, stop)) found++;
+        foreach (var number in clinics.SelectMany(c => new[] { c.PatientNumber, c.PageNumber })) found += await Sweep(number, stop);
         if (found > 0) Found(log, found);
+        return found;
+    }
+
+    // One number the carrier refuses, or one message that cannot be kept, must not hide the others; the next round tries it again.
+    private async Task<int> Sweep(string number, CancellationToken stop)
+    {
+        var found = 0;
+        try
+        {
+            foreach (var listed in await carrier.ListInbound(number, time.GetCurrentInstant() - LookBack, stop))
+            {
+                try
+                {
+                    if (await KeepIfNew(listed, stop)) found++;
+                }
+                catch (Exception fault) when (!stop.IsCancellationRequested)
+                {
+                    NotKept(log, fault.GetType().Name);
+                }
+            }
+        }
+        catch (Exception fault) when (!stop.IsCancellationRequested)
+        {
+            RoundFailed(log, fault.GetType().Name);
+        }
+
         return found;
     }
 
@@ -54,6 +78,9 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
 
     [LoggerMessage(LogLevel.Warning, "{Count} messages came without a webhook and were found in the carrier's list")]
     private static partial void Found(ILogger log, int count);
+
+    [LoggerMessage(LogLevel.Error, "A message of the carrier's list could not be kept: {Failure}")]
+    private static partial void NotKept(ILogger log, string failure);
 
     [LoggerMessage(LogLevel.Error, "A sweep of the carrier's list failed: {Failure}")]
     private static partial void RoundFailed(ILogger log, string failure);

@@ -82,7 +82,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         var known = await db.Patients.Where(p => p.Number == intake.Number).ToListAsync(stop);
         if (known.Find(p => string.Equals(p.Name, intake.Name, StringComparison.OrdinalIgnoreCase)) is { } same)
         {
-            if (intake.MayText) same.AgreedToTextsAt ??= intake.SubmittedAt;
+            // What somebody once took back is not given again by a form anybody can fill in: staff ask and change the entry.
             return same;
         }
 

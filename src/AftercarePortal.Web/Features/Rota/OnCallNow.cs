@@ -9,7 +9,11 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>Who is on call at an instant, and where each of them is paged.</summary>
 /// <param name="OnCall">In order, and everyone.</param>
 /// <param name="Numbers">E.164 by person; of somebody with several, the one of the shift that holds or ended last.</param>
-internal sealed record OnCallNow(OnCall OnCall, IReadOnlyDictionary<string, string> Numbers);
+internal sealed record OnCallNow(OnCall OnCall, IReadOnlyDictionary<string, string> Numbers)
+{
+    /// <summary>Who can be paged at this number now, or null: whoever had it on an old shift may not act with it any more.</summary>
+    public string? PersonAt(string number) => OnCall.InOrder.Concat(OnCall.Everyone).FirstOrDefault(person => Numbers.TryGetValue(person, out var theirs) && theirs == number);
+}
 
 internal static class OnCallReading
 {

@@ -11,7 +11,7 @@ internal static class StartToReady
     {
         using var database = new SqliteTestDatabase();
         var keys = Directory.CreateTempSubdirectory("aftercare-benchmark-");
-        var url = $"http://127.0.0.1:{Ports.Free()}";
+        var url = $"http://127.0.0.1:{FreePort.Take()}";
         string[] words =
         [
             typeof(Portal).Assembly.Location, $"--urls={url}", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", $"--Keys:Folder={keys.FullName}",

@@ -20,7 +20,7 @@ internal static class Webhook
         using var database = new SqliteTestDatabase();
         await using var bare = new BareEndpoint();
         await using var phone = Microsoft.AspNetCore.Builder.WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=None"]);
-        var url = $"http://127.0.0.1:{Ports.Free()}";
+        var url = $"http://127.0.0.1:{FreePort.Take()}";
         var toPortal = new LoopbackCarrier(Account, Token, new Uri(url), url);
         var toBare = new LoopbackCarrier(Account, Token, await bare.Start(), url);
         toPortal.Map(phone);

@@ -1,3 +1,4 @@
+using AftercarePortal.Testing;
 using System.Net;
 using System.Net.Sockets;
 using AftercarePortal.Demo;
@@ -18,9 +19,9 @@ public sealed class Demo_in_a_browser : IAsyncLifetime
     private IPlaywright? _playwright;
     private IBrowser? _browser;
 
-    public string Portal { get; } = $"http://127.0.0.1:{FreePort()}";
+    public string Portal { get; } = $"http://127.0.0.1:{FreePort.Take()}";
 
-    public string Phone { get; } = $"http://127.0.0.1:{FreePort()}";
+    public string Phone { get; } = $"http://127.0.0.1:{FreePort.Take()}";
 
     public async Task InitializeAsync()
     {
@@ -76,12 +77,5 @@ public sealed class Demo_in_a_browser : IAsyncLifetime
         if (from is null) await page.EvaluateAsync("scrollTo(0, 0)");
         else await from.EvaluateAsync("element => element.scrollIntoView()");
         await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png") });
-    }
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 }

@@ -12,7 +12,7 @@ internal sealed class PostgresCluster
 
     private readonly string _bin = Binaries();
     private readonly string _folder;
-    private readonly int _port = FreePort();
+    private readonly int _port = FreePort.Take();
     private readonly Process _undertaker;
 
     private PostgresCluster()
@@ -41,13 +41,6 @@ internal sealed class PostgresCluster
         .OrderByDescending(bin => int.TryParse(Path.GetFileName(Path.GetDirectoryName(bin)), out var version) ? version : 0)
         .FirstOrDefault()
         ?? throw new InvalidOperationException("PostgreSQL is not installed (no initdb under /usr/lib/postgresql/*/bin). On Debian: apt-get install postgresql");
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
-    }
 
     // Waits on a pipe only this process holds open: it closes however the process ends, also when it is killed.
     private Process StopWhenThisProcessIsGone()

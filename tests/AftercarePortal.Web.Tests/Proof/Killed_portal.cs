@@ -23,7 +23,7 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
     // Starting a process is heavy and waiting for a lease is not: many lives overlap, their starts do not.
     private static readonly SemaphoreSlim OneStartAtATime = new(1);
     private readonly DirectoryInfo _keys = Directory.CreateTempSubdirectory("aftercare-killed-");
-    private readonly string _url = $"http://127.0.0.1:{FreePort()}";
+    private readonly string _url = $"http://127.0.0.1:{FreePort.Take()}";
     private readonly TaskCompletionSource _reachedTheCarrier = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private volatile bool _holdBefore, _holdAfter;
     private Guid _clinic;
@@ -161,13 +161,6 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
     {
         var now = SystemClock.Instance.GetCurrentInstant();
         return !await db.Jobs.AnyAsync(j => j.DoneAt == null && j.DueAt <= now);
-    }
-
-    private static int FreePort()
-    {
-        using var listener = new TcpListener(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 
     public ValueTask DisposeAsync()

@@ -60,8 +60,6 @@ internal enum OutgoingKind
     PageCall,
     /// <summary>An answer to a patient's report.</summary>
     SafetyReply,
-    /// <summary>Confirms STOP or START.</summary>
-    Confirmation,
     /// <summary>A step of an aftercare plan; everyday.</summary>
     Step,
     /// <summary>Word that something of the clinic waits to be read; everyday.</summary>

@@ -90,7 +90,6 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
         OutgoingKind.PageText => "page by text",
         OutgoingKind.PageCall => "page by voice",
         OutgoingKind.SafetyReply => "answer to a report",
-        OutgoingKind.Confirmation => "confirmation",
         OutgoingKind.Step => "step of an aftercare plan",
         _ => "notice",
     };

@@ -3,5 +3,9 @@ namespace AftercarePortal.Web.Features.Settings;
 /// <summary>What the Settings feature adds to the portal.</summary>
 internal static class SettingsFeature
 {
-    public static void AddSettings(this WebApplicationBuilder builder) => builder.Services.AddScoped<SaveSettings>();
+    public static void AddSettings(this WebApplicationBuilder builder)
+    {
+        builder.Services.AddScoped<SaveSettings>();
+        builder.Services.AddScoped<ClinicClock>();
+    }
 }

@@ -1,4 +1,3 @@
-using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
@@ -32,9 +31,8 @@ public sealed class Price_range(ITestOutputHelper output)
     [MemberData(nameof(People))]
     public void Every_range_holds_the_median_most_of_the_mass_and_reasons_that_add_up(string who)
     {
-        var clock = Stopwatch.StartNew();
         var range = Range(Everybody[who]);
-        output.WriteLine($"{clock.ElapsedMilliseconds} ms. {range.MassSays()} {range.AtMostSays()} {string.Join(", ", range.Reasons.Select(r => $"{r.Id} {r.Share}"))}");
+        output.WriteLine($"{range.MassSays()} {range.AtMostSays()} {string.Join(", ", range.Reasons.Select(r => $"{r.Id} {r.Share}"))}");
         Assert.InRange(range.Quantile(0.5), range.Central.From.Minor, range.Central.To.Minor);
         Assert.True(range.Central.From.Minor <= range.Quantile(0.1) && range.Central.To.Minor >= range.Quantile(0.9));
         Assert.True(range.AtMost.Minor >= range.Central.To.Minor && range.AtMost.Minor >= range.Quantile(0.99));
@@ -253,21 +251,6 @@ public sealed class Price_range(ITestOutputHelper output)
     [Fact]
     public void What_the_patient_wrote_is_never_part_of_a_range() =>
         Assert.DoesNotContain("unlikely-word", Json(Range(Nora().With("wish-words", "unlikely-word"))));
-
-    [Fact]
-    public void Nobody_waits_for_a_range()
-    {
-        var hardest = Everybody["Everything and the neck, nothing known"];
-        Range(hardest);
-        var clock = Stopwatch.StartNew();
-        Range(hardest);
-        output.WriteLine($"hardest {clock.ElapsedMilliseconds} ms");
-        clock.Restart();
-        Range(Nora());
-        output.WriteLine($"usual {clock.ElapsedMilliseconds} ms");
-        // Many times what it takes (about 0.02 s), so that only a change of kind fails it and never a busy machine.
-        Assert.True(clock.ElapsedMilliseconds < 2000);
-    }
 
     private static void NoQuantileLower(PriceRange before, PriceRange after) => Assert.All(Levels, level => Assert.True(after.Quantile(level) >= before.Quantile(level), $"{level}"));
 

@@ -1,6 +1,7 @@
 using System.Data.Common;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -68,6 +69,12 @@ internal static class Command
     private static async Task<int> Serve(string[] args)
     {
         await using var portal = Portal.Build(args);
+        if (StaffFeature.KeysHaveNoHome(portal.Configuration))
+        {
+            Console.Error.WriteLine("Keys:Folder is not set: name the folder where the keys of cookies and authenticators are kept, and back it up.");
+            return 1;
+        }
+
         try
         {
             await using var scope = portal.Services.CreateAsyncScope();

@@ -82,6 +82,90 @@ public sealed class Signing_in
     }
 
     [Fact]
+    public async Task The_door_opens_again_after_ten_minutes()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        for (var i = 0; i < 5; i++) await portal.EnterPassword(browser, "mara", "something else 12");
+        portal.Clock.Advance(TimeSpan.FromMinutes(10));
+        Assert.Equal(HttpStatusCode.Redirect, (await portal.EnterPassword(browser, "mara")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_stranger_who_guesses_does_not_lock_out_the_browser_that_signed_in_before()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var known = await portal.SignedIn(clinic, "mara");
+        await Send(known, "/Staff/SignOut");
+        var stranger = portal.Browser();
+        for (var i = 0; i < 12; i++) await portal.EnterPassword(stranger, "mara", $"guess number {i}");
+
+        Assert.Equal(HttpStatusCode.OK, (await portal.EnterPassword(portal.Browser(), "mara")).StatusCode);
+        Assert.Equal("/Staff/SecondFactor", (await portal.EnterPassword(known, "mara")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task A_known_browser_has_five_tries_as_well()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var known = await portal.SignedIn(clinic, "mara");
+        await Send(known, "/Staff/SignOut");
+        for (var i = 0; i < 5; i++) await portal.EnterPassword(known, "mara", $"guess number {i}");
+        Assert.Equal(HttpStatusCode.OK, (await portal.EnterPassword(known, "mara")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_browser_known_for_one_name_is_a_stranger_to_another()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var known = await portal.SignedIn(clinic, "mara");
+        await Send(known, "/Staff/SignOut");
+        await portal.Hire(clinic, "noor");
+        for (var i = 0; i < 5; i++) await portal.EnterPassword(known, "noor", $"guess number {i}");
+        Assert.Equal(HttpStatusCode.OK, (await portal.EnterPassword(portal.Browser(), "noor")).StatusCode);
+        Assert.Equal("/Staff/SecondFactor", (await portal.EnterPassword(known, "mara")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Forty_guesses_at_once_are_no_more_than_five()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        await using var scope = portal.Parts.CreateAsyncScope();
+        var id = (await scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>().FindByNameAsync("mara"))!.Id;
+        var taken = await Task.WhenAll(Enumerable.Range(0, 40).Select(_ => Task.Run(async () =>
+        {
+            await using var own = portal.Parts.CreateAsyncScope();
+            return await own.ServiceProvider.GetRequiredService<DoorTries>().Take(id, known: false);
+        })));
+        Assert.Equal(5, taken.Count(t => t));
+    }
+
+    [Fact]
+    public async Task A_right_password_does_not_wash_away_the_wrong_codes()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var browser = portal.Browser();
+        await portal.EnterPassword(browser, "mara");
+        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
+        for (var i = 0; i < 5; i++)
+        {
+            await Send(browser, "/Staff/Enrol", ("Code", "none"));
+            await portal.EnterPassword(browser, "mara");
+        }
+
+        Assert.Equal(HttpStatusCode.OK, (await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)))).StatusCode);
+    }
+
+    [Fact]
     public async Task Fifteen_idle_minutes_end_it()
     {
         await using var portal = await Open();

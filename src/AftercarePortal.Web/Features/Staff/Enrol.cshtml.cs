@@ -27,7 +27,7 @@ internal sealed class EnrolModel(StaffDoor door) : PageModel
     {
         if (await door.WhoIsAtTheDoor(User) is not { } person) return RedirectToPage("SignIn", new { Then });
         if (person.EnrolledAt is not null) return RedirectToPage("SecondFactor", new { Then });
-        if (!await door.CheckCode(person, Code))
+        if (!await door.CheckCode(HttpContext, person, Code))
         {
             Refused = true;
             return await Show(person);

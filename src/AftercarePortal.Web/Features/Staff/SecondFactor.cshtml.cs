@@ -21,7 +21,7 @@ internal sealed class SecondFactorModel(StaffDoor door) : PageModel
     {
         if (await door.WhoIsAtTheDoor(User) is not { } person) return RedirectToPage("SignIn", new { Then });
         if (person.EnrolledAt is null) return RedirectToPage("Enrol", new { Then });
-        if (!await door.CheckCode(person, Code))
+        if (!await door.CheckCode(HttpContext, person, Code))
         {
             Refused = true;
             return Page();

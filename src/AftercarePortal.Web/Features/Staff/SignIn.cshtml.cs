@@ -13,7 +13,7 @@ internal sealed class SignInModel(StaffDoor door) : PageModel
 
     public async Task<IActionResult> OnPostAsync()
     {
-        if (await door.CheckPassword(UserName, Password) is not { } person)
+        if (await door.CheckPassword(HttpContext, UserName, Password) is not { } person)
         {
             Refused = true;
             return Page();

@@ -6,7 +6,7 @@ using Microsoft.EntityFrameworkCore;
 namespace AftercarePortal.Web.Features.Staff;
 
 /// <summary>Who works here: added, let go, given a new start. For whoever leads the practice.</summary>
-internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffDoor door)
+internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffDoor door, DoorTries tries)
 {
     // No letters or digits that are easily taken for another.
     private const string Letters = "abcdefghjkmnpqrstuvwxyz23456789";
@@ -43,6 +43,8 @@ internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffD
         person.PasswordHash = staff.PasswordHasher.HashPassword(person, password);
         await door.SetKey(person, OneTimeCode.NewKey());
         await staff.SetLockoutEndDateAsync(person, null);
+        await tries.Forget(person.Id, known: false);
+        await tries.Forget(person.Id, known: true);
         return new Outcome.Password(password);
     }
 

@@ -9,8 +9,8 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Staff;
 
 /// <summary>Signs staff in: first the password, then always a code from the authenticator.</summary>
-/// <remarks>Wrong codes count towards the lockout like wrong passwords, and only the whole sign-in clears the count.</remarks>
-internal sealed class StaffDoor(UserManager<StaffRow> staff, IDataProtectionProvider protection, TimeProvider time)
+/// <remarks>Wrong codes count like wrong passwords (<see cref="DoorTries"/>), and only the whole sign-in clears the count.</remarks>
+internal sealed class StaffDoor(UserManager<StaffRow> staff, DoorTries tries, KnownBrowser browsers, IDataProtectionProvider protection, TimeProvider time)
 {
     private const string StampClaim = "stamp";
     private const string Scheme = CookieAuthenticationDefaults.AuthenticationScheme;
@@ -18,8 +18,8 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, IDataProtectionProv
     private static readonly string NobodysHash = new PasswordHasher<object>().HashPassword(new object(), Guid.NewGuid().ToString());
     private readonly IDataProtector keys = protection.CreateProtector("staff authenticator key");
 
-    /// <summary>Checks name and password. Null: they do not match, or the person is locked out; which of them is not told.</summary>
-    public async Task<StaffRow?> CheckPassword(string? userName, string? password)
+    /// <summary>Checks name and password. Null: they do not match, the door is shut, or the person no longer works here; which of them is not told.</summary>
+    public async Task<StaffRow?> CheckPassword(HttpContext http, string? userName, string? password)
     {
         var person = await staff.FindByNameAsync(userName ?? "");
         if (person is null)
@@ -28,28 +28,28 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, IDataProtectionProv
             return null;
         }
 
-        var matches = await staff.CheckPasswordAsync(person, password ?? "");
-        if (await staff.IsLockedOutAsync(person)) return null;
-        if (matches) return person;
-        await staff.AccessFailedAsync(person);
-        return null;
+        var known = browsers.Knows(http, person);
+        var mayTry = await tries.Take(person.Id, known);
+        var matches = await staff.CheckPasswordAsync(person, password ?? "");        // also when shut: the time taken tells nothing
+        if (!mayTry || !matches || await staff.IsLockedOutAsync(person)) return null;
+        await tries.GiveBack(person.Id, known);
+        return person;
     }
 
-    /// <summary>Checks a code and uses it up; a first right code completes the enrolment. False: wrong, used before, or locked out.</summary>
-    public async Task<bool> CheckCode(StaffRow person, string? code)
+    /// <summary>Checks a code and uses it up; a first right code completes the enrolment. False: wrong, used before, or the door is shut.</summary>
+    public async Task<bool> CheckCode(HttpContext http, StaffRow person, string? code)
     {
         if (person.ProtectedKey is null || await staff.IsLockedOutAsync(person)) return false;
+        var known = browsers.Knows(http, person);
+        if (!await tries.Take(person.Id, known)) return false;
         var now = time.GetCurrentInstant();
-        if (OneTimeCode.StepOf(keys.Unprotect(person.ProtectedKey), code, now, person.LastStep) is not { } step)
-        {
-            await staff.AccessFailedAsync(person);
-            return false;
-        }
-
+        if (OneTimeCode.StepOf(keys.Unprotect(person.ProtectedKey), code, now, person.LastStep) is not { } step) return false;
         person.LastStep = step;
         person.EnrolledAt ??= now;
-        person.AccessFailedCount = 0;
-        return (await staff.UpdateAsync(person)).Succeeded;       // of two at once with one code, the concurrency stamp lets one in
+        if (!(await staff.UpdateAsync(person)).Succeeded) return false;       // of two at once with one code, the concurrency stamp lets one in
+        await tries.Forget(person.Id, known);
+        browsers.Remember(http, person);
+        return true;
     }
 
     /// <summary>The key to put into the authenticator, made when there is none. Not for anybody who is enrolled.</summary>

@@ -9,7 +9,7 @@ namespace AftercarePortal.Web.Features.Staff;
 
 /// <summary>What the Staff feature adds to the portal.</summary>
 /// <remarks>
-/// <c>Keys:Folder</c>: where the keys that protect cookies and authenticator keys are kept; needed wherever the program may restart.
+/// <c>Keys:Folder</c>: where the keys that protect cookies and authenticator keys are kept; the portal does not start without it where browsers come over https.
 /// <c>Staff:Https</c>: true wherever browsers come over https (also behind a proxy); without it, only a portal that
 /// listens on plain http at a loopback address goes without secure cookies.
 /// </remarks>
@@ -17,7 +17,7 @@ internal static class StaffFeature
 {
     public static void AddStaff(this WebApplicationBuilder builder)
     {
-        var https = builder.Configuration.GetValue("Staff:Https", !ListensOnLoopbackOnly(builder.Configuration["urls"]));
+        var https = ComesOverHttps(builder.Configuration);
         var keys = builder.Services.AddDataProtection().SetApplicationName("AftercarePortal");
         if (builder.Configuration["Keys:Folder"] is { Length: > 0 } folder) keys.PersistKeysToFileSystem(Directory.CreateDirectory(folder));
 
@@ -25,11 +25,11 @@ internal static class StaffFeature
         {
             o.Password.RequiredLength = 12;
             o.Password.RequireDigit = o.Password.RequireLowercase = o.Password.RequireUppercase = o.Password.RequireNonAlphanumeric = false;
-            o.Lockout.AllowedForNewUsers = true;
-            o.Lockout.MaxFailedAccessAttempts = 5;
-            o.Lockout.DefaultLockoutTimeSpan = TimeSpan.FromMinutes(10);
+            o.Lockout.AllowedForNewUsers = true;        // Identity's lockout is for people let go; tries are counted by DoorTries
         });
         builder.Services.AddScoped<IUserStore<StaffRow>>(s => new UserOnlyStore<StaffRow, PortalDb>(s.GetRequiredService<PortalDb>()));
+        builder.Services.AddScoped<DoorTries>();
+        builder.Services.AddSingleton<KnownBrowser>();
         builder.Services.AddScoped<StaffDoor>();
         builder.Services.AddScoped<StaffBook>();
         builder.Services.AddAuthentication(CookieAuthenticationDefaults.AuthenticationScheme).AddCookie(o =>
@@ -44,6 +44,11 @@ internal static class StaffFeature
         });
         builder.Services.Configure<AntiforgeryOptions>(o => Harden(o.Cookie, "form", https));
     }
+
+    /// <summary>True when the keys would be lost with the machine: a restart elsewhere would shut every authenticator out, at the worst hour.</summary>
+    public static bool KeysHaveNoHome(IConfiguration settings) => string.IsNullOrEmpty(settings["Keys:Folder"]) && ComesOverHttps(settings);
+
+    private static bool ComesOverHttps(IConfiguration settings) => settings.GetValue("Staff:Https", !ListensOnLoopbackOnly(settings["urls"]));
 
     private static void Harden(CookieBuilder cookie, string name, bool https)
     {

@@ -23,6 +23,12 @@ internal sealed class StaffRow : IdentityUser
     public Instant? EnrolledAt { get; set; }
     /// <summary>Time step of the last code used; a code opens once.</summary>
     public long LastStep { get; set; }
+    /// <summary>Tries at the door left unanswered by a whole sign-in, from browsers nobody knows.</summary>
+    public int Tries { get; set; }
+    public Instant? ShutUntil { get; set; }
+    /// <summary>The same for browsers this person has signed in with before: a stranger's guesses do not shut the door for them.</summary>
+    public int KnownTries { get; set; }
+    public Instant? KnownShutUntil { get; set; }
 }
 
 /// <summary>What a member of staff does in the clinic.</summary>

@@ -96,28 +96,20 @@ internal static class FindingsCommand
             return null;
         }
 
-        var rules = knowledge.Rules;
-        return QuestionnaireResponseReader.Read(line.Text, rules.Questionnaire, knowledge.Document, wrong) is { } answers
+        return QuestionnaireResponseReader.Read(line.Text, knowledge.Shelf, wrong) is var (rules, answers)
             ? Shown(rules, rules.FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today)
             : null;
     }
 
-    private sealed record Knowledge(CandidacyRules Rules, ContentDocument Document, TriageLexicon Lexicon);
+    private sealed record Knowledge(CandidacyShelf Shelf, TriageLexicon Lexicon);
 
     private static Knowledge? Load(string folder, TextWriter error)
     {
         var errors = new List<ContentError>();
-        string[] files = [Path.Combine(folder, "questionnaires", "lower-face.v1.json"), Path.Combine(folder, "candidacy", "lower-face.v1.yaml")];
-        foreach (var missing in files.Where(f => !File.Exists(f)))
-            errors.Add(new(Path.Combine(Path.GetFileName(Path.GetDirectoryName(missing))!, Path.GetFileName(missing)), 1, 1, "/", "The content file is missing."));
-        CandidacyRules? rules = null;
-        var document = errors.Count == 0 ? ContentDocument.Load(files[0], errors) : null;
-        if (document is not null && QuestionnaireReader.Read(document, errors) is { } questionnaire && ContentDocument.Load(files[1], errors) is { } doc)
-            rules = CandidacyReader.Read(doc, questionnaire, errors);
-        rules = rules is null ? null : ScreeningReader.Add(folder, rules, PageWords.Languages[0], errors);
+        var shelf = CandidacyShelf.Read(folder, errors);
         var lexicon = TriageReader.Load(folder, errors);
-        foreach (var fault in errors) error.WriteLine(fault);
-        return rules is null || document is null || lexicon is null || errors.Count > 0 ? null : new(rules, document, lexicon);
+        foreach (var fault in errors.Distinct()) error.WriteLine(fault);
+        return shelf is null || lexicon is null || errors.Count > 0 ? null : new(shelf, lexicon);
     }
 
     private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()

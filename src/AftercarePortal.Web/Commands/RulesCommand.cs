@@ -22,12 +22,13 @@ internal static class RulesCommand
         if (rest.Length > 1 || rest.Any(a => a.StartsWith('-'))) { error.WriteLine(Usage); return 2; }
         if (rest is [var other]) folder = other;
         var errors = ContentLibrary.Faults(folder).ToList();
-        var path = Path.Combine(folder, "candidacy", "lower-face.v1.cases.yaml");
+        var inForce = errors.Count == 0 ? ContentLibrary.Load(folder).Shelf.InForce.File.Version : default;
+        var path = Path.Combine(folder, "candidacy", $"lower-face.v{inForce.Number}.cases.yaml");
         var cases = errors.Count == 0 && File.Exists(path) ? ContentDocument.Load(path, errors) : null;
         if (cases is null)
         {
             foreach (var fault in errors) error.WriteLine(fault);
-            if (errors.Count == 0) error.WriteLine("The file candidacy/lower-face.v1.cases.yaml is missing.");
+            if (errors.Count == 0) error.WriteLine($"The file candidacy/{Path.GetFileName(path)} is missing: rules in force need their cases.");
             return 1;
         }
 

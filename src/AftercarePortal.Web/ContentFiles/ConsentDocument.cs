@@ -23,7 +23,12 @@ internal sealed record ConsentDocument(string Id, int Version, string Title, str
     {
         var read = new List<ConsentDocument>();
         foreach (var path in Directory.Exists(folder) ? Directory.GetFiles(folder, "*.md").Order(StringComparer.Ordinal) : Enumerable.Empty<string>())
-            if (Read(File.ReadAllBytes(path)) is { } document) read.Add(document);
+            if (Read(File.ReadAllBytes(path)) is { } document)
+            {
+                read.Add(document);
+                if (!Path.GetFileName(path).EndsWith($".v{document.Version}.md", StringComparison.Ordinal))
+                    errors.Add(new($"consent/{Path.GetFileName(path)}", 1, 1, "/version", $"The header says version {document.Version}, the file's name another. A version stands once, in the file of its number."));
+            }
             else errors.Add(new($"consent/{Path.GetFileName(path)}", 1, 1, "/", "A consent document starts with front matter (id, version, title, language, cooling-off-days from 0) and then has words."));
         if (read.Count == 0) errors.Add(new("consent", 1, 1, "/", "At least one consent document is needed."));
         return [.. read.GroupBy(d => d.Id).Select(versions => versions.MaxBy(d => d.Version)!)];

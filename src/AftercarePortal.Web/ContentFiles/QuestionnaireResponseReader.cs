@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 using NodaTime.Text;
 
@@ -21,14 +22,26 @@ internal static class QuestionnaireResponseReader
 
     private const string AbsentUrl = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
 
+    /// <summary>The rules about the questions that were answered, in the version the response names or else the one in force, and the answers.</summary>
+    /// <returns>Null, with every error added, when the answers cannot be relied on.</returns>
+    internal static (CandidacyRules Rules, Answers Answers)? Read(string json, CandidacyShelf shelf, List<string> errors)
+    {
+        if (Parse(json, errors) is not { } root) return null;
+        var canonical = Text(root["questionnaire"]);
+        var edition = shelf.Editions.LastOrDefault(e => canonical == $"{Text(e.Questions.Root["url"])}|{e.Questions.Version.Number}") is { } named ? shelf.For(named.Questions.Version.ToString()) : shelf.InForce;
+        return Read(root, edition.Rules.Questionnaire, edition.Questions, errors) is { } answers ? (edition.Rules, answers) : null;
+    }
+
     /// <summary>Null, with every error added, when the answers cannot be relied on.</summary>
     /// <param name="json">The resource.</param>
     /// <param name="questionnaire">The questions it must answer.</param>
     /// <param name="document">The file of <paramref name="questionnaire"/>: its canonical address.</param>
     /// <param name="errors">One line each, for example <c>item[2].answer[0]: ...</c>.</param>
-    internal static Answers? Read(string json, Questionnaire questionnaire, ContentDocument document, List<string> errors)
+    internal static Answers? Read(string json, Questionnaire questionnaire, ContentDocument document, List<string> errors) =>
+        Parse(json, errors) is { } root ? Read(root, questionnaire, document, errors) : null;
+
+    private static JsonObject? Parse(string json, List<string> errors)
     {
-        var before = errors.Count;
         JsonObject? root;
         try
         {
@@ -39,18 +52,22 @@ internal static class QuestionnaireResponseReader
             errors.Add($"line {(fault.LineNumber ?? 0) + 1}, byte {(fault.BytePositionInLine ?? 0) + 1}: this is not readable as JSON.");
             return null;
         }
-        if (root is null || Text(root["resourceType"]) != "QuestionnaireResponse")
-        {
-            errors.Add("resourceType: this is not a FHIR QuestionnaireResponse.");
-            return null;
-        }
+
+        if (root is not null && Text(root["resourceType"]) == "QuestionnaireResponse") return root;
+        errors.Add("resourceType: this is not a FHIR QuestionnaireResponse.");
+        return null;
+    }
+
+    private static Answers? Read(JsonObject root, Questionnaire questionnaire, ContentDocument document, List<string> errors)
+    {
+        var before = errors.Count;
         foreach (var key in (string[])["modifierExtension", "implicitRules"])
             if (root[key] is not null) errors.Add($"{key}: what changes the meaning of the answers is not understood here.");
         var status = Text(root["status"]);
         if (status is not ("in-progress" or "completed" or "amended" or "stopped")) errors.Add("status: this must be in-progress, completed, amended or stopped.");
         var url = Text(document.Root["url"]);
         if (Text(root["questionnaire"]) is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
-            errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}.");
+            errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}, or to an earlier version that is there.");
         var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
         ReadItems(root["item"], "item", questionnaire, answers, errors);
         var read = new Answers(answers);

@@ -7,18 +7,13 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <summary>Adds a screening questionnaire to the intake when the clinic holds its licence, has written its wording into the slots and switched it on.</summary>
 internal static class ScreeningReader
 {
-    private const string File = "body-image.v1.yaml";
+    /// <summary>The screen in force of a content folder; null, with faults added, when there is none.</summary>
+    internal static ContentDocument? Load(string contentFolder, List<ContentError> errors) => ContentVersions.Newest(Path.Combine(contentFolder, "screening"), "body-image", "yaml", errors);
 
     /// <summary>The rules with the screen at their end when it is in use; otherwise as they are. Its scoring rule is checked in both cases.</summary>
-    internal static CandidacyRules Add(string contentFolder, CandidacyRules rules, string language, List<ContentError> errors)
+    internal static CandidacyRules Add(ContentDocument? doc, CandidacyRules rules, string language, List<ContentError> errors)
     {
-        var path = Path.Combine(contentFolder, "screening", File);
-        if (!System.IO.File.Exists(path)) { errors.Add(new($"screening/{File}", 1, 1, "/", "This file is needed and is not there.")); return rules; }
-        return ContentDocument.Load(path, errors) is { } doc ? Add(doc, rules, language, errors) : rules;
-    }
-
-    internal static CandidacyRules Add(ContentDocument doc, CandidacyRules rules, string language, List<ContentError> errors)
-    {
+        if (doc is null) return rules;
         var inUse = doc.Root["in_use"] is JsonValue flag && flag.TryGetValue<bool>(out var on) && on;
         if (inUse && CandidacyReader.Text((doc.Root["signed_by"] as JsonObject)?["name"]) is null) doc.Fault(errors, "/signed_by", "A screen that is in use is signed with name, role and date.");
         var questions = rules.Questionnaire.Questions.ToList();

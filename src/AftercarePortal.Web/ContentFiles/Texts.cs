@@ -36,19 +36,29 @@ internal sealed partial class Texts(IReadOnlyDictionary<string, string> template
     internal string FillWhatIsKnown(string id, IReadOnlyDictionary<string, string> values) =>
         Placeholder().Replace(Template(id), hole => values.GetValueOrDefault(hole.Groups[1].Value, hole.Value));
 
-    /// <summary>Reads every <c>*.v1.md</c> of a folder; front matter between two lines of dashes, then the text.</summary>
+    /// <summary>Reads a folder of texts, each in the version in force; front matter between two lines of dashes, then the text.</summary>
     public static Texts Read(string folder, List<ContentError> errors)
     {
         var templates = new Dictionary<string, string>();
-        foreach (var path in Directory.Exists(folder) ? Directory.GetFiles(folder, "*.md").Order(StringComparer.Ordinal) : Enumerable.Empty<string>())
+        foreach (var name in ContentVersions.NamesIn(folder, "md"))
         {
-            var parts = File.ReadAllText(path).Split("---\n", 3);
-            var id = parts.Length == 3 ? parts[1].Split('\n').FirstOrDefault(l => l.StartsWith("id: ", StringComparison.Ordinal))?[4..].Trim() : null;
-            if (id is null || parts[2].Trim().Length == 0)
-                errors.Add(new($"texts/{Path.GetFileName(path)}", 1, 1, "/id", "A text starts with front matter that holds its id, and then has words."));
-            // The empty line stands for the opening dashes, so that lines count as in the file.
-            else if (ContentDocument.Load(path, new StringReader("\n" + parts[1]), errors) is not null)
-                templates[id] = parts[2].Trim();
+            var words = new Dictionary<ContentDocument, string>();
+            ContentDocument? Load(string path)
+            {
+                var parts = File.ReadAllText(path).Split("---\n", 3);
+                if (parts.Length != 3 || parts[0].Length > 0 || parts[2].Trim().Length == 0)
+                {
+                    errors.Add(new($"texts/{Path.GetFileName(path)}", 1, 1, "/id", "A text starts with front matter that holds its id, and then has words."));
+                    return null;
+                }
+
+                // The empty line stands for the opening dashes, so that lines count as in the file.
+                var header = ContentDocument.Load(path, new StringReader("\n" + parts[1]), errors);
+                if (header is not null) words[header] = parts[2].Trim();
+                return header;
+            }
+
+            if (ContentVersions.Newest(folder, name, "md", errors, Load) is { } text) templates[text.Version.Id] = words[text];
         }
 
         return new(templates);

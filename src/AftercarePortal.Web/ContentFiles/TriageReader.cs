@@ -7,21 +7,11 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <summary>Reads the words and rules of triage. Every fault is reported with its place.</summary>
 internal static class TriageReader
 {
-    private const string Lexicon = "lower-face.v1.yaml";
-    private const string Common = "common-words.v1.yaml";
-
     /// <summary>The lexicon of a content folder, or null with the faults.</summary>
     internal static TriageLexicon? Load(string contentFolder, List<ContentError> errors)
     {
-        ContentDocument? Open(string file)
-        {
-            var path = Path.Combine(contentFolder, "triage", file);
-            if (File.Exists(path)) return ContentDocument.Load(path, errors);
-            errors.Add(new($"triage/{file}", 1, 1, "/", "This file is needed and is not there."));
-            return null;
-        }
-
-        var (words, common) = (Open(Lexicon), Open(Common));
+        var folder = Path.Combine(contentFolder, "triage");
+        var (words, common) = (ContentVersions.Newest(folder, "lower-face", "yaml", errors), ContentVersions.Newest(folder, "common-words", "yaml", errors));
         return words is null || common is null ? null : Read(words, common, errors);
     }
 

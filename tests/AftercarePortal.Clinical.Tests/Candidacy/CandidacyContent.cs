@@ -11,15 +11,18 @@ internal static class CandidacyContent
 {
     internal static string Folder { get; } = Path.Combine(TriageContent.Root, "content");
 
-    internal static ContentDocument QuestionnaireFile { get; } = Load("questionnaires", "lower-face.v1.json");
+    /// <summary>The version in force; the tests are about it, whatever its number.</summary>
+    private static readonly CandidacyShelf.Edition InForce = Sure(errors => CandidacyShelf.Read(Folder, errors)).InForce;
 
-    internal static ContentDocument RulesFile { get; } = Load("candidacy", "lower-face.v1.yaml");
+    internal static ContentDocument QuestionnaireFile => InForce.Questions;
 
-    internal static ContentDocument CasesFile { get; } = Load("candidacy", "lower-face.v1.cases.yaml");
+    internal static ContentDocument RulesFile => InForce.File;
 
-    internal static Questionnaire Questionnaire { get; } = Sure(errors => QuestionnaireReader.Read(QuestionnaireFile, errors));
+    internal static ContentDocument CasesFile { get; } = Load("candidacy", $"lower-face.v{InForce.File.Version.Number}.cases.yaml");
 
-    internal static CandidacyRules Rules { get; } = Sure(errors => CandidacyReader.Read(RulesFile, Questionnaire, errors));
+    internal static Questionnaire Questionnaire => InForce.Rules.Questionnaire;
+
+    internal static CandidacyRules Rules => InForce.Rules;
 
     /// <summary>What the rules say, with the signs that the triage rules read in the person's own words.</summary>
     internal static Findings FindingsFor(Answers answers, LocalDate today) => Rules.FindingsFor(answers, today, TriageContent.Lexicon.SignsIn(Questionnaire, answers));

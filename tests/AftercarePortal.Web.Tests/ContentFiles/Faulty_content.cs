@@ -8,19 +8,11 @@ namespace AftercarePortal.Web.Tests.ContentFiles;
 /// <summary>A copy of the content with one line spoilt: the check names file, line and reason, and the portal does not start.</summary>
 public sealed class Faulty_content : IDisposable
 {
-    private readonly string _folder = Directory.CreateTempSubdirectory("aftercare-content-").FullName;
+    private readonly Content_copy _copy = new();
 
-    public Faulty_content()
-    {
-        foreach (var file in Directory.GetFiles(ContentLibrary.Folder, "*", SearchOption.AllDirectories))
-        {
-            var copy = Path.Combine(_folder, Path.GetRelativePath(ContentLibrary.Folder, file));
-            Directory.CreateDirectory(Path.GetDirectoryName(copy)!);
-            File.Copy(file, copy);
-        }
-    }
+    private string _folder => _copy.Folder;
 
-    public void Dispose() => Directory.Delete(_folder, recursive: true);
+    public void Dispose() => _copy.Dispose();
 
     [Fact]
     public void Without_a_fault_the_check_says_so()
@@ -98,9 +90,5 @@ public sealed class Faulty_content : IDisposable
     [Fact]
     public void A_folder_that_is_not_there_is_said() => Assert.Equal(1, Command.CheckContent(Path.Combine(_folder, "nowhere"), TextWriter.Null, TextWriter.Null));
 
-    private (int Code, string Said, string Faults) Check()
-    {
-        using StringWriter output = new(), error = new();
-        return (Command.CheckContent(_folder, output, error), output.ToString(), error.ToString());
-    }
+    private (int Code, string Said, string Faults) Check() => _copy.Check();
 }

@@ -1,8 +1,10 @@
 using System.Net;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Tests.ContentFiles;
 using AftercarePortal.Web.Tests.Intake;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -69,6 +71,31 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         Assert.Contains("No longer said: left-handed", shown);
         Assert.Contains($"New: {now.Findings[1].RuleId}", shown);
         Assert.Contains($"Changed: {now.Findings[0].RuleId} was discuss", shown);
+    }
+
+    [Fact]
+    public async Task After_a_next_version_of_the_rules_a_new_intake_uses_it_an_old_one_stays_and_shows_the_difference()
+    {
+        using var copy = new Content_copy();
+        var inUse = ContentLibrary.Load(copy.Folder);
+        await using var two = await Portal_with_staff.OpenWith(() => inUse);
+        var (wrenfold, _) = await two.Clinic("Wrenfold Clinic", 2);
+        var before = new Intake_of(two, wrenfold);
+        var said = await before.Result();
+        await before.Send();
+        Assert.Contains("rules lower-face.v1", said);
+        copy.Next("candidacy/lower-face.v1.yaml", "candidacy/lower-face.v2.yaml", ("version: 1", "version: 2"), ("id: cannot-be-reached", "id: nobody-near"));
+        inUse = ContentLibrary.Load(copy.Folder);
+        var after = new Intake_of(two, wrenfold);
+        Assert.Contains("rules lower-face.v2", await after.Result());
+        Assert.Contains("rules lower-face.v1", await before.Show(before.Link + "/result"));
+        var at = await two.SignedIn(wrenfold, "ines");
+        var old = await before.InClinic(db => db.Intakes.Where(i => i.SubmittedAt != null).Select(i => i.Id).SingleAsync());
+        var shown = System.Net.WebUtility.HtmlDecode(await at.GetStringAsync($"/Review/{old}"));
+        Assert.Contains("rules lower-face.v1, worked out on", shown);
+        Assert.Contains("Read again under lower-face.v2", shown);
+        Assert.Contains("New: nobody-near", shown);
+        Assert.Contains("No longer said: cannot-be-reached", shown);
     }
 
     [Fact]

@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text.RegularExpressions;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
@@ -29,7 +30,11 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     public Kept_log Log { get; }
     public IServiceProvider Parts => app.Services;
 
-    public static async Task<Portal_with_staff> Open(params string[] more)
+    public static Task<Portal_with_staff> Open(params string[] more) => OpenWith(null, more);
+
+    /// <param name="content">The content to use, asked for anew each time; null: the portal's own.</param>
+    /// <param name="more">More settings.</param>
+    public static async Task<Portal_with_staff> OpenWith(Func<ContentLibrary>? content, params string[] more)
     {
         var folder = Directory.CreateTempSubdirectory("aftercare-staff-");
         var log = new Kept_log();
@@ -40,6 +45,7 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
             {
                 b.Services.AddSingleton<TimeProvider>(clock);
                 b.Logging.AddProvider(log);
+                if (content is not null) b.Services.AddTransient(_ => content());
             });
         await using (var scope = app.Services.CreateAsyncScope())
             await scope.ServiceProvider.GetRequiredService<PortalDb>().Database.EnsureCreatedAsync();

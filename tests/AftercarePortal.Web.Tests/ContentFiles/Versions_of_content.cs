@@ -1,0 +1,111 @@
+using AftercarePortal.Web.ContentFiles;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.ContentFiles;
+
+public sealed class Versions_of_content : IDisposable
+{
+    private readonly Content_copy copy = new();
+
+    public void Dispose() => copy.Dispose();
+
+    private void Second(params (string, string)[] changes) => copy.Next("candidacy/lower-face.v1.yaml", "candidacy/lower-face.v2.yaml", [("version: 1", "version: 2"), .. changes]);
+
+    [Fact]
+    public void Of_two_versions_the_newer_is_in_force_and_the_older_stays()
+    {
+        Second(("within_days: 21 }", "within_days: 14 }"));
+        var content = ContentLibrary.Load(copy.Folder);
+        Assert.Equal("lower-face.v2", content.Candidacy.Version.ToString());
+        Assert.Equal([1, 2], content.Shelf.Editions.Select(e => e.Rules.Version.Number));
+        Assert.NotEqual(content.Shelf.Editions[0].Rules.Rules.Single(r => r.Id == "vaccine-recent").When, content.Candidacy.Rules.Single(r => r.Id == "vaccine-recent").When);
+        Assert.Equal(content.Candidacy.Version, content.Shelf.InForce.ByLanguage["es"].Version);
+    }
+
+    [Fact]
+    public void A_draft_beside_a_published_version_decides_nothing_until_it_is_signed()
+    {
+        copy.Change("candidacy/lower-face.v1.yaml", "status: draft", "status: published");
+        copy.Change("candidacy/lower-face.v1.yaml", "signed_by: { name: null, role: null, date: null }", "signed_by: { name: Iris Hale, role: responsible clinician, date: 2026-12-01 }");
+        Second(("status: published", "status: draft"));
+        Assert.Equal("lower-face.v1", ContentLibrary.Load(copy.Folder).Candidacy.Version.ToString());
+        copy.Change("candidacy/lower-face.v2.yaml", "status: draft", "status: published");
+        Assert.Equal("lower-face.v2", ContentLibrary.Load(copy.Folder).Candidacy.Version.ToString());
+        copy.Change("candidacy/lower-face.v2.yaml", "status: published", "status: withdrawn");
+        Assert.Equal("lower-face.v1", ContentLibrary.Load(copy.Folder).Candidacy.Version.ToString());
+    }
+
+    [Fact]
+    public void Questions_may_have_a_next_version_too_and_an_intake_keeps_its_own()
+    {
+        copy.Next("questionnaires/lower-face.v1.json", "questionnaires/lower-face.v2.json", ("\"version\": \"1\"", "\"version\": \"2\""), ("\"text\": \"Do you smoke", "\"text\": \"Do you smoke or vape now, or"));
+        Assert.Contains("No version of the candidacy rules is about lower-face.v2", copy.Check().Faults);
+        Second(("questionnaire: lower-face.v1", "questionnaire: lower-face.v2"));
+        Assert.Contains("pricing/lower-face-model.v1.yaml", copy.Check().Faults.Replace('\\', '/'));
+        copy.Next("pricing/lower-face-model.v1.yaml", "pricing/lower-face-model.v2.yaml", ("version: 1", "version: 2"), ("questionnaire: lower-face.v1", "questionnaire: lower-face.v2"));
+        Assert.Equal("", copy.Check().Faults);
+        var shelf = ContentLibrary.Load(copy.Folder).Shelf;
+        Assert.Equal("lower-face.v2", shelf.InForce.Rules.Questionnaire.Version.ToString());
+        Assert.Equal(("lower-face.v1", "lower-face.v1"), (shelf.For("lower-face.v1").Rules.Questionnaire.Version.ToString(), shelf.For("lower-face.v1").Rules.Version.ToString()));
+    }
+
+    [Theory]
+    [InlineData("triage/lower-face.v1.yaml", "triage/lower-face.v2.yaml")]
+    [InlineData("aftercare/plla.v1.yaml", "aftercare/plla.v2.yaml")]
+    [InlineData("pricing/lower-face-model.v1.yaml", "pricing/lower-face-model.v2.yaml")]
+    [InlineData("pages/intake.v1.yaml", "pages/intake.v2.yaml")]
+    [InlineData("escalation/policy.v1.yaml", "escalation/policy.v2.yaml")]
+    [InlineData("merging/merging.v1.yaml", "merging/merging.v2.yaml")]
+    [InlineData("texts/en/taken.v1.md", "texts/en/taken.v2.md")]
+    [InlineData("screening/body-image.v1.yaml", "screening/body-image.v2.yaml")]
+    [InlineData("consent/lower-face.v1.md", "consent/lower-face.v2.md")]
+    public void Every_kind_of_file_takes_a_next_version_and_says_when_its_number_was_not_raised(string first, string second)
+    {
+        copy.Next(first, second);
+        Assert.Contains("version", copy.Check().Faults);
+        copy.Change(second, "version: 1", "version: 2");
+        Assert.Equal("", copy.Check().Faults);
+    }
+
+    [Fact]
+    public void The_newest_text_is_sent_and_both_price_lists_can_be_adopted()
+    {
+        copy.Next("texts/en/taken.v1.md", "texts/en/taken.v2.md", ("version: 1", "version: 2"), ("A clinician has taken", "Hello: a clinician has taken"));
+        copy.Next("pricing/wrenfold-prices.v1.yaml", "pricing/wrenfold-prices.v2.yaml", ("version: 1", "version: 2"), ("first: 60000", "first: 61000"));
+        var content = ContentLibrary.Load(copy.Folder);
+        Assert.Contains("Hello:", content.Texts.Template("taken"));
+        Assert.Equal(["wrenfold-prices.v1", "wrenfold-prices.v2"], content.PriceLists.Keys.Order());
+    }
+
+    [Theory]
+    [InlineData("candidacy/lower-face.v3.yaml", "lower-face.v2.yaml:1:1: /: This version is missing although a later one is there")]
+    [InlineData("candidacy/lower-face.v02.yaml", "lower-face.v02.yaml:1:1: /: A version is named lower-face.v1.yaml")]
+    [InlineData("candidacy/lower-face.v2 copy.yaml", "this file is none of them")]
+    [InlineData("candidacy/lower-face.v2.yaml", "The file's name says version 2, its header says 1. A version stands once")]
+    public void A_version_that_is_missing_twice_there_or_wrongly_named_is_explained(string file, string reason)
+    {
+        copy.Next("candidacy/lower-face.v1.yaml", file);
+        Assert.Contains(reason, copy.Check().Faults);
+    }
+
+    [Fact]
+    public void When_all_are_withdrawn_the_check_says_so()
+    {
+        copy.Change("candidacy/lower-face.v1.yaml", "status: draft", "status: withdrawn");
+        Assert.Contains("Every version is withdrawn", copy.Check().Faults);
+    }
+
+    [Theory]
+    [InlineData("candidacy/lower-face.v1.yaml", "{ id: S54, grade: R, seen: true }", "{ id: S96, grade: R, seen: true }", "S96 is cited here")]
+    [InlineData("candidacy/lower-face.v1.yaml", "{ id: M29, grade: C, seen: false }", "{ id: M29, grade: C, seen: true }", "M29 is marked as seen here; the bibliography has it from memory")]
+    [InlineData("aftercare/plla.v1.yaml", "id: S49b", "id: somebody", "somebody is cited here")]
+    [InlineData("sources.yaml", "{ id: S82,", "{ id: S81,", "S81 stands twice")]
+    [InlineData("sources.yaml", "{ id: S47,", "{ id: S47x,", "S47 is cited here")]
+    public void A_source_nobody_listed_or_a_mark_raised_is_a_fault(string file, string right, string wrong, string reason)
+    {
+        copy.Change(file, right, wrong);
+        var (code, _, faults) = copy.Check();
+        Assert.Equal(1, code);
+        Assert.Contains(reason, faults);
+    }
+}

@@ -7,6 +7,7 @@ using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Operations;
+using AftercarePortal.Web.Features.Outcomes;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
 using AftercarePortal.Web.Features.Rota;
@@ -52,6 +53,7 @@ internal static class Portal
         builder.AddTreatment();
         builder.AddEscalations();
         builder.AddAftercare();
+        builder.AddOutcomes();
         builder.AddOperations();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<JobRunner>());
         before?.Invoke(builder);

@@ -58,7 +58,7 @@ public sealed record PriceModel(
         exam ??= ExamFindings.None;
         var facts = PriceFacts.From(this, wishes, answers);
         List<string> missing = [.. facts.Missing, .. exam.Faults(this), .. PriceNeeds.Missing(this, facts, prices, figures)];
-        if (missing.Count > 0) return new PriceOutcome.CannotSayYet(missing);
+        if (missing.Count > 0) return new PriceOutcome.CannotSayYet(missing) { FromWish = facts.Missing };
         if (exam.SideDifference is { } side)
             facts = facts with { SideDifference = [.. SideDifference.Factor.Select((_, i) => i == side ? 1.0 : 0)], LeftOpen = [.. facts.LeftOpen.Where(id => id != "side-difference")] };
         var cases = facts.Products.Select(p => (p.Code, p.Weight, Case: PriceCaseBuilder.For(this, facts, p.Code, prices, figures, exam))).ToList();

@@ -36,6 +36,7 @@ internal static class Access
         ["Review"] = Who.Staff,
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
+        ["Review/Examine/{id:guid}"] = Who.Staff,
         ["Review/Photos/{patient:guid}"] = Who.Staff,
         ["Review/Measure/{id:guid}"] = Who.Staff,
         ["Review/Pictures/{id:guid}"] = Who.Staff,

@@ -222,7 +222,10 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
     public async Task A_clinic_without_a_price_list_never_shows_another_clinics_prices()
     {
         await person.InClinic(db => db.Clinics.ExecuteUpdateAsync(set => set.SetProperty(c => c.PriceList, (string?)null)));
-        Assert.Contains("We cannot say yet, because the clinic has not set its prices", await person.Result(), StringComparison.Ordinal);
+        var page = await person.Result();
+        Assert.Contains("We cannot say yet what it may cost. Wrenfold Clinic will tell you", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("set its prices", page, StringComparison.Ordinal);
+        Assert.Contains("the clinic has not set its prices", IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.Select(r => r.Json).SingleAsync())).NoPriceBecause);
     }
 
     [Fact]

@@ -10,6 +10,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<OpenIntake>();
         builder.Services.AddScoped<StartIntake>();
         builder.Services.AddScoped<SaveAnswer>();
+        builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();
         builder.Services.AddScoped<SendIntake>();
         builder.Services.AddScoped<IJobHandler, ForgetIntake>();

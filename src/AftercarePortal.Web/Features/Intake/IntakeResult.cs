@@ -19,6 +19,9 @@ internal sealed record IntakeResult(
     string On, string Questionnaire, string Rules, IReadOnlyList<IntakeResult.ShownAnswer> Answers, IReadOnlyList<IntakeResult.ShownFinding> Findings,
     string? Earliest, bool WordsSoundUrgent, PriceRange? Price, IReadOnlyList<string> NoPriceBecause)
 {
+    /// <summary>Those of <see cref="NoPriceBecause"/> that the person can settle; what is the clinic's to mend only staff read.</summary>
+    public IReadOnlyList<string> NoPriceYours { get; init; } = [];
+
     /// <summary>One question with what was answered, both in words.</summary>
     /// <param name="Name">Short name of the question.</param>
     /// <param name="ClinicName">The short name in the clinic's language.</param>

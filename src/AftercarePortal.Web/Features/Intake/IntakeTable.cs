@@ -30,6 +30,8 @@ internal sealed class IntakeRow : IClinicRow
     public bool MayText { get; set; }
     /// <summary>The clinic's latest answer, in the words the person reads; null until a clinician has decided.</summary>
     public string? Answer { get; set; }
+    /// <summary>The range after an examination, shown beside the first one; null until somebody examined is invited.</summary>
+    public Guid? NarrowerQuote { get; set; }
 }
 
 /// <summary>What a person did with one question of an open intake.</summary>

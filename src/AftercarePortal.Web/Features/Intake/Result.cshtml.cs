@@ -1,7 +1,9 @@
 using System.Diagnostics;
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
 namespace AftercarePortal.Web.Features.Intake;
@@ -14,6 +16,8 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
     [BindProperty] public bool MayText { get; set; }
 
     public IntakeResult Result { get; private set; } = null!;
+    /// <summary>The range after an examination, once the person was invited; else null.</summary>
+    public PriceRange? Narrower { get; private set; }
     /// <summary>What was wrong with the form, or null.</summary>
     public SendIntake.Outcome.Refused? Wrong { get; private set; }
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
@@ -44,6 +48,7 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
         if (await db.LatestResultOf(Opened.Intake.Id, stop) is not { } row) return false;
         if (Opened.Intake.SubmittedAt is null && Opened.Kept.Values.Any(a => a.AnsweredAt > row.MadeAt)) return false;
         Result = IntakeResult.FromJson(row.Json);
+        if (Opened.Intake.NarrowerQuote is { } quote) Narrower = (await db.Quotes.AsNoTracking().SingleAsync(q => q.Id == quote, stop)).ShownRange();
         return true;
     }
 

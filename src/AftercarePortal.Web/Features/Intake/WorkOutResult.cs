@@ -10,7 +10,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Works out what an intake comes to and keeps it as it will be shown.</summary>
-internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimeProvider time)
+internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuote quote, TimeProvider time)
 {
     public abstract record Outcome
     {
@@ -36,15 +36,14 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, TimePro
             [.. opened.Rules.WouldChange(finding, opened.Answers, opened.Today, signs).Select(linkId => opened.Questionnaire.Find(linkId)!.Name)];
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
-        PriceOutcome price = content.PriceLists.GetValueOrDefault(opened.Clinic.PriceList ?? "") is { } prices
-            ? content.Pricing.RangeFor(Wishes.From(opened.Answers, opened.Today), opened.Answers, prices, content.Pricing.ColdStart())
-            : new PriceOutcome.CannotSayYet(["the clinic has not set its prices"]);
+        var price = await quote.Run(opened.Clinic, opened.Intake.Id, opened.Answers, opened.Today, examination: null, now, stop);
+        var open = price as PriceOutcome.CannotSayYet;
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),
             [.. opened.Asked.Select(q => Shown(q, opened.Answers[q.LinkId], opened))],
             [.. findings.All.Select(f => Shown(f, opened, ChangedBy(f), covered: false)), .. findings.Covered.Select(f => Shown(f, opened, ChangedBy(f), covered: true))],
             Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent),
-            (price as PriceOutcome.Known)?.Range, (price as PriceOutcome.CannotSayYet)?.Because ?? []);
+            (price as PriceOutcome.Known)?.Range, open?.Because ?? []) { NoPriceYours = open?.FromWish ?? [] };
 
         // write
         db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = opened.Intake.Id, MadeAt = now, Json = result.ToJson() });

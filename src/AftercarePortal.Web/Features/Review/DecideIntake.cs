@@ -35,7 +35,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
-        if (await Latest(id, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        if (await db.LatestDecisionOf(id, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
         var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
 
         // decide
@@ -54,6 +54,8 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
             WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = decision is Decision.Accepted ? (await PatientOf(intake, stop)).Id : null,
         });
         intake.Answer = words.Trim();
+        // Somebody who is invited also sees what her examination made of the range.
+        intake.NarrowerQuote = decision is Decision.Accepted ? (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.Id : null;
         if (intake.MayText)
             await db.QueueOnce(
                 $"decision:{id}:{seen + 1}", OutgoingKind.Notice, clinic.PatientNumber, intake.Number!,
@@ -66,15 +68,12 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await Latest(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
+            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
             throw;
         }
 
         return new Outcome.Decided();
     }
-
-    private Task<DecisionRow?> Latest(Guid id, CancellationToken stop) =>
-        db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderByDescending(d => d.Number).FirstOrDefaultAsync(stop);
 
     // The same name on the same phone is the same person; another name on it is not.
     private async Task<PatientRow> PatientOf(IntakeRow intake, CancellationToken stop)

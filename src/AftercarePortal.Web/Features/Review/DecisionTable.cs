@@ -44,6 +44,10 @@ internal static class DecisionTable
     extension(PortalDb db)
     {
         public DbSet<DecisionRow> Decisions => db.Set<DecisionRow>();
+
+        /// <summary>The decision that counts, or null.</summary>
+        public Task<DecisionRow?> LatestDecisionOf(Guid intakeId, CancellationToken stop) =>
+            db.Decisions.AsNoTracking().Where(d => d.IntakeId == intakeId).OrderByDescending(d => d.Number).FirstOrDefaultAsync(stop);
     }
 
     internal sealed class Mapping : IEntityTypeConfiguration<DecisionRow>

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
@@ -24,6 +25,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public IntakeResult Result { get; private set; } = null!;
     /// <summary>What the rules in force would say otherwise, or null when they say the same.</summary>
     public ReadAgain.Reading? Again { get; private set; }
+    /// <summary>The range after the latest examination, or null.</summary>
+    public PriceRange? Narrower { get; private set; }
     public PageWords Say { get; } = content.Pages[PageWords.Languages[0]];
     public string SentOn { get; private set; } = "";
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
@@ -67,6 +70,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         Result = IntakeResult.FromJson((await db.LatestResultOf(id, stop))!.Json);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
+        Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
         return Page();

@@ -15,10 +15,11 @@ internal static class ProfileReading
     public static IReadOnlyList<Measured> Measures(this ProfilePhotoRow photo) =>
         photo.View is ProfileView.Front ? [] : ProfileMeasures.Of(photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y)), photo.ScaleTenthsMm / 10.0);
 
+    /// <summary>The gonial angle of the latest measured photo of one side, or null.</summary>
+    public static Measured? GonialAngle(IReadOnlyList<ProfilePhotoRow> newestFirst, ProfileView view) =>
+        newestFirst.Where(p => p.View == view).Select(p => p.Measures().FirstOrDefault(m => m.Measure is ProfileMeasure.GonialAngle)).FirstOrDefault(m => m is not null);
+
     /// <summary>The gonial angle's difference between the latest measured left and right photo, or null.</summary>
-    public static SideDifference? Difference(IReadOnlyList<ProfilePhotoRow> newestFirst)
-    {
-        Measured? Latest(ProfileView view) => newestFirst.Where(p => p.View == view).Select(p => p.Measures().FirstOrDefault(m => m.Measure is ProfileMeasure.GonialAngle)).FirstOrDefault(m => m is not null);
-        return Latest(ProfileView.Left) is { } left && Latest(ProfileView.Right) is { } right ? SideDifference.Of(left, right) : null;
-    }
+    public static SideDifference? Difference(IReadOnlyList<ProfilePhotoRow> newestFirst) =>
+        GonialAngle(newestFirst, ProfileView.Left) is { } left && GonialAngle(newestFirst, ProfileView.Right) is { } right ? SideDifference.Of(left, right) : null;
 }

@@ -7,6 +7,7 @@ internal static class ReviewFeature
     {
         builder.Services.AddScoped<DecideIntake>();
         builder.Services.AddScoped<ReadAgain>();
+        builder.Services.AddScoped<Examine>();
         builder.Services.AddScoped<PlaceMark>();
     }
 

@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Xml.Linq;
 using AftercarePortal.Clinical.Pricing;
 using Microsoft.AspNetCore.Html;
+using static AftercarePortal.Web.Features.Shared.Draw;
 
 namespace AftercarePortal.Web.Features.Shared;
 
@@ -9,10 +10,7 @@ namespace AftercarePortal.Web.Features.Shared;
 /// <remarks>Plain SVG without script or style, so it stands under the strictest content policy and in print. Drawn for a screen of 390 px.</remarks>
 internal static class RangeChart
 {
-    internal const string Ink = "#1d2730", Deep = "#1f4e5f", Soft = "#dfe9e6", Quiet = "#66777d", Warn = "#8a2b1c", Paper = "#ffffff";
-
     private const double Width = 360, Height = 214, Left = 12, Right = 12, Top = 56, Bottom = 40;
-    private static readonly XNamespace Svg = "http://www.w3.org/2000/svg";
 
     /// <summary>The chart with its words and a table that says the same.</summary>
     /// <param name="range">The range, as kept.</param>
@@ -38,13 +36,8 @@ internal static class RangeChart
         var floor = Height - Bottom;
         var highest = range.Bars.Max(b => b.Probability);
         var (from, to, most) = (X(range.Central.From.Minor), X(range.Central.To.Minor), X(range.AtMost.Minor));
-        var drawing = new XElement(Svg + "svg",
-            new XAttribute("viewBox", $"0 0 {Number(Width)} {Number(Height)}"), new XAttribute("width", "100%"), new XAttribute("role", "img"), new XAttribute("aria-labelledby", $"{id}-title {id}-desc"),
-            new XAttribute("font-family", "system-ui, sans-serif"), new XAttribute("font-size", "13"), new XAttribute("fill", Ink),
-            new XElement(Svg + "title", new XAttribute("id", $"{id}-title"), "How likely each total is"),
-            new XElement(Svg + "desc", new XAttribute("id", $"{id}-desc"), $"{range.MassSays()} {range.AtMostSays()}"),
-            Box(0, 0, Width, Height, Paper),
-            Box(from, Top - 14, to - from, floor - Top + 14, Soft));
+        var drawing = Picture(Width, Height, id, "How likely each total is", $"{range.MassSays()} {range.AtMostSays()}");
+        drawing.Add(Box(from, Top - 14, to - from, floor - Top + 14, Soft));
         foreach (var bar in range.Bars.Where(b => b.Probability > 0))
         {
             var height = Math.Max(1, (floor - Top) * bar.Probability / highest);
@@ -73,18 +66,5 @@ internal static class RangeChart
     // A label never leaves the picture.
     private static double Near(double x, double half) => Math.Clamp(x, Left + half - 8, Width - Right - half + 8);
 
-    private static XElement Box(double x, double y, double width, double height, string fill) => new(Svg + "rect",
-        new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("width", Number(width)), new XAttribute("height", Number(height)), new XAttribute("fill", fill));
-
-    private static XElement Line(double x1, double y1, double x2, double y2, string stroke, string? dashes) => new(Svg + "line",
-        new XAttribute("x1", Number(x1)), new XAttribute("y1", Number(y1)), new XAttribute("x2", Number(x2)), new XAttribute("y2", Number(y2)), new XAttribute("stroke", stroke),
-        new XAttribute("stroke-width", "1.5"), dashes is null ? null : new XAttribute("stroke-dasharray", dashes));
-
-    private static XElement Text(double x, double y, string anchor, string words, string fill, bool bold) => new(Svg + "text",
-        new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("text-anchor", anchor), new XAttribute("fill", fill),
-        bold ? new XAttribute("font-weight", "700") : null, bold ? new XAttribute("font-size", "16") : null, words);
-
     private static string Amount(long minor) => (minor / 100m).ToString(minor % 100 == 0 ? "#,##0" : "#,##0.00", CultureInfo.InvariantCulture);
-
-    private static string Number(double value) => value.ToString("0.##", CultureInfo.InvariantCulture);
 }

@@ -11,6 +11,8 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 {
     [BindProperty] public Guid AddendumId { get; set; }
     [BindProperty] public string? Text { get; set; }
+    [BindProperty] public int? Corrects { get; set; }
+    [BindProperty] public string? RightAmount { get; set; }
     public TreatmentRow Treatment { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
     public string? Refusal { get; private set; }
@@ -23,12 +25,15 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 
     public async Task<IActionResult> OnPostAsync(Guid id)
     {
-        switch (await add.Run(AddendumId, id, Text, User.Identity!.Name!))
+        switch (await add.Run(AddendumId, id, Text, User.Identity!.Name!, Corrects, RightAmount))
         {
             case AddAddendum.Outcome.Added: return RedirectToPage(new { id });
             case AddAddendum.Outcome.NotFound: return NotFound();
             case AddAddendum.Outcome.TooLong:
                 Refusal = $"An addendum has at most {AddAddendum.MostLetters} letters.";
+                return await Show(id);
+            case AddAddendum.Outcome.AmountWrong:
+                Refusal = "To put an amount right, choose the placement and give 0 to 20.00 mL in steps of 0.01, of botulinum toxin type A 0 to 100.0 units.";
                 return await Show(id);
             default:
                 Refusal = "Write what is to be added.";

@@ -15,6 +15,9 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
     /// <summary>Kind of the job that plans the aftercare; its subject is the treatment's id.</summary>
     public const string PlanAftercare = "plan-aftercare";
 
+    /// <summary>Kind of the job that learns the clinic's figures anew; its subject is the id of the record or the addendum that changed them.</summary>
+    public const string LearnFigures = "learn-figures";
+
     public abstract record Outcome
     {
         private Outcome() { }
@@ -46,6 +49,7 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         // write
         db.Add(RowOf(form, reading, patientId, signedBy, now));
         db.Enqueue(PlanAftercare, form.RecordId.ToString(), now, lane: 9);
+        db.Enqueue(LearnFigures, form.RecordId.ToString(), now, lane: 19);
         if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is { } draft) db.Remove(draft);
         try
         {

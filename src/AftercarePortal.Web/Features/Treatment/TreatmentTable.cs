@@ -28,6 +28,10 @@ internal sealed class TreatmentRow : IClinicRow
     public List<PlacementRow> Placements { get; init; } = [];
     public List<DrawnRow> Drawn { get; init; } = [];
     public List<AddendumRow> Addenda { get; init; } = [];
+
+    /// <summary>Amount of a placement in its smallest step, hundredths of a millilitre or tenths of a unit, as the latest addendum puts it right.</summary>
+    public int RightAmountOf(PlacementRow placement) =>
+        Addenda.Where(a => a.Corrects == placement.Ordinal).OrderBy(a => a.WrittenAt).ThenBy(a => a.Id).LastOrDefault()?.RightAmount ?? placement.HundredthsMl ?? placement.TenthsUnits.GetValueOrDefault();
 }
 
 /// <summary>One deposit.</summary>
@@ -63,9 +67,12 @@ internal sealed class PlacementRow : IClinicRow
     public string EntryPoint { get; init; } = "";
 
     /// <summary>The amount as people write it, with its unit.</summary>
-    public string Amount => HundredthsMl is { } ml
-        ? (ml / 100m).ToString("0.00", System.Globalization.CultureInfo.InvariantCulture) + " mL"
-        : (TenthsUnits.GetValueOrDefault() / 10m).ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " units";
+    public string Amount => Said(HundredthsMl ?? TenthsUnits.GetValueOrDefault());
+
+    /// <summary>Another amount of the same product as people write it; hundredths of a millilitre or tenths of a unit.</summary>
+    public string Said(int amount) => HundredthsMl is not null
+        ? (amount / 100m).ToString("0.00", System.Globalization.CultureInfo.InvariantCulture) + " mL"
+        : (amount / 10m).ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " units";
 }
 
 /// <summary>What was made ready of one lot.</summary>
@@ -93,6 +100,10 @@ internal sealed class AddendumRow : IClinicRow
     public required string Text { get; init; }
     public required string WrittenBy { get; init; }
     public required Instant WrittenAt { get; init; }
+    /// <summary>Place of the placement whose amount it puts right; null: words only.</summary>
+    public int? Corrects { get; init; }
+    /// <summary>The right amount in the placement's own smallest step, hundredths of a millilitre or tenths of a unit; 0: nothing was placed there.</summary>
+    public int? RightAmount { get; init; }
 }
 
 internal static class TreatmentTable

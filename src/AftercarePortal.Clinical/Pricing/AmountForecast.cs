@@ -1,0 +1,29 @@
+namespace AftercarePortal.Clinical.Pricing;
+
+/// <summary>How much filler the first visit may take, as 99 amounts: of 100 people like this, n need at most the n-th.</summary>
+/// <param name="Region">Code of <c>wish-regions</c>, both sides together, or <see cref="All"/>.</param>
+/// <param name="Ml">mL at 1, 2 ... 99 in 100, rising, in steps of 0.001.</param>
+public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
+{
+    /// <summary>All wished regions together.</summary>
+    public const string All = "all";
+
+    /// <summary>Lower end of the central range: 10 in 100 need less.</summary>
+    public double Lower => Ml[9];
+
+    /// <summary>Middle of the forecast.</summary>
+    public double Median => Ml[49];
+
+    /// <summary>Upper end of the central range: 10 in 100 need more.</summary>
+    public double Upper => Ml[89];
+
+    /// <summary>Probability of at most so many mL, 0.005..0.995: beyond the kept amounts it is only known to be less than 1 in 100.</summary>
+    public double Below(double ml)
+    {
+        if (ml < Ml[0]) return 0.005;
+        if (ml >= Ml[^1]) return 0.995;
+        var i = 0;
+        while (Ml[i + 1] <= ml) i++;
+        return (i + 1 + (ml - Ml[i]) / (Ml[i + 1] - Ml[i])) / 100;
+    }
+}

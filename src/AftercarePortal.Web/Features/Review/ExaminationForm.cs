@@ -1,0 +1,55 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Anatomy;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>What was found, as typed. Empty means not judged, never none.</summary>
+internal sealed class ExaminationForm
+{
+    /// <summary>The model's levels by name, mildest first.</summary>
+    public static readonly string[] Laxities = ["none", "mild", "moderate", "marked"], Bones = ["full support", "reduced", "marked loss"], Sides = ["small", "clear", "strong"], Resistances = ["none", "some", "strong"];
+
+    /// <summary>Degrees a gonial angle can have: a guard against a slip of the pen (judgement, no source).</summary>
+    private const decimal Least = 80, Most = 170;
+
+    public string? Laxity { get; set; }
+    public string? Bone { get; set; }
+    public string? SideDifference { get; set; }
+    public string? LeftAngle { get; set; }
+    public string? RightAngle { get; set; }
+    public string? EarlierProduct { get; set; }
+    public string? Resistance { get; set; }
+
+    /// <summary>Reads it into a row; every fault in words when it cannot be.</summary>
+    public IReadOnlyList<string> ReadInto(ExaminationRow row)
+    {
+        var faults = new List<string>();
+        (row.Laxity, row.Bone, row.SideDifference, row.Resistance) = (Level(Laxity, Laxities), Level(Bone, Bones), Level(SideDifference, Sides), Level(Resistance, Resistances));
+        row.EarlierProduct = EarlierProduct switch { "there" => true, "none" => false, _ => null };
+        row.LeftTenths = Angle(LeftAngle, "left", faults);
+        row.RightTenths = Angle(RightAngle, "right", faults);
+        if (faults.Count == 0 && row is { SideDifference: null, LeftTenths: { } left, RightTenths: { } right }) row.SideDifference = Clinical.Anatomy.SideDifference.LevelOf((left - right) / 10.0);
+        if (faults.Count == 0 && row is { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null }) faults.Add("Nothing was judged yet: choose at least one finding, or give both angles.");
+        return faults;
+    }
+
+    public static ExaminationForm Of(ExaminationRow row) => new()
+    {
+        Laxity = Name(row.Laxity, Laxities), Bone = Name(row.Bone, Bones), SideDifference = Name(row.SideDifference, Sides), Resistance = Name(row.Resistance, Resistances),
+        EarlierProduct = row.EarlierProduct switch { true => "there", false => "none", _ => null }, LeftAngle = Said(row.LeftTenths), RightAngle = Said(row.RightTenths),
+    };
+
+    public static string? Said(int? tenths) => tenths is { } t ? (t / 10m).ToString("0.0", CultureInfo.InvariantCulture) : null;
+
+    private static string? Name(int? level, string[] names) => level is { } l ? names[l] : null;
+
+    private static int? Level(string? name, string[] names) => Array.IndexOf(names, name) is >= 0 and var level ? level : null;
+
+    private static int? Angle(string? typed, string side, List<string> faults)
+    {
+        if (string.IsNullOrWhiteSpace(typed)) return null;
+        if (decimal.TryParse(typed.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var degrees) && degrees is >= Least and <= Most) return (int)Math.Round(degrees * 10);
+        faults.Add($"Gonial angle, {side}: give {Least} to {Most} degrees, or leave it empty.");
+        return null;
+    }
+}

@@ -1,0 +1,71 @@
+using System.Diagnostics;
+using System.Globalization;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>What an examination found, and the range before and after it.</summary>
+internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
+{
+    [BindProperty] public int Seen { get; set; }
+    [BindProperty] public ExaminationForm Form { get; set; } = new();
+
+    public IntakeRow Intake { get; private set; } = null!;
+    public QuoteRow? First { get; private set; }
+    public QuoteRow? Narrower { get; private set; }
+    public IReadOnlyList<ExaminationRow> Examinations { get; private set; } = [];
+    public IReadOnlyList<string> Reasons { get; private set; } = [];
+    /// <summary>Why there is no first range; empty when there is one.</summary>
+    public IReadOnlyList<string> Because { get; private set; } = [];
+    /// <summary>Who examined since this page was opened, or null.</summary>
+    public string? Meanwhile { get; private set; }
+    /// <summary>Whether the angles come from the patient's photos.</summary>
+    public bool AnglesFromPhotos { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)
+    {
+        if (!await Load(id, stop)) return NotFound();
+        if (Examinations.Count > 0) Form = ExaminationForm.Of(Examinations[^1]);
+        await Angles(id, stop);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
+    {
+        var outcome = await examine.Run(id, Seen, Form, User.Identity!.Name!, stop);
+        switch (outcome)
+        {
+            case Examine.Outcome.Kept: return RedirectToPage(new { id });
+            case Examine.Outcome.NotFound: return NotFound();
+            case Examine.Outcome.Refused refused: Reasons = refused.Reasons; break;
+            case Examine.Outcome.Meanwhile other: Meanwhile = other.By; break;
+            default: throw new UnreachableException();
+        }
+
+        return await Load(id, stop) ? Page() : NotFound();
+    }
+
+    private async Task<bool> Load(Guid id, CancellationToken stop)
+    {
+        if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return false;
+        Intake = intake;
+        First = await db.LatestQuoteOf(id, QuoteStage.Answers, stop);
+        if (First is null && await db.LatestResultOf(id, stop) is { } result) Because = IntakeResult.FromJson(result.Json).NoPriceBecause;
+        Narrower = await db.LatestQuoteOf(id, QuoteStage.Examined, stop);
+        Examinations = await db.Examinations.AsNoTracking().Where(e => e.IntakeId == id).OrderBy(e => e.Number).ToListAsync(stop);
+        return true;
+    }
+
+    private async Task Angles(Guid id, CancellationToken stop)
+    {
+        if (Form is not { LeftAngle: null, RightAngle: null } || await db.LatestDecisionOf(id, stop) is not { PatientId: { } patient }) return;
+        var photos = await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).Where(p => p.PatientId == patient).OrderByDescending(p => p.AddedAt).ToListAsync(stop);
+        Form.LeftAngle = ProfileReading.GonialAngle(photos, ProfileView.Left)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
+        Form.RightAngle = ProfileReading.GonialAngle(photos, ProfileView.Right)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
+        AnglesFromPhotos = Form.LeftAngle is not null || Form.RightAngle is not null;
+    }
+}

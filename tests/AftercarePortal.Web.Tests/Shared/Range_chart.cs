@@ -45,13 +45,13 @@ public sealed class Range_chart
     {
         var range = Range(regions, product);
         var boxes = RangeChart.Drawing(range, "range").Descendants(Svg + "rect").ToList();
-        var bars = boxes.Where(b => (string?)b.Attribute("fill") is RangeChart.Deep or RangeChart.Quiet).ToList();
+        var bars = boxes.Where(b => (string?)b.Attribute("fill") is Draw.Deep or Draw.Quiet).ToList();
         var likely = range.Bars.Where(b => b.Probability > 0).ToList();
         Assert.Equal(likely.Count, bars.Count);
         var (highest, unit) = (likely.Max(b => b.Probability), bars.Max(b => At(b, "height")));
         Assert.All(bars.Zip(likely), pair => Assert.Equal(Math.Max(1, unit * pair.Second.Probability / highest), At(pair.First, "height"), 0.02));
-        var band = boxes.Single(b => (string?)b.Attribute("fill") == RangeChart.Soft);
-        Assert.All(bars.Where(b => (string?)b.Attribute("fill") == RangeChart.Deep), b => Assert.InRange(At(b, "x"), At(band, "x") - 0.01, At(band, "x") + At(band, "width")));
+        var band = boxes.Single(b => (string?)b.Attribute("fill") == Draw.Soft);
+        Assert.All(bars.Where(b => (string?)b.Attribute("fill") == Draw.Deep), b => Assert.InRange(At(b, "x"), At(band, "x") - 0.01, At(band, "x") + At(band, "width")));
     }
 
     [Fact]
@@ -69,12 +69,12 @@ public sealed class Range_chart
 
     [Theory]
     [Source("WCAG 2.2, relative luminance and contrast ratio (memory, unchecked)", at: "1.4.3 text 4.5:1, 1.4.11 graphics 3:1")]
-    [InlineData(RangeChart.Ink, RangeChart.Paper, 4.5)]
-    [InlineData(RangeChart.Deep, RangeChart.Paper, 4.5)]
-    [InlineData(RangeChart.Warn, RangeChart.Paper, 4.5)]
-    [InlineData(RangeChart.Deep, RangeChart.Soft, 3)]
-    [InlineData(RangeChart.Quiet, RangeChart.Paper, 3)]
-    [InlineData(RangeChart.Quiet, RangeChart.Soft, 3)]
+    [InlineData(Draw.Ink, Draw.Paper, 4.5)]
+    [InlineData(Draw.Deep, Draw.Paper, 4.5)]
+    [InlineData(Draw.Warn, Draw.Paper, 4.5)]
+    [InlineData(Draw.Deep, Draw.Soft, 3)]
+    [InlineData(Draw.Quiet, Draw.Paper, 3)]
+    [InlineData(Draw.Quiet, Draw.Soft, 3)]
     public void Colours_can_be_told_apart(string one, string other, double ratio)
     {
         var (a, b) = (Luminance(one), Luminance(other));

@@ -33,5 +33,13 @@ public sealed class Practice_lead(Demo_in_a_browser demo) : IClassFixture<Demo_i
         await desk.GetByRole(AriaRole.Button, new() { Name = "Keep" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Kept");
         await Demo_in_a_browser.LooksRight(desk, "settings");
+
+        await desk.GetByRole(AriaRole.Link, new() { Name = "Where practice differs" }).ClickAsync();
+        var vaccine = desk.GetByRole(AriaRole.Region, new() { Name = "vaccine-recent" });
+        await vaccine.GetByLabel("2 weeks after a vaccine").CheckAsync();
+        await vaccine.GetByLabel("Your reason").FillAsync("As our protocol has it");
+        await vaccine.GetByRole(AriaRole.Button, new() { Name = "Keep this choice" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("Chosen so far: 1")).ToBeVisibleAsync();
+        await Demo_in_a_browser.LooksRight(desk, "settings-rules");
     }
 }

@@ -23,6 +23,12 @@ public sealed record CandidacyRule(
     FindingKind KindIfUnknown, Earliest? Earliest, bool Stops, bool ClinicDecides, IReadOnlyList<Citation> Citations,
     IReadOnlyList<string> Covers, bool ForClinician)
 {
+    /// <summary>What a clinic may choose instead; empty when content offers nothing.</summary>
+    public IReadOnlyList<RuleChoice> Choices { get; init; } = [];
+
+    /// <summary>What the clinic chose (<see cref="RuleChoice.Means"/>), when this is a choice and not the rule as it stands.</summary>
+    public string? Chosen { get; init; }
+
     /// <summary>The rule's finding, or null when it certainly does not hold.</summary>
     /// <param name="facts">The intake.</param>
     /// <param name="classes">When each product class may be used; a class not named may always be used.</param>
@@ -37,6 +43,6 @@ public sealed record CandidacyRule(
         var doubt = truth == Truth.Unknown;
         return new(
             Id, doubt ? KindIfUnknown : Kind, doubt ? SaysIfUnknown ?? Says : Says, Reason, doubt ? null : Earliest?.On(facts),
-            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops, ForClinician);
+            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops, ForClinician) { Chosen = Chosen };
     }
 }

@@ -16,6 +16,11 @@ public sealed record CandidacyRules(
 {
     private static readonly IReadOnlySet<string> NoSigns = new HashSet<string>();
 
+    /// <summary>The same rules as one clinic practises them.</summary>
+    /// <param name="choices">Id of the choice by id of the rule. What these rules do not offer changes nothing: the rule stands as it is.</param>
+    public CandidacyRules Under(IReadOnlyDictionary<string, string> choices) =>
+        choices.Count == 0 ? this : this with { Rules = [.. Rules.Select(rule => rule.Choices.FirstOrDefault(c => c.Id == choices.GetValueOrDefault(rule.Id))?.Rule ?? rule)] };
+
     /// <summary>What these rules say about one intake, strongest finding first, then by rule id.</summary>
     /// <param name="answers">Answers by linkId. Absent, skipped or "not sure" counts as the flagging answer.</param>
     /// <param name="today">The clinic's local date; wait findings count from it.</param>

@@ -21,4 +21,7 @@ public sealed record Finding(
 {
     /// <summary>The day wished for treatment, when this finding is a wait that ends on or before it; otherwise null.</summary>
     public LocalDate? EndsBefore { get; init; }
+
+    /// <summary>What the clinic chose where practice differs; null when the rule speaks as content has it.</summary>
+    public string? Chosen { get; init; }
 }

@@ -4,7 +4,7 @@ using AftercarePortal.Clinical.Products;
 namespace AftercarePortal.Clinical.Candidacy;
 
 /// <summary>What a set of rules reads, what can never happen, and where two rules get in each other's way.</summary>
-/// <param name="NeverFires">Rules that no intake can make speak for certain: decided.</param>
+/// <param name="NeverFires">Rules, and choices of a clinic, that no intake can make speak for certain: decided.</param>
 /// <param name="NotDecided">Rules with too many intakes to look through.</param>
 /// <param name="UnreadAnswers">Options no rule, product class or further question reads, as <c>question = option</c>; they may serve the price or the clinician.</param>
 /// <param name="UnreadQuestions">Questions no rule and no product class reads.</param>
@@ -18,7 +18,8 @@ public sealed record RuleCoverage(
     public static RuleCoverage Of(CandidacyRules rules)
     {
         var (never, open) = (new List<string>(), new List<string>());
-        foreach (var rule in rules.Rules)
+        var ways = rules.Rules.SelectMany(r => r.Choices.Select(c => c.Rule with { Id = $"{r.Id} as {c.Id}" }).Prepend(r));
+        foreach (var rule in ways)
         {
             var uses = rule.Applies.Where(rules.Classes.ContainsKey).Select(c => rules.Classes[c]).ToList();
             var whole = uses.Count == 0 || uses.Count < rule.Applies.Count ? rule.When : new Condition.All([rule.When, new Condition.Any(uses)]);

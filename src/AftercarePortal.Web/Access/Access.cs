@@ -30,6 +30,7 @@ internal static class Access
         ["Staff/Index"] = Who.PracticeLead,
         ["Settings"] = Who.PracticeLead,
         ["Settings/Index"] = Who.PracticeLead,
+        ["Settings/Rules"] = Who.PracticeLead,
         ["Patients"] = Who.Staff,
         ["Patients/Index"] = Who.Staff,
         ["Patients/Edit/{id:guid?}"] = Who.Staff,

@@ -15,12 +15,13 @@ internal static class FindingsCommand
 {
     private const string Usage =
         """
-        usage: findings [--today YYYY-MM-DD] [--lines] < response.json > findings.json
+        usage: findings [--today YYYY-MM-DD] [--lines] [--choose RULE=CHOICE]... < response.json > findings.json
         in:  one FHIR R4 QuestionnaireResponse to the lower-face questionnaire, at most 1,000,000 characters
         --lines   one response a line in, one line out, in order, any number; a line that is wrong gives {"line","errors"}
         out: {"version","questionnaire","today","stops","earliest","findings":[{"rule","finding","says","reason","earliest",
-              "ends_before_visit","for_clinician","because":[{"question","answer","values"}],"from_doubt","stops","clinic_decides","sources":[{"id","grade","seen"}]}],
+              "ends_before_visit","for_clinician","because":[{"question","answer","values"}],"from_doubt","stops","clinic_decides","chosen","sources":[{"id","grade","seen"}]}],
               "covered":[findings that another one says already],"caution"}
+        --choose  what a clinic chose where practice differs (clinic_decides of the rule), for example vaccine-recent=two-weeks
         --today   the clinic's date to count from; without it the date of today
         exit codes: 0 ok, 1 the input or the content was bad, 2 usage
         Findings are flags for a clinician, who decides. No finding is no permission.
@@ -39,6 +40,7 @@ internal static class FindingsCommand
     internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder, LocalDate today)
     {
         var lines = false;
+        var choices = new Dictionary<string, string>(StringComparer.Ordinal);
         for (var i = 0; i < args.Length; i++)
         {
             switch (args[i])
@@ -48,6 +50,10 @@ internal static class FindingsCommand
                     return 0;
                 case "--lines":
                     lines = true;
+                    break;
+                case "--choose" when i + 1 < args.Length && args[i + 1].Split('=') is [var rule, var choice]:
+                    choices[rule] = choice;
+                    i++;
                     break;
                 case "--today" when i + 1 < args.Length && LocalDatePattern.Iso.Parse(args[i + 1]) is { Success: true } parsed:
                     today = parsed.Value;
@@ -60,6 +66,15 @@ internal static class FindingsCommand
         }
 
         if (Load(contentFolder, error) is not { } knowledge) return 1;
+        foreach (var (rule, choice) in choices)
+        {
+            var offered = knowledge.Shelf.InForce.Rules.Rules.FirstOrDefault(r => r.Id == rule)?.Choices ?? [];
+            if (offered.Any(c => c.Id == choice)) continue;
+            error.WriteLine($"--choose {rule}={choice}: {(offered.Count == 0 ? "no rule of that name offers a choice." : $"this rule offers {string.Join(", ", offered.Select(c => c.Id))}.")}");
+            return 2;
+        }
+
+        knowledge = knowledge with { Choices = choices };
         if (lines) return Many(knowledge, input, output, error, today);
         var wrong = new List<string>();
         var shown = Told(knowledge, new BoundedLines(input).ReadAll(), today, wrong);
@@ -97,11 +112,11 @@ internal static class FindingsCommand
         }
 
         return QuestionnaireResponseReader.Read(line.Text, knowledge.Shelf, wrong) is var (rules, answers)
-            ? Shown(rules, rules.FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today)
+            ? Shown(rules, rules.Under(knowledge.Choices).FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today)
             : null;
     }
 
-    private sealed record Knowledge(CandidacyShelf Shelf, TriageLexicon Lexicon);
+    private sealed record Knowledge(CandidacyShelf Shelf, TriageLexicon Lexicon, IReadOnlyDictionary<string, string> Choices);
 
     private static Knowledge? Load(string folder, TextWriter error)
     {
@@ -109,7 +124,7 @@ internal static class FindingsCommand
         var shelf = CandidacyShelf.Read(folder, errors);
         var lexicon = TriageReader.Load(folder, errors);
         foreach (var fault in errors.Distinct()) error.WriteLine(fault);
-        return shelf is null || lexicon is null || errors.Count > 0 ? null : new(shelf, lexicon);
+        return shelf is null || lexicon is null || errors.Count > 0 ? null : new(shelf, lexicon, new Dictionary<string, string>());
     }
 
     private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()
@@ -139,6 +154,7 @@ internal static class FindingsCommand
         ["ends_before_visit"] = Shown(finding.EndsBefore),
         ["for_clinician"] = finding.ForClinician,
         ["clinic_decides"] = finding.ClinicDecides,
+        ["chosen"] = finding.Chosen,
         ["sources"] = new JsonArray([.. finding.Citations.Select(c => new JsonObject { ["id"] = c.SourceId, ["grade"] = c.Grade.ToString(), ["seen"] = c.Seen })]),
     };
 

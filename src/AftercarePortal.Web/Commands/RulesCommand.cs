@@ -41,13 +41,15 @@ internal static class RulesCommand
         string[] untried = [.. content.Candidacy.Rules.Select(r => r.Id).Where(id => !all.Expected.Contains(id))];
         output.WriteLine($"{content.Candidacy.Rules.Count} rules, {content.Candidacy.Questionnaire.Questions.Count} questions, {all.Names.Count} cases, {errors.Count} of them come out otherwise.");
         Tell(output, "rules without a case", untried);
+        string[] unchosen = [.. content.Candidacy.Rules.SelectMany(r => r.Choices.Select(c => $"{r.Id} as {c.Id}")).Where(way => !all.Choices.Contains(way))];
+        Tell(output, "choices of a clinic without a case", unchosen);
         Tell(output, "rules that can never speak (decided)", coverage.NeverFires);
         Tell(output, "rules with too many intakes to decide", coverage.NotDecided);
         Tell(output, "pairs that contradict each other", [.. coverage.Contradictions.Select(p => $"{p.First} and {p.Second}")]);
         Tell(output, "pairs said twice: whenever the first speaks, so does the second", [.. coverage.SaidTwice.Select(p => $"{p.First}, then {p.Second}")]);
         Tell(output, "answers no rule reads", coverage.UnreadAnswers);
         Tell(output, "questions no rule reads (they may serve the price or the clinician)", coverage.UnreadQuestions);
-        return errors.Count + untried.Length + coverage.NeverFires.Count + coverage.Contradictions.Count == 0 ? 0 : 1;
+        return errors.Count + untried.Length + unchosen.Length + coverage.NeverFires.Count + coverage.Contradictions.Count == 0 ? 0 : 1;
     }
 
     private static void Tell(TextWriter output, string what, IReadOnlyList<string> lines)

@@ -22,6 +22,9 @@ internal sealed class CandidacyCases(ContentDocument doc, CandidacyRules rules, 
     public IReadOnlySet<string> Expected =>
         rows.SelectMany(r => CandidacyReader.ListOf(r?["expect"])).Select(e => CandidacyReader.Text(e?["rule"]) ?? "").ToHashSet(StringComparer.Ordinal);
 
+    /// <summary>The clinic's choices some case is about, as <c>rule as choice</c>.</summary>
+    public IReadOnlySet<string> Choices => rows.SelectMany(r => ChoicesOf(r)).Select(c => $"{c.Key} as {c.Value}").ToHashSet(StringComparer.Ordinal);
+
     /// <summary>One fault a case that comes out otherwise, with what was expected and what came.</summary>
     public void Check(List<ContentError> errors)
     {
@@ -30,13 +33,17 @@ internal sealed class CandidacyCases(ContentDocument doc, CandidacyRules rules, 
             var at = $"/cases/{i}";
             if (rows[i] is not JsonObject row || LocalDatePattern.Iso.Parse(CandidacyReader.Text(row["today"]) ?? "") is not { Success: true } today) { doc.Fault(errors, at, "A case needs its day (today)."); continue; }
             if (AnswersOf(row["answers"] as JsonObject ?? [], at, errors) is not { } answers) continue;
-            var findings = rules.FindingsFor(answers, today.Value, lexicon.SignsIn(rules.Questionnaire, answers));
+            var choices = ChoicesOf(row);
+            foreach (var wrong in choices.Where(c => !rules.Rules.Any(r => r.Id == c.Key && r.Choices.Any(way => way.Id == c.Value)))) doc.Fault(errors, $"{at}/choices/{wrong.Key}", $"The rule {wrong.Key} offers no choice called {wrong.Value}.");
+            var findings = rules.Under(choices).FindingsFor(answers, today.Value, lexicon.SignsIn(rules.Questionnaire, answers));
             string[] wanted = [.. CandidacyReader.ListOf(row["expect"]).Select(e => $"{e?["rule"]} {e?["finding"]} {e?["earliest"]} {string.Join(' ', Marks.Where(m => e?[m] is JsonValue v && v.TryGetValue<bool>(out var set) && set))}")];
             string[] came = [.. findings.All.Select(f => Line(f, false)), .. findings.Covered.Select(f => Line(f, true))];
             if (!wanted.SequenceEqual(came)) doc.Fault(errors, at, $"{Names[i]}: expected and did not come [{string.Join("; ", wanted.Except(came))}], came and was not expected [{string.Join("; ", came.Except(wanted))}]{(wanted.Order(StringComparer.Ordinal).SequenceEqual(came.Order(StringComparer.Ordinal)) ? ": the order differs" : "")}.");
             if (row.ContainsKey("earliest") && (CandidacyReader.Text(row["earliest"]) ?? "") != Day(findings.Earliest)) doc.Fault(errors, at, $"The earliest day came out as [{Day(findings.Earliest)}].");
         }
     }
+
+    private static Dictionary<string, string> ChoicesOf(JsonNode? row) => (row?["choices"] as JsonObject ?? []).ToDictionary(p => p.Key, p => CandidacyReader.Text(p.Value) ?? "");
 
     /// <summary>The base intake with some answers changed; null, with the fault added, when a case names no question.</summary>
     private Answers? AnswersOf(JsonObject changes, string at, List<ContentError> errors)

@@ -95,17 +95,33 @@ internal static partial class CandidacyReader
         var earliest = row["earliest"] is null ? null : conditions.ReadEarliest(row["earliest"], at + "/earliest");
         var stops = Flag(doc, row, "stops", at, errors);
         if (earliest is not null && kind != FindingKind.Wait && !stops) doc.Fault(errors, at + "/earliest", "Only a wait, or a stop, has an earliest date.");
-        // true, or a mapping of what the clinic may choose from.
-        var decides = row["clinic_decides"] is JsonObject { Count: > 0 } || Flag(doc, row, "clinic_decides", at, errors);
+        // true, or a list of what the clinic may choose instead.
+        var decides = row["clinic_decides"] is JsonArray { Count: > 0 } || Flag(doc, row, "clinic_decides", at, errors);
         var citations = ReadSources(doc, row["sources"], at + "/sources", errors);
         string[] covers = [.. ListOf(row["covers"]).Select(n => Text(n) ?? "")];
         var forClinician = Flag(doc, row, "for_clinician", at, errors);
         var words = language is null ? row : row[language] as JsonObject;
         if (!forClinician && (words is null || string.IsNullOrWhiteSpace(Text(words["says"])) || (row["says_if_unknown"] is not null && string.IsNullOrWhiteSpace(Text(words["says_if_unknown"])))))
             doc.Fault(errors, $"{at}/{language ?? "says"}", $"These words are not translated into {language ?? "the language of the file"}.");
+        var choices = (row["clinic_decides"] as JsonArray ?? []).Select((n, i) => ReadChoice(doc, conditions, row, n as JsonObject ?? [], $"{at}/clinic_decides/{i}", errors, language)).ToList();
+        foreach (var twice in choices.OfType<RuleChoice>().GroupBy(c => c.Id).Where(g => g.Count() > 1)) doc.Fault(errors, at + "/clinic_decides", $"The choice {twice.Key} stands twice.");
         return errors.Count == before
-            ? new(id, Text((words ?? row)["says"]) ?? Text(row["says"])!, Text((words ?? row)["says_if_unknown"]), Text(row["reason"])!, applies, when!, kind!.Value, doubt!.Value, earliest, stops, decides, citations, covers, forClinician)
+            ? new CandidacyRule(id, Text((words ?? row)["says"]) ?? Text(row["says"])!, Text((words ?? row)["says_if_unknown"]), Text(row["reason"])!, applies, when!, kind!.Value, doubt!.Value, earliest, stops, decides, citations, covers, forClinician) { Choices = [.. choices.OfType<RuleChoice>()] }
             : null;
+    }
+
+    // The rule with the choice's own keys in the place of its keys.
+    private static RuleChoice? ReadChoice(ContentDocument doc, ConditionReader conditions, JsonObject rule, JsonObject choice, string at, List<ContentError> errors, string? language)
+    {
+        var id = Text(choice["id"]) ?? "";
+        var means = Text(choice["means"]);
+        if (!RuleId().IsMatch(id) || string.IsNullOrWhiteSpace(means)) { doc.Fault(errors, at, "A choice needs an id of small letters, digits and hyphens, and says what it means."); return null; }
+        if (choice.Count == 2) doc.Fault(errors, at, "A choice changes something of its rule: its words, when, finding or earliest.");
+        if ((choice["says"] is null) != (choice["es"] is null)) doc.Fault(errors, at, "A choice with words of its own has them in every language.");
+        var whole = rule.DeepClone().AsObject();
+        whole["clinic_decides"] = true;
+        foreach (var (key, value) in choice.Where(p => p.Key is not ("id" or "means"))) whole[key] = value?.DeepClone();
+        return ReadRule(doc, conditions, whole, at, errors, language) is { } read ? new(id, means, read with { Chosen = means }) : null;
     }
 
     private static List<Citation> ReadSources(ContentDocument doc, JsonNode? node, string at, List<ContentError> errors)

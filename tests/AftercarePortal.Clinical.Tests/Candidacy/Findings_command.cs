@@ -41,6 +41,23 @@ public sealed class Findings_command
     }
 
     [Fact]
+    public void What_a_clinic_chose_changes_the_finding_and_a_choice_nobody_offers_is_refused()
+    {
+        var response = Response("in-progress", """
+            {"linkId":"recent","answer":[{"valueCoding":{"code":"vaccine"}}]},
+            {"linkId":"vaccine-on","answer":[{"valueDate":"2026-03-01"}]},
+            {"linkId":"wish-product","answer":[{"valueCoding":{"code":"ha-filler"}}]}
+            """);
+        var (_, output, _) = Run(["--today", "2026-03-10", "--choose", "vaccine-recent=two-weeks"], response);
+        var vaccine = JsonNode.Parse(output)!["findings"]!.AsArray().Single(f => f!["rule"]!.GetValue<string>() == "vaccine-recent")!;
+        Assert.Equal(("2026-03-15", "2 weeks after a vaccine"), (vaccine["earliest"]!.GetValue<string>(), vaccine["chosen"]!.GetValue<string>()));
+        var (code, _, error) = Run(["--choose", "vaccine-recent=never"], response);
+        Assert.Equal(2, code);
+        Assert.Contains("this rule offers two-weeks", error);
+        Assert.Contains("no rule of that name offers a choice", Run(["--choose", "pregnant=never"], response).Error);
+    }
+
+    [Fact]
     public void Without_today_the_callers_date_counts()
     {
         var (code, output, _) = Run([], Response("in-progress", ""));

@@ -36,6 +36,7 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
     [Theory]
     [InlineData("/Staff")]
     [InlineData("/Settings")]
+    [InlineData("/Settings/Rules")]
     public async Task A_clinician_who_does_not_lead_finds_nothing_there(string page)
     {
         var clinician = await portal.SignedIn(clinic, "mara");

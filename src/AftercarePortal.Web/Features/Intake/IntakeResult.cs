@@ -38,10 +38,11 @@ internal sealed record IntakeResult(
     /// <param name="ForClinician">Only the clinician reads it.</param>
     /// <param name="Covered">Another finding says it to the person already.</param>
     /// <param name="DoubtHasWords">From doubt, and the rule has words of its own for that.</param>
+    /// <param name="Chosen">What the clinic had chosen where practice differs; null when the rule spoke as content has it.</param>
     /// <param name="Sources">Ids with their grades; "not seen" where the source is quoted from memory.</param>
     internal sealed record ShownFinding(
         string RuleId, FindingKind Kind, string Says, string Reason, string? Earliest, IReadOnlyList<ShownAnswer> Because,
-        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt, IReadOnlyList<string> ChangedBy, string? EndsBefore, bool ForClinician, bool Covered, bool DoubtHasWords);
+        IReadOnlyList<string> Sources, bool ClinicDecides, bool FromDoubt, IReadOnlyList<string> ChangedBy, string? EndsBefore, bool ForClinician, bool Covered, bool DoubtHasWords, string? Chosen = null);
 
     /// <summary>What the person reads: not what is said already by another finding, nor what is for the clinician alone.</summary>
     [JsonIgnore]

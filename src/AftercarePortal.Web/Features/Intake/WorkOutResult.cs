@@ -67,7 +67,7 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
             select Shown(question, cause.Answer, opened)],
         [.. finding.Citations.Select(c => $"{c.SourceId} (grade {c.Grade}{(c.Seen ? "" : ", from memory")})")], finding.ClinicDecides, finding.FromDoubt,
         changedBy, Iso(finding.EndsBefore), finding.ForClinician, covered,
-        finding.FromDoubt && opened.Rules.Rules.Any(r => r.Id == finding.RuleId && r.SaysIfUnknown is not null));
+        finding.FromDoubt && opened.Rules.Rules.Any(r => r.Id == finding.RuleId && r.SaysIfUnknown is not null), finding.Chosen);
 
     private static string? Iso(LocalDate? date) => date is { } day ? LocalDatePattern.Iso.Format(day) : null;
 }

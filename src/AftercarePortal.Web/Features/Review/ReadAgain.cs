@@ -20,7 +20,7 @@ internal sealed class ReadAgain(PortalDb db, ContentLibrary content)
     {
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
         var (language, day) = (PageWords.Languages[0], LocalDatePattern.Iso.Parse(then.On).Value);
-        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.InForce.ByLanguage[language], content.Pages[language], kept);
+        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.InForce.ByLanguage[language].Under(await db.RuleChoicesNow(stop)), content.Pages[language], kept);
         var findings = opened.Rules.FindingsFor(opened.Answers, day, content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers));
         var now = findings.All.Concat(findings.Covered).ToDictionary(f => f.RuleId);
         var before = then.Findings.ToDictionary(f => f.RuleId);

@@ -7,5 +7,6 @@ internal static class SettingsFeature
     {
         builder.Services.AddScoped<SaveSettings>();
         builder.Services.AddScoped<ClinicClock>();
+        builder.Services.AddScoped<ChooseRule>();
     }
 }

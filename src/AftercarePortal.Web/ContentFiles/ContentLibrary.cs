@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Clinical.Replies;
 using AftercarePortal.Clinical.Triage;
 
 namespace AftercarePortal.Web.ContentFiles;
@@ -12,7 +13,7 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <param name="PriceLists">By version, for example <c>wrenfold-prices.v1</c>; each clinic adopts one.</param>
 internal sealed record ContentLibrary(
     CandidacyShelf Shelf, TriageLexicon Lexicon, EscalationPolicy Policy, AftercareSequences Aftercare, PriceModel Pricing, IReadOnlyDictionary<string, PriceList> PriceLists, Texts Texts,
-    IReadOnlyDictionary<string, PageWords> Pages)
+    ReplyBook Replies, IReadOnlyDictionary<string, PageWords> Pages)
 {
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "taken", "nobody-yet", "page-text", "page-voice", "intake-read", "help", "recall-notice"];
@@ -66,8 +67,9 @@ internal sealed record ContentLibrary(
         var texts = spoken[Texts.DefaultLanguage];
         errors.AddRange(RepliesAndPages.Except(texts.Ids).Select(id => new ContentError("texts/en", 1, 1, $"/{id}", "This text is needed and is not there.")));
         if (merging is not null && sequences.Length == 5) AftercareCheck.Run(new(sequences, merging), spoken, errors);
+        var replies = Open("replies", "lower-face") is { } said && lexicon is not null ? ReplyBookReader.Read(said, lexicon, spoken, errors) : null;
         texts = texts.With("es", spoken["es"]);
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, pages!) { Consents = consents } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents } : null;
     }
 }

@@ -53,7 +53,8 @@ internal sealed class SendStep(PortalDb db, ContentLibrary content, TimeProvider
         // write
         if (again is { } later) db.Enqueue(Kind, subject, later, lane: 9);
         if (state is StepState.Sent)
-            await db.QueueOnce($"step:{step.Id}", OutgoingKind.Step, clinic.PatientNumber, patient.Number, content.Texts.In(patient.Language).Fill(step.TextId, clinic), now, stop);
+            await db.QueueOnce($"step:{step.Id}", OutgoingKind.Step, clinic.PatientNumber, patient.Number, content.Texts.In(patient.Language).Fill(step.TextId, clinic), now, stop,
+                asks: content.Replies.CheckIn.AskedBy.Contains(step.TextId) ? OutgoingAsk.CheckIn : null);
         if (state is not StepState.Planned) (step.State, step.StateAt) = (state, now);
         await db.SaveChangesAsync(stop);
     }

@@ -105,6 +105,6 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop)
     {
         db.Note(escalation, EscalationEvent.PatientTold, now);
-        return db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.Fill(text, clinic), now, stop);
+        return db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop);
     }
 }

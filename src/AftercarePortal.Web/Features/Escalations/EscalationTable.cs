@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
@@ -35,6 +36,8 @@ internal sealed class EscalationRow : IClinicRow
     public required string Ref { get; set; }
     /// <summary>Only rises.</summary>
     public required Tier Tier { get; set; }
+    /// <summary>The language the patient last wrote in; what we tell her goes out in it.</summary>
+    public string Language { get; set; } = Texts.DefaultLanguage;
     public required Instant OpenedAt { get; set; }
     public string? TakenBy { get; set; }
     public Instant? TakenAt { get; set; }
@@ -90,6 +93,7 @@ internal static class EscalationTable
             escalation.Property(e => e.Number).HasMaxLength(64);
             escalation.Property(e => e.Ref).HasMaxLength(8);
             escalation.Property(e => e.OpenKey).HasMaxLength(64);
+            escalation.Property(e => e.Language).HasMaxLength(5);
             escalation.Property(e => e.TakenBy).HasMaxLength(100);
             escalation.HasIndex(e => new { e.ClinicId, e.OpenKey }).IsUnique();
             escalation.HasIndex(e => new { e.ClinicId, e.Ref });

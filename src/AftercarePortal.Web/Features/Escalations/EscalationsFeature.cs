@@ -8,6 +8,7 @@ internal static class EscalationsFeature
     public static void AddEscalations(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<CarryOutSteps>();
+        builder.Services.AddScoped<ConversationSoFar>();
         builder.Services.AddScoped<TakeEscalation>();
         builder.Services.AddScoped<PassEscalation>();
         builder.Services.AddScoped<CloseEscalation>();

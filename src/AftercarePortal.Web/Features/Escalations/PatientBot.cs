@@ -3,11 +3,11 @@ using Microsoft.Bot.Schema;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>One turn with a patient: their words in, at most one approved text out. No clinical logic lives here.</summary>
-internal sealed class PatientBot(Func<CancellationToken, Task<string?>> answer) : ActivityHandler
+/// <summary>One turn with a patient: their words in, approved texts out, or none. No clinical logic lives here.</summary>
+internal sealed class PatientBot(Func<CancellationToken, Task<IReadOnlyList<string>>> answer) : ActivityHandler
 {
     protected override async Task OnMessageActivityAsync(ITurnContext<IMessageActivity> turnContext, CancellationToken cancellationToken)
     {
-        if (await answer(cancellationToken) is { } text) await turnContext.SendActivityAsync(MessageFactory.Text(text), cancellationToken);
+        foreach (var text in await answer(cancellationToken)) await turnContext.SendActivityAsync(MessageFactory.Text(text), cancellationToken);
     }
 }

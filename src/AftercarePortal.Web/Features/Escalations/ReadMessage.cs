@@ -1,5 +1,6 @@
 using System.Text.Json;
 using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Clinical.Replies;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -15,7 +16,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Reads one kept message, answers the patient and opens, joins or raises the escalation. May run twice; acts once.</summary>
-internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
+internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, ConversationSoFar conversation, TimeProvider time) : IJobHandler
 {
     public string Kind => MessageJobs.Read;
 
@@ -31,37 +32,48 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         // decide and write: one turn, one save, and the open report held so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
         var replies = 0;
+        var photo = Texts.Languages.Select(l => content.Texts.In(l).Fill(content.Replies.Photo.TextId, clinic)).ToHashSet();
         var adapter = new SmsAdapter((text, stop) =>
-            db.QueueOnce($"reply:{message.Id}:{replies++}", OutgoingKind.SafetyReply, clinic.PatientNumber, message.From, text, now, stop));
+            db.QueueOnce($"reply:{message.Id}:{replies++}", OutgoingKind.SafetyReply, clinic.PatientNumber, message.From, text, now, stop, asks: photo.Contains(text) ? OutgoingAsk.Photo : null));
         await adapter.Turn(message, new PatientBot(stop => Act(message, clinic, now, stop)), stop);
         await db.SaveChangesAsync(stop);
         await all.CommitAsync(stop);
     }
 
-    private async Task<string?> Act(MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
+    private async Task<IReadOnlyList<string>> Act(MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
     {
         var keyword = StopWords.IsStop(message.Text) || StopWords.IsStart(message.Text);
-        if (keyword)
-            db.Add(new OptOutRow { ClinicId = clinic.Id, Number = message.From, MessageId = message.Id, Stopped = StopWords.IsStop(message.Text), At = now });
+        if (keyword) NoteStop(message, StopWords.IsStop(message.Text), now);
 
         var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
         var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
-        var reading = content.Lexicon.ReadTogether(message.Text, await Earlier(message, stop), await ContextOf(patient, message, clinic, now, stop));
+        var context = await ContextOf(patient, message, clinic, now, stop);
+        var earlier = await Earlier(message, stop);
+        var reading = content.Lexicon.ReadTogether(message.Text, earlier, context);
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
+        var turn = keyword ? null : content.Replies.Take(message.Text, reading, content.Lexicon.Read(message.Text, context), await conversation.Of(message, context, earlier, stop));
+        if (turn is not null) reading = reading with { Tier = turn.Tier, Floors = [.. reading.Floors, .. turn.Reasons] };
 
         await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
-        var escalation = await OpenOrJoin(open, reading, message, patient, now, stop);
+        var language = turn?.SwitchTo ?? content.Replies.LanguageOf(message.Text) ?? open?.Language ?? patient?.Language ?? Texts.DefaultLanguage;
+        var escalation = await OpenOrJoin(open, reading, message, patient, language, now, stop);
         db.Add(new ReadingRow
         {
             ClinicId = clinic.Id, MessageId = message.Id, EscalationId = escalation?.Id, Tier = reading.Tier,
             Version = reading.Version.ToString(), Json = JsonSerializer.Serialize(reading), ReadAt = now,
         });
-        if (StopWords.IsHelp(message.Text) && escalation is not null && reading.Tier is Tier.SameDay) return content.Texts.Fill("help", clinic);
-        return keyword ? null : ReplyTo(reading, clinic);                       // the carrier itself confirms STOP and START
+        if (turn is null) return [];                                            // the carrier itself confirms STOP and START
+        conversation.Keep(turn, message, patient, now);
+        var texts = content.Texts.In(language);
+        if (StopWords.IsHelp(message.Text) && reading.Tier is Tier.SameDay) return [texts.Fill("help", clinic)];
+        return [.. TextsOf(turn, reading).Select(text => texts.Fill(text, clinic))];
     }
 
-    private async Task<EscalationRow?> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, Instant now, CancellationToken stop)
+    private void NoteStop(MessageRow message, bool stopped, Instant now) =>
+        db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = now });
+
+    private async Task<EscalationRow?> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, string language, Instant now, CancellationToken stop)
     {
         if (open is null && reading.Tier is Tier.Routine) return null;
         var raised = open is null || reading.Tier > open.Tier;
@@ -82,6 +94,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             db.Note(open, raised ? EscalationEvent.Raised : EscalationEvent.Joined, now);
         }
 
+        open.Language = language;
         if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
         await carryOut.After(open, new Happening.Reported(raised), now, stop);
         return open;
@@ -95,7 +108,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         if (closed is { } at && at > from) from = at;
         var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.ReceivedAt >= from && m.ReceivedAt <= message.ReceivedAt && m.Id != message.Id)
             .OrderByDescending(m => m.ReceivedAt).Take(50).ToListAsync(stop);
-        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.ReceivedAt - m.ReceivedAt))];
+        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.ReceivedAt - m.ReceivedAt))];
     }
 
     // No record, or two patients on one number: unknown, which the core counts as the first days after filler.
@@ -109,15 +122,18 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             message.MediaCount);
     }
 
-    private string ReplyTo(Reading reading, ClinicRow clinic)
+    // A sign is answered by its tier first; what else there is to say follows. A wrong number is told no more than that.
+    private static IEnumerable<string> TextsOf(Turn turn, Reading reading)
     {
-        var text = reading.Clues.Any(c => c.ConceptId == "self-harm") ? "reply-crisis" : reading.Tier switch
+        if (turn.IsSilent) return [];
+        if (turn.SaysWrongNumber && reading.Tier is Tier.SameDay) return ["wrong-number"];
+        var first = reading.Clues.Any(c => c.ConceptId == "self-harm") ? "reply-crisis" : reading.Tier switch
         {
             Tier.Emergency => "reply-emergency",
             Tier.Urgent => "reply-urgent",
             Tier.SameDay => "reply-same-day",
             _ => "reply-routine",
         };
-        return content.Texts.Fill(text, clinic);
+        return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first, .. turn.Answers];
     }
 }

@@ -49,6 +49,8 @@ internal sealed class OutgoingRow : IClinicRow
     public Instant? AnsweredAt { get; set; }
     /// <summary>The carrier's error code when it refused.</summary>
     public int? RefusedCode { get; set; }
+    /// <summary>What it asks the patient for; null: nothing in particular.</summary>
+    public OutgoingAsk? Asks { get; init; }
 }
 
 /// <summary>What an outgoing text is for: decides repeats, validity and whether a STOP holds it back.</summary>
@@ -65,6 +67,9 @@ internal enum OutgoingKind
     /// <summary>Word that something of the clinic waits to be read; everyday.</summary>
     Notice,
 }
+
+/// <summary>What a text asks for: a bare number or letter that comes back to a check-in is then understood, and a photo is not asked for again and again.</summary>
+internal enum OutgoingAsk { CheckIn, Photo }
 
 /// <summary>Where an outgoing text stands.</summary>
 internal enum OutgoingState { Pending, Calling, Accepted, Refused, Unclear, HeldBack, TooLate }

@@ -10,11 +10,11 @@ internal static class QueueText
 {
     /// <summary>Nothing happens when a text with this key exists already.</summary>
     /// <param name="sendAt">Not before; null: now.</param>
-    public static async Task QueueOnce(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, CancellationToken stop, Instant? sendAt = null)
+    public static async Task QueueOnce(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, CancellationToken stop, Instant? sendAt = null, OutgoingAsk? asks = null)
     {
         if (db.ChangeTracker.Entries<OutgoingRow>().Any(e => e.Entity.Key == key)
             || await db.Outgoing.AnyAsync(o => o.Key == key, stop)) return;
-        var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now };
+        var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now, Asks = asks };
         db.Add(outgoing);
         db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), sendAt ?? now, lane: kind.IsEveryday ? 9 : 0);
     }

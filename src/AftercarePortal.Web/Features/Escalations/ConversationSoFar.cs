@@ -1,0 +1,47 @@
+using AftercarePortal.Clinical.Replies;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>What went before in one number's conversation, and what one turn leaves behind for the next.</summary>
+internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
+{
+    private static readonly Duration SameMinutes = Duration.FromMinutes(10);
+
+    public async Task<TurnContext> Of(MessageRow message, ReadingContext context, IReadOnlyList<EarlierText> earlier, CancellationToken stop)
+    {
+        var (now, book) = (message.ReceivedAt, content.Replies);
+        var asked = now - Duration.FromHours(book.CheckIn.WithinHours);
+        var lately = now - Duration.FromMinutes(book.Loop.WithinMinutes);
+        var photos = now - Duration.FromHours(book.Photo.NotAgainWithinHours);
+        var pain = now - Duration.FromHours(48);
+        var sent = db.Outgoing.Where(o => o.To == message.From);
+        return new(
+            context.Products,
+            await sent.AnyAsync(o => o.Asks == OutgoingAsk.CheckIn && o.MadeAt >= asked, stop),
+            await db.CheckIns.Where(c => c.Number == message.From && c.Pain != null && c.At >= pain).OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Select(c => c.Pain).FirstOrDefaultAsync(stop),
+            await sent.CountAsync(o => o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= lately, stop),
+            message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.ReceivedAt >= photos, stop),
+            await sent.AnyAsync(o => o.Asks == OutgoingAsk.Photo && o.MadeAt >= photos, stop),
+            earlier.Any(e => e.Before <= SameMinutes));
+    }
+
+    public void Keep(Turn turn, MessageRow message, PatientRow? patient, Instant now)
+    {
+        if (turn.Code is { } code)
+            db.Add(new CheckInRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Pain = code.Pain, Letter = code.Letter?.ToString(), At = now });
+        if (turn.SaysWrongNumber)
+            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = true, At = now });
+        if (turn.SwitchTo is { } language && patient is not null && patient.Language != language)
+        {
+            patient.Language = language;
+            db.Add(new PatientChangeRow { PatientId = patient.Id, Name = patient.Name, Number = patient.Number, AgreedToTextsAt = patient.AgreedToTextsAt, Language = language, ChangedBy = "the patient, by text", ChangedAt = now });
+        }
+    }
+}

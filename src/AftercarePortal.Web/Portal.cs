@@ -68,6 +68,7 @@ internal static class Portal
         app.UseMiddleware<AccessGate>();
         app.MapRazorPages();
         app.MapMessages();
+        app.MapIntake();
         app.MapReview();
         app.MapConsentPdf();
         app.MapTreatment();

@@ -19,6 +19,9 @@ internal static class Access
         ["Intake/{link}/check"] = Who.HolderOfTheLink,
         ["Intake/{link}/stopped"] = Who.HolderOfTheLink,
         ["Intake/{link}/result"] = Who.HolderOfTheLink,
+        ["Intake/{link}/pdf"] = Who.HolderOfTheLink,
+        ["Intake/{link}/photos"] = Who.HolderOfTheLink,
+        ["Intake/{link}/photos/{view}"] = Who.HolderOfTheLink,
         // staff
         [""] = Who.Anyone,
         ["Staff/SignIn"] = Who.Anyone,
@@ -41,6 +44,8 @@ internal static class Access
         ["Review/Photos/{patient:guid}"] = Who.Staff,
         ["Review/Measure/{id:guid}"] = Who.Staff,
         ["Review/Pictures/{id:guid}"] = Who.Staff,
+        ["Review/IntakePhotos/{id:guid}"] = Who.Staff,
+        ["Review/IntakePhotos/{id:guid}/Small"] = Who.Staff,
         ["Consent/{patient:guid}"] = Who.Staff,
         ["Consent/{patient:guid}/{document}"] = Who.Staff,
         ["Consent/Signed/{id:guid}"] = Who.Staff,

@@ -39,11 +39,18 @@ internal sealed class PhotoStore(Func<byte[]> key)
         row is { State: PhotoState.Unreadable, Sealed: { } blob } ? _seal.Value.Open(blob, Place(row, "original")) : null;
 
     /// <summary>Encrypts a picture that lies in another table; it opens only for the same row.</summary>
-    public byte[] Close(byte[] jpeg, Guid row) => _seal.Value.Close(jpeg, $"{row}|profile");
+    public byte[] Close(byte[] jpeg, Guid row) => Close(jpeg, $"{row}|profile");
 
-    /// <summary>Decrypts what <see cref="Close"/> encrypted.</summary>
+    /// <summary>Encrypts a picture that lies in another table; it opens only for the same <paramref name="place"/>.</summary>
+    public byte[] Close(byte[] jpeg, string place) => _seal.Value.Close(jpeg, place);
+
+    /// <summary>Decrypts what <see cref="Close(byte[], Guid)"/> encrypted.</summary>
     /// <exception cref="CryptographicException">The key is another one, or somebody changed the row.</exception>
-    public byte[] Open(byte[] blob, Guid row) => _seal.Value.Open(blob, $"{row}|profile");
+    public byte[] Open(byte[] blob, Guid row) => Open(blob, $"{row}|profile");
+
+    /// <summary>Decrypts what <see cref="Close(byte[], string)"/> encrypted.</summary>
+    /// <exception cref="CryptographicException">The key is another one, or somebody changed the row.</exception>
+    public byte[] Open(byte[] blob, string place) => _seal.Value.Open(blob, place);
 
     private static string Place(PhotoRow row, string part) => $"{row.ClinicId}|{row.Id}|{part}";
 }

@@ -53,6 +53,19 @@ internal sealed partial class Intake_of(Portal_with_staff portal, Guid clinic)
         return "";
     }
 
+    /// <summary>Sends photos, and empty file fields as a browser does.</summary>
+    public async Task<string> Upload(params (string Name, byte[] File)[] files)
+    {
+        using var form = new MultipartFormDataContent();
+        foreach (var name in new[] { "front", "left", "right" })
+            form.Add(new ByteArrayContent(files.FirstOrDefault(f => f.Name == name).File ?? []), name, files.Any(f => f.Name == name) ? $"{name}.jpg" : "\"\"");
+        var answer = await browser.PostAsync(new Uri($"{Link}/photos", UriKind.Relative), form);
+        Status = answer.StatusCode;
+        if (answer.StatusCode is not HttpStatusCode.Redirect) return WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+        At = answer.Headers.Location!.OriginalString;
+        return "";
+    }
+
     /// <summary>Answers the question the browser is at.</summary>
     public Task<string> Answer(params (string Name, string Value)[] typed) => Post(At, [.. typed, ("act", "answer")]);
 

@@ -14,6 +14,15 @@ internal static class Drawn
     /// <summary>A JPEG of four coloured quarters.</summary>
     public static byte[] Jpeg(int width = 120, int height = 80) => Encoded(width, height, SKEncodedImageFormat.Jpeg);
 
+    /// <summary>A JPEG of one grey.</summary>
+    public static byte[] Flat(int width, int height, byte grey)
+    {
+        using var bitmap = new SKBitmap(width, height);
+        bitmap.Erase(new SKColor(grey, grey, grey));
+        using var data = bitmap.Encode(SKEncodedImageFormat.Jpeg, 95);
+        return data.ToArray();
+    }
+
     public static byte[] Png(int width = 120, int height = 80) => Encoded(width, height, SKEncodedImageFormat.Png);
 
     /// <summary>The same with an Exif block that names a camera, a position and how the picture lies.</summary>

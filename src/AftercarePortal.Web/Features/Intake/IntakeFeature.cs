@@ -13,6 +13,12 @@ internal static class IntakeFeature
         builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();
         builder.Services.AddScoped<SendIntake>();
+        builder.Services.AddScoped<KeepPhoto>();
         builder.Services.AddScoped<IJobHandler, ForgetIntake>();
+    }
+
+    public static void MapIntake(this WebApplication app)
+    {
+        app.MapIntakePhotos();
     }
 }

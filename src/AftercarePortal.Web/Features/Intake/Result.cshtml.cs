@@ -20,6 +20,8 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
     public PriceRange? Narrower { get; private set; }
     /// <summary>What was wrong with the form, or null.</summary>
     public SendIntake.Outcome.Refused? Wrong { get; private set; }
+    /// <summary>How many photos were added.</summary>
+    public int Photos { get; private set; }
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
     public string LinkEnds => DayOf(Opened.Intake.EndsAt);
 
@@ -49,6 +51,7 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
         if (Opened.Intake.SubmittedAt is null && Opened.Kept.Values.Any(a => a.AnsweredAt > row.MadeAt)) return false;
         Result = IntakeResult.FromJson(row.Json);
         if (Opened.Intake.NarrowerQuote is { } quote) Narrower = (await db.Quotes.AsNoTracking().SingleAsync(q => q.Id == quote, stop)).ShownRange();
+        Photos = await db.IntakePhotos.CountAsync(p => p.IntakeId == Opened.Intake.Id, stop);
         return true;
     }
 

@@ -66,6 +66,7 @@ internal static class Portal
         app.UseRouting();
         app.UseAuthentication();
         app.UseMiddleware<AccessGate>();
+        app.UseMiddleware<BodyLimit>();
         app.MapRazorPages();
         app.MapMessages();
         app.MapIntake();

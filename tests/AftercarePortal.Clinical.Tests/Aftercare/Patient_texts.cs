@@ -108,6 +108,8 @@ public sealed partial class Patient_texts
     [Theory]
     [InlineData("page-text")]
     [InlineData("page-voice")]
+    [InlineData("page-intake")]
+    [InlineData("page-intake-voice")]
     public void To_staff_carry_no_clinical_word(string id) =>
         Assert.DoesNotMatch("(?i)\\b(pain|skin|face|eye|filler|toxin|breath|blister|swell)", AftercareContent.Texts.Template(id));
 

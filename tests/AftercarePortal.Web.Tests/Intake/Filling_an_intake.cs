@@ -279,22 +279,6 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
     }
 
     [Fact]
-    public async Task A_warning_sign_in_own_words_is_answered_on_the_page_and_goes_the_way_of_a_text_when_it_is_sent()
-    {
-        var page = await person.Result("my skin has gone white where you injected me yesterday");
-        Assert.Contains("may need help sooner", page, StringComparison.Ordinal);
-        Assert.Contains("911", page, StringComparison.Ordinal);
-        await person.Send();
-        await person.RunDueJobs();
-        var report = await person.InClinic(db => db.Escalations.SingleAsync());
-        Assert.Equal("+12125550177", report.Number);
-        Assert.Contains("written into an intake", await (await portal.SignedIn(clinic, "mara")).GetStringAsync($"/Escalations/{report.Id}"), StringComparison.Ordinal);
-        await person.Send();
-        await person.RunDueJobs();
-        Assert.Equal(1, await person.InClinic(db => db.Messages.CountAsync()));
-    }
-
-    [Fact]
     public async Task An_everyday_wish_pages_nobody()
     {
         Assert.DoesNotContain("may need help sooner", await person.Result("A firmer jaw line. I would be unhappy if it looked done."), StringComparison.Ordinal);

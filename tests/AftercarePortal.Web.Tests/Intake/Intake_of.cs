@@ -12,7 +12,7 @@ namespace AftercarePortal.Web.Tests.Intake;
 /// <summary>One person's intake in a browser without cookies or script: opens pages, sends forms, reads what comes back.</summary>
 internal sealed partial class Intake_of(Portal_with_staff portal, Guid clinic)
 {
-    private readonly HttpClient browser = new(new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false }) { BaseAddress = portal.Browser().BaseAddress };
+    private readonly HttpClient browser = new(new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false }) { BaseAddress = portal.Browser().BaseAddress, DefaultRequestHeaders = { { "Accept", "text/html" } } };
 
     /// <summary>The private link, without host.</summary>
     public string Link { get; private set; } = "";

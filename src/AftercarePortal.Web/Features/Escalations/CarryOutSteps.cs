@@ -92,10 +92,10 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota: the reminder goes unsent, the reopening does not
         var link = new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
         var key = $"{round}:{person}";
-        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-text", clinic, escalation.Ref, link), now, stop);
+        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, link), now, stop);
         if (!voice) return;
         var action = SecurityElement.Escape(new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}").ToString());
-        var words = SecurityElement.Escape(content.Texts.FillPage("page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), ""));
+        var words = SecurityElement.Escape(content.Texts.FillPage(escalation.FromIntake ? "page-intake-voice" : "page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), ""));
         await db.QueueOnce(
             $"{key}:call", OutgoingKind.PageCall, clinic.PageNumber, number,
             $"<Response><Gather input=\"dtmf\" numDigits=\"1\" timeout=\"8\" method=\"POST\" action=\"{action}\"><Say>{words}</Say></Gather><Say>Nothing was pressed. The next person will be called.</Say></Response>",
@@ -104,6 +104,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
 
     private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop)
     {
+        if (escalation.FromIntake) return Task.CompletedTask;          // nobody checked the number
         db.Note(escalation, EscalationEvent.PatientTold, now);
         return db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop);
     }

@@ -46,6 +46,8 @@ internal sealed class EscalationRow : IClinicRow
     public string? Outcome { get; set; }
     /// <summary>The number while open, the id once closed: the unique index allows one open concern a number.</summary>
     public required string OpenKey { get; set; }
+    /// <summary>Words of an intake, not a text: nobody checked the number, and nothing is texted to it.</summary>
+    public bool FromIntake { get; init; }
 }
 
 /// <summary>One link of the chain of events of an escalation.</summary>

@@ -13,6 +13,7 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<PassEscalation>();
         builder.Services.AddScoped<CloseEscalation>();
         builder.Services.AddScoped<IJobHandler, ReadMessage>();
+        builder.Services.AddScoped<IJobHandler, ReadIntakeWords>();
         builder.Services.AddScoped<IJobHandler, AckDue>();
         builder.Services.AddScoped<IJobHandler, Taken>();
         builder.Services.AddScoped<IJobHandler, OutcomeDue>();

@@ -14,6 +14,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<WorkOutResult>();
         builder.Services.AddScoped<SendIntake>();
         builder.Services.AddScoped<KeepPhoto>();
+        builder.Services.AddSingleton<IntakeLimits>();
         builder.Services.AddScoped<IJobHandler, ForgetIntake>();
     }
 

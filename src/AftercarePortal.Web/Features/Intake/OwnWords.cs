@@ -4,7 +4,7 @@ using AftercarePortal.Web.ContentFiles;
 
 namespace AftercarePortal.Web.Features.Intake;
 
-/// <summary>What people write in their own words is read like a text to the clinic: an intake is no place for a report, but somebody may use it as one.</summary>
+/// <summary>What people write in their own words is looked through for warning signs: an intake is no place for a report, but somebody may use it as one.</summary>
 internal static class OwnWords
 {
     /// <summary>The texts a person wrote, without dates, numbers and choices.</summary>

@@ -7,13 +7,16 @@ using Microsoft.AspNetCore.Mvc;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Photos for the clinician, each of which may be left out. One that cannot be kept costs nothing else.</summary>
-internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep) : IntakePage(open)
+internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep, IntakeLimits limits) : IntakePage(open)
 {
     public static IReadOnlyList<FaceView> Views { get; } = Enum.GetValues<FaceView>();
 
     public IReadOnlyDictionary<FaceView, IntakePhotoRow> Kept { get; private set; } = new Dictionary<FaceView, IntakePhotoRow>();
     /// <summary>What was wrong with a file that was just given, in words.</summary>
     public Dictionary<FaceView, string> Problems { get; } = [];
+
+    /// <summary>Minutes to wait because too many came from here, or null.</summary>
+    public int? Wait { get; private set; }
 
     public static string Key(FaceView view) => view.ToString().ToLowerInvariant();
 
@@ -36,6 +39,8 @@ internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep) 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
         if (Opened.Intake.SubmittedAt is not null) return GoOn();
+        Wait = limits.MinutesToWait(IntakeLimits.Act.Photos, Opened.Clinic.Id, HttpContext);
+        if (Wait is not null) return await OnGetAsync(stop);
         foreach (var view in Views)
         {
             if (Request.Form[$"out-{Key(view)}"] == "true" && !await keep.TakeOut(Opened.Intake, view, stop)) return GoOn();

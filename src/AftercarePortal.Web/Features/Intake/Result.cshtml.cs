@@ -9,7 +9,7 @@ using NodaTime;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>What an intake came to, as it was kept, and the form that sends it.</summary>
-internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send) : IntakePage(open)
+internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send, IntakeLimits limits) : IntakePage(open)
 {
     [BindProperty] public string? Name { get; set; }
     [BindProperty] public string? Number { get; set; }
@@ -20,6 +20,8 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
     public PriceRange? Narrower { get; private set; }
     /// <summary>What was wrong with the form, or null.</summary>
     public SendIntake.Outcome.Refused? Wrong { get; private set; }
+    /// <summary>Minutes to wait because too many were sent from here, or null.</summary>
+    public int? Wait { get; private set; }
     /// <summary>How many photos were added.</summary>
     public int Photos { get; private set; }
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
@@ -33,6 +35,8 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send)
 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
+        Wait = Opened.Intake.SubmittedAt is null ? limits.MinutesToWait(IntakeLimits.Act.Send, Opened.Clinic.Id, HttpContext) : null;
+        if (Wait is not null) return await Load(stop) ? Page() : GoOn();
         switch (await send.Run(Opened, Name, Number, MayText, stop))
         {
             case SendIntake.Outcome.Sent: return RedirectToPage("Result", new { Link });

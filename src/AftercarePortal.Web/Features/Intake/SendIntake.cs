@@ -43,21 +43,32 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         // Looked at only now that no answer can change any more.
         var result = await db.LatestResultOf(id, stop);
         if (result is null || await db.IntakeAnswers.AnyAsync(a => a.IntakeId == id && a.AnsweredAt > result.MadeAt, stop)) return new Outcome.NoResult();
-        foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) Report(opened, read!, words, place, now);
+        await Forget(id, result, stop);
+        foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) Report(opened, words, place, now);
         await db.SaveChangesAsync(stop);
         await all.CommitAsync(stop);
         return new Outcome.Sent();
     }
 
-    // A warning sign written into the intake goes the way of a text: it is read again and pages whoever is on call.
-    private void Report(OpenIntake.Opened opened, string number, string words, int place, Instant now)
+    // What was left out, cleared or written on a branch left since never reaches the clinic, so nothing of it stays; nor do earlier results, which repeat it.
+    private async Task Forget(Guid id, IntakeResultRow result, CancellationToken stop)
+    {
+        string[] asked = [.. IntakeResult.FromJson(result.Json).Answers.Select(a => a.LinkId)];
+        var nothing = Typed.Nothing.ToJson();
+        await db.IntakeAnswers.Where(a => a.IntakeId == id && !asked.Contains(a.LinkId)).ExecuteDeleteAsync(stop);
+        await db.IntakeAnswers.Where(a => a.IntakeId == id && a.State == AnswerState.Skipped).ExecuteUpdateAsync(s => s.SetProperty(a => a.Typed, nothing), stop);
+        await db.IntakeResults.Where(r => r.IntakeId == id && r.Id != result.Id).ExecuteDeleteAsync(stop);
+    }
+
+    // A warning sign written into the intake is looked at by whoever is on call.
+    private void Report(OpenIntake.Opened opened, string words, int place, Instant now)
     {
         var message = new MessageRow
         {
-            ClinicId = opened.Intake.ClinicId, CarrierId = $"intake-{opened.Intake.Id:N}-{place}", From = number, To = opened.Clinic.PatientNumber,
+            ClinicId = opened.Intake.ClinicId, CarrierId = $"intake-{opened.Intake.Id:N}-{place}", From = MessageRow.SenderOf(opened.Intake.Id), To = opened.Clinic.PatientNumber,
             Text = words, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now,
         };
         db.Add(message);
-        db.Enqueue(MessageJobs.Read, message.Id.ToString(), now, lane: 1);
+        db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
     }
 }

@@ -10,13 +10,15 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>A clinic's public door to its intake.</summary>
 /// <remarks>No form token: starting an empty intake protects nothing, and must work without cookies.</remarks>
 [IgnoreAntiforgeryToken]
-internal sealed class StartModel(PortalDb db, StartIntake start, ContentLibrary content) : PageModel
+internal sealed class StartModel(PortalDb db, StartIntake start, IntakeLimits limits, ContentLibrary content) : PageModel
 {
     /// <summary>Language asked for; any other is read as the first.</summary>
     [BindProperty(SupportsGet = true, Name = "lang")] public string? Asked { get; set; }
 
     public ClinicRow Here { get; private set; } = null!;
     public PageWords Words { get; private set; } = null!;
+    /// <summary>Minutes to wait because too many were started from here, or null.</summary>
+    public int? Wait { get; private set; }
     /// <summary>The language the page is not in.</summary>
     public string Other => PageWords.Languages.First(l => l != Words.Language);
 
@@ -25,6 +27,8 @@ internal sealed class StartModel(PortalDb db, StartIntake start, ContentLibrary 
     public async Task<IActionResult> OnPostAsync(string clinic, CancellationToken stop)
     {
         if (!await Find(clinic, stop)) return NotFound();
+        Wait = limits.MinutesToWait(IntakeLimits.Act.Start, Here.Id, HttpContext);
+        if (Wait is not null) return Page();
         return RedirectToPage("Question", new { link = await start.Run(Here, Words.Language, stop), number = 1 });
     }
 

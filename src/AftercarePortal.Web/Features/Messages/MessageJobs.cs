@@ -6,6 +6,9 @@ internal static class MessageJobs
     /// <summary>Read one patient's message; subject is the message's id. Done by Escalations.</summary>
     public const string Read = "read-message";
 
+    /// <summary>Read words of a sent intake that hold a warning sign; subject is the message's id. Done by Escalations.</summary>
+    public const string ReadIntake = "read-intake-words";
+
     /// <summary>Act on one text of a staff member; subject is the message's id. Done by Escalations.</summary>
     public const string StaffReply = "staff-reply";
 

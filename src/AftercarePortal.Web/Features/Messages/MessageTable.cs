@@ -15,11 +15,21 @@ internal sealed class MessageRow : IClinicRow
     /// <summary><see cref="RawForm"/> of words written into an intake instead of a text.</summary>
     public const string FromIntake = "written in an intake";
 
+    private const string IntakePrefix = "intake-";
+
+    /// <summary><see cref="From"/> of words written into an intake: never a number, for nobody checked the one that was typed.</summary>
+    public static string SenderOf(Guid intake) => $"{IntakePrefix}{intake:N}";
+
+    /// <summary>The intake of a <see cref="SenderOf"/>.</summary>
+    /// <exception cref="FormatException">It is another sender.</exception>
+    public static Guid IntakeOf(string sender) =>
+        sender.StartsWith(IntakePrefix, StringComparison.Ordinal) ? Guid.ParseExact(sender[IntakePrefix.Length..], "N") : throw new FormatException("This sender is no intake.");
+
     public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>The carrier's id: unique, so a message delivered twice is kept once.</summary>
     public required string CarrierId { get; set; }
-    /// <summary>Sender, as delivered; usually E.164.</summary>
+    /// <summary>Sender, as delivered; usually E.164. Of an intake's words <see cref="SenderOf"/>.</summary>
     public required string From { get; set; }
     /// <summary>Our number it was sent to.</summary>
     public required string To { get; set; }

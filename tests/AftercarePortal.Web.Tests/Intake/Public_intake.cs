@@ -1,0 +1,181 @@
+using System.Net;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Intake;
+
+/// <summary>The door anybody may come in by: what is written there pages staff, texts nobody, and cannot be flooded.</summary>
+public sealed class Public_intake : IAsyncLifetime
+{
+    private const string White = "my skin has gone white where you injected me yesterday", Typed = "+12125550177";
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+    private Guid clinic;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open("--Intake:MostStarts=3", "--Intake:MostSends=2", "--Intake:MostPhotos=1", "--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", "--Carrier:PublicUrl=https://portal.example", "--Carrier:BaseUrl=http://127.0.0.1:9");
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    [Fact]
+    public async Task A_warning_sign_in_own_words_is_answered_on_the_very_next_page_and_every_one_after()
+    {
+        await person.Start();
+        await person.Born(1988);
+        while (!(await person.Show()).Contains("<textarea", StringComparison.Ordinal)) await person.Skip();
+        var words = person.At;
+        await person.Answer(("text", White));
+        Assert.Contains("may need help sooner", await person.Show(), StringComparison.Ordinal);
+        await person.Rest();
+        var check = await person.Show();
+        Assert.Contains("may need help sooner", check, StringComparison.Ordinal);
+        Assert.Contains("911", check, StringComparison.Ordinal);
+        await person.Post(words, ("text", "a firmer jaw"), ("act", "answer"));
+        Assert.DoesNotContain("may need help sooner", await person.Show($"{person.Link}/check"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Sent_it_pages_staff_as_an_intake_texts_the_typed_number_nothing_and_touches_no_patient_or_report_of_that_number()
+    {
+        await person.InClinic(async db =>
+        {
+            db.Add(new ShiftRow { ClinicId = clinic, Person = "mara", Number = "+12125550160", From = portal.Clock.GetCurrentInstant() - NodaTime.Duration.FromHours(1), To = portal.Clock.GetCurrentInstant() + NodaTime.Duration.FromHours(8), Order = 1 });
+            db.Add(new PatientRow { ClinicId = clinic, Name = "Mira Sand", Number = Typed });
+            return await db.SaveChangesAsync();
+        });
+        await portal.Hire(clinic, "iris");
+        Assert.Contains("may need help sooner", await person.Result(White), StringComparison.Ordinal);
+        await person.Send();
+        await person.RunDueJobs();
+        var report = await person.InClinic(db => db.Escalations.SingleAsync());
+        Assert.Equal((Typed, null, true), (report.Number, report.PatientId, report.FromIntake));
+        var outgoing = await person.InClinic(db => db.Outgoing.ToListAsync());
+        Assert.NotEmpty(outgoing);
+        Assert.DoesNotContain(outgoing, o => o.To == Typed || o.Kind is OutgoingKind.SafetyReply);
+        Assert.All(outgoing, o => Assert.Contains("intake", o.Text, StringComparison.Ordinal));
+        Assert.DoesNotContain(outgoing, o => o.Text.Contains("white", StringComparison.OrdinalIgnoreCase) || o.Text.Contains("skin", StringComparison.OrdinalIgnoreCase));
+
+        var desk = await portal.SignedIn(clinic, "nina");
+        var page = await desk.GetStringAsync($"/Escalations/{report.Id}");
+        Assert.Contains("written into an intake", page, StringComparison.Ordinal);
+        Assert.Contains("nobody checked it", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("Mira Sand", page, StringComparison.Ordinal);
+        await Portal_with_staff.Send(desk, $"/Escalations/{report.Id}?handler=Take");
+        portal.Clock.Advance(TimeSpan.FromHours(2));
+        await person.RunDueJobs();
+        Assert.DoesNotContain(await person.InClinic(db => db.Outgoing.ToListAsync()), o => o.To == Typed);
+        Assert.False(await person.InClinic(db => db.EscalationEvents.AnyAsync(e => e.What == EscalationEvent.PatientTold)));
+
+        await person.Send();
+        await person.RunDueJobs();
+        Assert.Equal(1, await person.InClinic(db => db.Messages.CountAsync()));
+    }
+
+    [Fact]
+    public async Task STOP_written_into_an_intake_stops_nothing()
+    {
+        await person.Result($"{White}. STOP");
+        await person.Send();
+        await person.RunDueJobs();
+        Assert.Equal(0, await person.InClinic(db => db.OptOuts.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Words_left_out_or_cleared_or_on_a_branch_left_are_not_kept_when_it_is_sent()
+    {
+        await person.Result("My grandmother called it the marzipan chin");
+        var words = await At("<textarea");
+        await person.Post(words, ("text", "My grandmother called it the marzipan chin"), ("act", "skip"));
+        await person.Post($"{person.Link}/check");
+        Assert.True(await Kept("marzipan"));
+        await person.Send();
+        Assert.False(await Kept("marzipan"));
+        Assert.Equal(1, await person.InClinic(db => db.IntakeResults.CountAsync()));
+        Assert.DoesNotContain("marzipan", await person.Show($"{person.Link}/result"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Many_starts_from_one_address_are_asked_to_wait_and_another_clinic_is_not()
+    {
+        for (var i = 0; i < 3; i++) await person.Start();
+        var slug = await person.InClinic(db => db.Set<Features.Settings.ClinicRow>().Select(c => c.Slug).SingleAsync());
+        var page = await person.Post($"/Intake/at/{slug}", ("lang", "en"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("wait about 3 minutes", page, StringComparison.Ordinal);
+        Assert.Contains("Start the questions", page, StringComparison.Ordinal);
+        Assert.Equal(3, await person.InClinic(db => db.Intakes.CountAsync()));
+        var (other, _) = await portal.Clinic("Other Clinic", 1);
+        await new Intake_of(portal, other).Start();
+    }
+
+    [Fact]
+    public async Task Many_sendings_from_one_address_are_asked_to_wait_and_nothing_typed_is_lost()
+    {
+        await person.Result();
+        for (var i = 0; i < 2; i++) await person.Send(number: "12");
+        var page = await person.Send("Jonas Lind", "(212) 555-0177");
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("Not sent yet", page, StringComparison.Ordinal);
+        Assert.Contains("value=\"Jonas Lind\"", page, StringComparison.Ordinal);
+        Assert.Contains("value=\"(212) 555-0177\"", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Many_photos_from_one_address_are_asked_to_wait()
+    {
+        await person.Result();
+        await person.Upload(("front", Photos.Drawn.Jpeg(600, 900)));
+        Assert.Contains("These photos were not kept", await person.Upload(("left", Photos.Drawn.Jpeg(600, 900))), StringComparison.Ordinal);
+        Assert.Equal(1, await person.InClinic(db => db.IntakePhotos.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_form_that_is_too_large_gets_a_plain_page_and_what_was_kept_stays()
+    {
+        await person.Start();
+        await person.Born(1988);
+        var at = person.At;
+        var page = await person.Post(at, ("choice", new string('x', 300_000)), ("act", "answer"));
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
+        Assert.Contains("too large to take", page, StringComparison.Ordinal);
+        Assert.Contains("demasiado grande", page, StringComparison.Ordinal);
+        Assert.Equal(1, await person.InClinic(db => db.IntakeAnswers.CountAsync()));
+        await person.Post(at, [.. Enumerable.Range(0, 3000).Select(i => ($"a{i}", "b"))]);
+        Assert.Equal(HttpStatusCode.BadRequest, person.Status);
+        await person.Answer(("choice", "female"));
+        Assert.Equal(HttpStatusCode.Redirect, person.Status);
+    }
+
+    [Theory]
+    [InlineData("203.0.113.9", "::ffff:203.0.113.9", true)]
+    [InlineData("2001:db8:1:2:3::1", "2001:db8:1:2:ffff::9", true)]
+    [InlineData("2001:db8:1:2::1", "2001:db8:1:3::1", false)]
+    [InlineData("203.0.113.9", "203.0.113.10", false)]
+    public void One_household_is_one_address(string one, string other, bool same) =>
+        Assert.Equal(same, IntakeLimits.AddressOf(IPAddress.Parse(one)) == IntakeLimits.AddressOf(IPAddress.Parse(other)));
+
+    private async Task<bool> Kept(string word)
+    {
+        var typed = await person.InClinic(db => db.IntakeAnswers.Select(a => a.Typed).ToListAsync());
+        var results = await person.InClinic(db => db.IntakeResults.Select(r => r.Json).ToListAsync());
+        return typed.Concat(results).Any(text => text.Contains(word, StringComparison.Ordinal));
+    }
+
+    private async Task<string> At(string tag)
+    {
+        for (var number = 1; ; number++)
+            if ((await person.Show($"{person.Link}/{number}")).Contains(tag, StringComparison.Ordinal)) return $"{person.Link}/{number}";
+    }
+}

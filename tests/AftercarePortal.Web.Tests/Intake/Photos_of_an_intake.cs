@@ -17,7 +17,7 @@ public sealed class Photos_of_an_intake : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open();
+        portal = await Portal_with_staff.Open("--Intake:MostPhotos=1000");
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
         await person.Result();

@@ -11,24 +11,31 @@ internal static class ReadCommand
         """
         usage: read < texts.jsonl > readings.jsonl
                read evaluate FILE        how the readings compare with the tiers that stand in the file
+               read compare FOLDER FILE  which readings of FILE differ from those under the content in FOLDER, for example the last one in force
         in:  {"id","lang","day","product","text","media"}   one a line; day and product may be null, media a count
         out: {"id","tier","concepts":[{"id","tier","start","end","status"}],"version","desk"}
              desk: admin, unrelated or null: what a text that no person need hurry for is about
         FILE holds lines like the input with "tier" (emergency, urgent, same-day, routine, admin, unrelated) and "tags".
-        exit codes: 0 ok, 1 a line or the content was bad, 2 usage
+        exit codes: 0 ok, 1 a line or the content was bad, or a text reads lower than before, 2 usage
         A reading flags for a person; it never diagnoses or clears.
         """;
 
     internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder)
     {
         if (args is ["--help" or "-h"] or [_, "--help" or "-h"]) { output.WriteLine(Usage); return 0; }
-        if (args is not ([] or ["evaluate", _])) { error.WriteLine(Usage); return 2; }
-        if (args is [_, var missing] && !File.Exists(missing)) { error.WriteLine("There is no such file."); return 2; }
+        if (args is not ([] or ["evaluate", _] or ["compare", _, _])) { error.WriteLine(Usage); return 2; }
+        if (args.Length > 0 && !File.Exists(args[^1])) { error.WriteLine("There is no such file."); return 2; }
         if (Lexicon(contentFolder, error) is not { } lexicon) return 1;
         if (args is [_, var file])
         {
             using var rows = File.OpenText(file);
             return Evaluation.Run(lexicon, rows, output, error);
+        }
+        if (args is [_, var before, var texts])
+        {
+            if (!Directory.Exists(before)) { error.WriteLine("There is no such folder."); return 2; }
+            using var rows = File.OpenText(texts);
+            return Lexicon(before, error) is { } old ? ReadComparison.Run(old, lexicon, rows, output, error) : 1;
         }
         var bad = false;
         for (var number = 1; input.ReadLine() is { } line; number++)

@@ -5,7 +5,7 @@ internal static class NumberSigns
 {
     private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
 
-    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, hot from 39.5 °C or 103 °F, painful from 7 of 10, mid from 4 of 10.</summary>
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, hot from 39.5 °C or 103 °F, painful from 7 of 10, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
         for (var i = 0; i < tokens.Length; i++)
@@ -14,6 +14,7 @@ internal static class NumberSigns
             var value = tokens[i].Number;
             if (value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
             if (value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
+            if (value is >= 38 and < 43 && HasOneDecimal(tokens[i], text)) tokens[i].Atoms.Add(atoms.Temp);
             var of = Scale(tokens, i, text);
             if (of == 5 && !text.Contains("out of", StringComparison.OrdinalIgnoreCase) && !(i > 0 && tokens[i - 1].Atoms.Has(atoms.Code))) of = 0;
             if (of == 0 && Beside(tokens, i, atoms)) of = 10;
@@ -23,6 +24,15 @@ internal static class NumberSigns
             else if (tenths >= 4) tokens[i].Atoms.Add(atoms.Mid);
         }
         if (Rise(tokens, text, atoms) is >= 0 and var at) tokens[at].Atoms.Add(atoms.Painful);
+    }
+
+    // "38,5" and no price: a body temperature even without the word.
+    private static bool HasOneDecimal(in TextToken token, string text)
+    {
+        var digits = text.AsSpan(token.Start, token.End - token.Start).TrimEnd("cCºª°");
+        if (digits is not [.., '.' or ',' or '\'', _]) return false;
+        var before = text.AsSpan(0, token.Start).TrimEnd();
+        return before is not [.., '$' or '£' or '€' or '#'] && (token.End >= text.Length || text[token.End] is not ('%' or '€' or '$' or '-' or '/'));
     }
 
     // "pain 8", "dolor 8", "pain is 8", "8 pain": a scale that is not named; ten is meant when it is above five.

@@ -1,10 +1,14 @@
 namespace AftercarePortal.Clinical.Triage;
 
-/// <summary>Finds phrases of known words in one pass. A word may stand by what it is probably a slip of.</summary>
+/// <summary>Finds phrases of known words in one pass. A word may stand by what it is probably a slip of; a gap stands for up to two words of any kind.</summary>
 internal sealed class Phrases
 {
+    internal const string Gap = "~";
+    private const int GapId = -2;
+    private const int MostSkipped = 2;
     private readonly Dictionary<long, int> next = [];
     private readonly List<AtomSet> ends = [default];
+    private readonly List<int> afterGap = [-1];
     private readonly AtomSet exactOnly;
     private readonly AtomSet signs;
 
@@ -17,11 +21,14 @@ internal sealed class Phrases
             var node = 0;
             foreach (var part in parts)
             {
-                var step = Step(node, words.IdOf(part));
+                var word = part == Gap ? GapId : words.IdOf(part);
+                var step = Step(node, word);
                 if (!next.TryGetValue(step, out var to))
                 {
                     to = ends.Count;
                     ends.Add(default);
+                    afterGap.Add(-1);
+                    if (word == GapId) afterGap[node] = to;
                     next[step] = to;
                 }
                 node = to;
@@ -41,6 +48,8 @@ internal sealed class Phrases
     private void Walk(Span<TextToken> tokens, int first, int at, int node, bool slip)
     {
         if (at >= tokens.Length || (at > first && tokens[at].Sentence)) return;
+        if (afterGap[node] is > 0 and var after)
+            for (var k = at; k <= at + MostSkipped && k < tokens.Length && !tokens[k].Sentence; k++) Walk(tokens, first, k, after, slip);
         if (tokens[at].Word >= 0) Take(tokens, first, at, node, tokens[at].Word, slip);
         else if (tokens[at].Meant >= 0)
         {

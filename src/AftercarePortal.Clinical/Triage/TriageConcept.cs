@@ -9,8 +9,10 @@ namespace AftercarePortal.Clinical.Triage;
 /// <param name="Tiers">First fitting row decides, per product; the highest over products counts. None fitting: same day.</param>
 /// <param name="When">Any one of these is enough.</param>
 /// <param name="SourceId">Bibliography entry behind the concept.</param>
+/// <param name="Supports">Says nothing alone: it only counts as the second sign beside one of another class.</param>
 public sealed record TriageConcept(
-    string Id, string Class, bool MayDrop, IReadOnlyList<TriageTierRow> Tiers, IReadOnlyList<TriageFrame> When, string SourceId)
+    string Id, string Class, bool MayDrop, IReadOnlyList<TriageTierRow> Tiers, IReadOnlyList<TriageFrame> When, string SourceId,
+    bool Supports = false)
 {
     /// <summary>An expected course, not a warning sign.</summary>
     internal bool IsExpected => Id.StartsWith("expected-", StringComparison.Ordinal);

@@ -15,6 +15,7 @@ public sealed class TriageLexicon
     private readonly Phrases phrases;
     private readonly FrameSearch[][] frames;
     private readonly AtomSet signs;
+    private readonly Predicate<Clue> supports;
 
     /// <summary>Makes a lexicon.</summary>
     /// <param name="version">Which file and version.</param>
@@ -29,6 +30,8 @@ public sealed class TriageLexicon
     {
         Version = version;
         Concepts = concepts;
+        var silent = concepts.Where(c => c.Supports).Select(c => c.Id).ToHashSet(StringComparer.Ordinal);
+        supports = clue => silent.Contains(clue.ConceptId);
         string[] names = [.. atoms.Keys.Concat(ReaderAtoms.OfNumbers).Distinct().Order(StringComparer.Ordinal)];
         if (names.Length > AtomSet.Most) throw new ArgumentException($"At most {AtomSet.Most} atoms can be told apart.", nameof(atoms));
         var numbers = names.Select((name, i) => (name, i)).ToDictionary(n => n.name, n => n.i);
@@ -40,7 +43,7 @@ public sealed class TriageLexicon
         foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
-        var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words), common, exactOnly);
+        var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
         phrases = new(several, words, exactOnly, signs);
         cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')));
     }
@@ -112,6 +115,7 @@ public sealed class TriageLexicon
         for (var c = 0; c < frames.Length; c++)
             if (ClueOf(c, tokens, present, context) is { } clue) clues.Add(clue);
         if (Vascular(clues, context) is { } both) clues.Add(both);
+        clues.RemoveAll(supports);
         var floors = new List<string>();
         var tier = new TriageFloors(tokens, present, clues, context, core, floors).Of(text, cut);
         foreach (var clue in clues) tier = clue.Tier > tier ? clue.Tier : tier;
@@ -123,15 +127,16 @@ public sealed class TriageLexicon
     private Clue? Vascular(List<Clue> clues, ReadingContext context)
     {
         Clue? first = null;
-        var (from, to, several) = (int.MaxValue, 0, false);
+        var (from, to, several, loud) = (int.MaxValue, 0, false, false);
         foreach (var clue in clues)
         {
             if (ClassOf(clue.ConceptId) is not { Length: > 0 } here || clue.Status is "negated" or "hypothetical" or "historical") continue;
             several |= first is not null && ClassOf(first.ConceptId) != here;
             first ??= clue;
+            loud |= !supports(clue);
             (from, to) = (Math.Min(from, clue.Start), Math.Max(to, clue.End));
         }
-        return several && context.MayBeFiller ? new(VascularId, (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
+        return several && loud && context.MayBeFiller ? new(VascularId, (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
     }
 
     internal string ClassOf(string conceptId)

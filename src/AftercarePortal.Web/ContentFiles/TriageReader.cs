@@ -19,10 +19,11 @@ internal static class TriageReader
     {
         var before = errors.Count;
         var atoms = new Dictionary<string, IReadOnlyList<string>>(StringComparer.Ordinal);
+        var groups = WordGroups.Read(doc, errors);
         foreach (var (name, forms) in doc.Root["atoms"] as JsonObject ?? [])
         {
             var words = string.Join(' ', (forms as JsonObject ?? []).Select(f => Text(f.Value)));
-            if (words.Trim().Length > 0) atoms[name] = [.. words.Split(' ', StringSplitOptions.RemoveEmptyEntries).Distinct()];
+            if (words.Trim().Length > 0) atoms[name] = [.. words.Split([' ', '\n'], StringSplitOptions.RemoveEmptyEntries).SelectMany(form => groups.Spelt(form, $"/atoms/{name}", errors)).Distinct()];
             else doc.Fault(errors, $"/atoms/{name}", "An atom is its forms by language, each parted by spaces.");
         }
         foreach (var (name, form) in atoms.SelectMany(a => a.Value.Select(f => (a.Key, f))).Where(f => f.f.TrimEnd('*').Contains('*') || (f.f.Contains('_') && f.f.EndsWith('*'))))
@@ -58,7 +59,7 @@ internal static class TriageReader
         if (source is null) doc.Fault(errors, at + "/sources", "A concept needs a source with an id.");
         var drop = row["may_drop"] is JsonValue flag && flag.TryGetValue<bool>(out var may) && may;
         if (drop && tiers.OfType<TriageTierRow>().Any(t => t.Tier == Tier.Emergency)) doc.Fault(errors, at + "/may_drop", "An emergency may not be dropped.");
-        return new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? "");
+        return new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? "", row["only_beside_another"]?.GetValueKind() == System.Text.Json.JsonValueKind.True);
     }
 
     private static string? Text(JsonNode? node) => node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;

@@ -111,9 +111,10 @@ public sealed class TriageLexicon
         Scopes.MarkDenied(tokens, core, signs);
         var present = default(AtomSet);
         foreach (ref readonly var token in tokens) present.Add(token.Atoms);
+        var guessed = IsMostlyGuessed(tokens);
         var clues = new List<Clue>();
         for (var c = 0; c < frames.Length; c++)
-            if (ClueOf(c, tokens, present, context) is { } clue) clues.Add(clue);
+            if (ClueOf(c, tokens, present, context, guessed) is { } clue) clues.Add(clue);
         if (Vascular(clues, context) is { } both) clues.Add(both);
         clues.RemoveAll(supports);
         var floors = new List<string>();
@@ -155,15 +156,28 @@ public sealed class TriageLexicon
             if (!tokens[i].Atoms.Has(core.Idiom)) continue;
             for (var k = i; k <= i + tokens[i].PhraseLength; k++) (tokens[k].Atoms, tokens[k].Known) = (plain, true);
         }
-        for (var i = 0; i + 1 < tokens.Length; i++)        // "white dress", "vestido blanco": the colour is the dress's
+        for (var i = 0; i + 1 < tokens.Length; i++)        // "white dress", "vestido blanco": the colour is the dress's; "paper white" is a comparison
         {
             if (tokens[i + 1].Break) continue;
-            if (tokens[i + 1].Atoms.Has(core.Thing) && tokens[i].Atoms.Has(core.Adjective)) tokens[i].Atoms = tokens[i].Atoms.Without(signs);
-            else if (tokens[i].Atoms.Has(core.Thing) && tokens[i + 1].Atoms.Has(core.Adjective)) tokens[i + 1].Atoms = tokens[i + 1].Atoms.Without(signs);
+            if ((tokens[i + 1].Atoms.Has(core.Thing) || tokens[i + 1].Atoms.Has(core.Cosa)) && tokens[i].Atoms.Has(core.Adjective)) tokens[i].Atoms = tokens[i].Atoms.Without(signs);
+            else if (tokens[i].Atoms.Has(core.Cosa) && tokens[i + 1].Atoms.Has(core.Adjective)) tokens[i + 1].Atoms = tokens[i + 1].Atoms.Without(signs);
         }
     }
 
-    private Clue? ClueOf(int c, ReadOnlySpan<TextToken> tokens, in AtomSet present, ReadingContext context)
+    // Five or more words, and a third of all, are no known words: what looks like a slip of a sign may well be another language.
+    private static bool IsMostlyGuessed(ReadOnlySpan<TextToken> tokens)
+    {
+        var (letters, unknown) = (0, 0);
+        foreach (ref readonly var token in tokens)
+        {
+            if (token.IsNumber || token.Picture || token.End - token.Start < 2) continue;
+            letters++;
+            if (!token.Known && token.End - token.Start >= 3) unknown++;
+        }
+        return unknown >= 5 && unknown * 3 >= letters;
+    }
+
+    private Clue? ClueOf(int c, ReadOnlySpan<TextToken> tokens, in AtomSet present, ReadingContext context, bool guessed)
     {
         Clue? best = null;
         var full = Concepts[c].TierIn(context);
@@ -174,12 +188,14 @@ public sealed class TriageLexicon
             for (var i = 0; i < tokens.Length; i++)
             {
                 if (!frame.HoldsAt(tokens, i, used)) continue;
-                var (first, last, denied) = (i, i, false);
+                var (first, last, denied, sure) = (i, i, false, !guessed);
                 foreach (var at in used[..frame.Count])
                 {
+                    sure |= tokens[at].Known;
                     (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
                     denied |= tokens[at].Denied;
                 }
+                if (!sure) continue;
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
                 var tier = Concepts[c].Lowered(full, status, context);
                 if (best is null || tier > best.Tier) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);

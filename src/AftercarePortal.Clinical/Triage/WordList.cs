@@ -97,7 +97,7 @@ internal sealed class WordList
         }
         token.Atoms = set.Without(exactOnly);
         token.Known = cost <= 0.5;
-        token.ShortSlip = word.Length <= 5;
+        token.ShortSlip = word.Length <= 5 || (word.Length == 6 && cost > 0.75);
         return true;
     }
 

@@ -16,7 +16,7 @@ if (args is ["rehearse", ..] or [_, _, ..])
 }
 
 var folder = Path.GetFullPath(args is [var given] ? given : "var/demo");
-await using var demo = await WrenfoldDemo.Start(PortalUrl, PhoneUrl, folder);
+await using var demo = await WrenfoldDemo.Start(PortalUrl, PhoneUrl, folder, withPast: true);
 Console.WriteLine($"""
 
     Intake:   {PortalUrl}/Intake/at/wrenfold

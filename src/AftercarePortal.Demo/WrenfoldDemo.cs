@@ -39,7 +39,8 @@ internal sealed class WrenfoldDemo : IAsyncDisposable
     /// <param name="folder">Where the database, the keys and the clock are kept; made when missing.</param>
     /// <param name="clock">Another clock than the one kept in the folder.</param>
     /// <param name="before">Changes the portal before it is built.</param>
-    public static async Task<WrenfoldDemo> Start(string portalUrl, string phoneUrl, string folder, DemoClock? clock = null, Action<WebApplicationBuilder>? before = null)
+    /// <param name="withPast">Whether a new clinic has a year of invented cases behind it.</param>
+    public static async Task<WrenfoldDemo> Start(string portalUrl, string phoneUrl, string folder, DemoClock? clock = null, Action<WebApplicationBuilder>? before = null, bool withPast = false)
     {
         Directory.CreateDirectory(folder);
         clock ??= new DemoClock(Path.Combine(folder, "clock"));
@@ -54,7 +55,7 @@ internal sealed class WrenfoldDemo : IAsyncDisposable
                 UseClock(builder.Services, clock);
                 before?.Invoke(builder);
             });
-        await Seed.Run(portal.Services, clock.Now);
+        await Seed.Run(portal.Services, clock.Now, withPast);
         var wall = await WallOf(portal.Services);
 
         var carrier = new LoopbackCarrier(Account, token, new Uri(portalUrl), portalUrl) { ReportsStatus = true };
@@ -88,7 +89,7 @@ internal sealed class WrenfoldDemo : IAsyncDisposable
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
         var clinic = await db.Clinics.AsNoTracking().SingleAsync();
         scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic.Id);
-        var treatedOn = await db.Treatments.AsNoTracking().OrderBy(t => t.TreatedOn).Select(t => t.TreatedOn).FirstAsync();
+        var treatedOn = await db.Treatments.AsNoTracking().OrderByDescending(t => t.TreatedOn).Select(t => t.TreatedOn).FirstAsync();
         return new(DateTimeZoneProviders.Tzdb[clinic.Zone], treatedOn);
     }
 

@@ -74,6 +74,7 @@ internal static class Portal
         app.MapConsentPdf();
         app.MapTreatment();
         app.MapEscalations();
+        app.MapOutcomes();
         app.MapOperations();
         return app;
     }

@@ -12,7 +12,7 @@ using Xunit;
 namespace AftercarePortal.EndToEnd.Tests;
 
 /// <summary>The demo clinic and Debian's Chromium with a phone's viewport. Screenshots go to <c>AFTERCARE_SCREENSHOTS</c> when that is set.</summary>
-public sealed class Demo_in_a_browser : IAsyncLifetime
+public class Demo_in_a_browser : IAsyncLifetime
 {
     private readonly string _folder = Directory.CreateTempSubdirectory("aftercare-demo-").FullName;
     private WrenfoldDemo? _demo;
@@ -23,9 +23,12 @@ public sealed class Demo_in_a_browser : IAsyncLifetime
 
     public string Phone { get; } = $"http://127.0.0.1:{FreePort.Take()}";
 
+    /// <summary>Whether the clinic has a year of invented cases behind it.</summary>
+    protected virtual bool WithPast => false;
+
     public async Task InitializeAsync()
     {
-        _demo = await WrenfoldDemo.Start(Portal, Phone, _folder);
+        _demo = await WrenfoldDemo.Start(Portal, Phone, _folder, withPast: WithPast);
         _playwright = await Playwright.CreateAsync();
         _browser = await _playwright.Chromium.LaunchAsync(new()
         {

@@ -24,7 +24,10 @@ internal static class Seed
     public const string Password = "wrenfold demo only";
 
     /// <summary>Makes the clinic once; nothing happens when it is there.</summary>
-    public static async Task Run(IServiceProvider services, Instant now)
+    /// <param name="services">The portal's parts.</param>
+    /// <param name="now">The demo's clock.</param>
+    /// <param name="withPast">Whether it has a year of invented cases behind it; they take some seconds.</param>
+    public static async Task Run(IServiceProvider services, Instant now, bool withPast)
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
@@ -40,6 +43,7 @@ internal static class Seed
         await db.SaveChangesAsync();
         scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic.Id);
 
+        if (withPast) await new PastCases(services, clinic.Id, now).Run();
         var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now };
         db.Add(patient);
         foreach (var (person, number, order) in new[] { ("Iris Hale", FirstOnCall, 1), ("Tomas Reed", SecondOnCall, 2) })

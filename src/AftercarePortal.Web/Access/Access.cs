@@ -41,6 +41,7 @@ internal static class Access
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
         ["Review/Examine/{id:guid}"] = Who.Staff,
+        ["Review/Quote/{id:guid}"] = Who.Staff,
         ["Review/Photos/{patient:guid}"] = Who.Staff,
         ["Review/Measure/{id:guid}"] = Who.Staff,
         ["Review/Pictures/{id:guid}"] = Who.Staff,
@@ -66,6 +67,9 @@ internal static class Access
         ["Escalations/Photos/{id:guid}/File"] = Who.Staff,
         ["Rota"] = Who.Staff,
         ["Rota/Index"] = Who.Staff,
+        ["Outcomes"] = Who.PracticeLead,
+        ["Outcomes/Cases"] = Who.PracticeLead,
+        ["Outcomes/cases.csv"] = Who.PracticeLead,
         ["Operations"] = Who.Staff,
         ["Operations/Index"] = Who.Staff,
     };

@@ -8,6 +8,7 @@ internal static class OutcomesFeature
     public static void AddOutcomes(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<ReadCourses>();
+        builder.Services.AddScoped<ReadOutcomes>();
         builder.Services.AddScoped<EndCourse>();
         builder.Services.AddScoped<LearnFigures>();
         builder.Services.AddScoped<IJobHandler, LearnFigures>();

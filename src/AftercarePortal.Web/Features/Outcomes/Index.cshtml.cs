@@ -1,0 +1,76 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Outcomes;
+using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Outcomes;
+
+/// <summary>Did the ranges hold, and what has been learned: for whoever leads the practice.</summary>
+internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigures learn, ContentLibrary content) : PageModel
+{
+    /// <summary>From so many compared quotes pictures are drawn; fewer say nothing by their shape.</summary>
+    public const int PicturesFrom = 10;
+
+    private const int VersionsShown = 10;
+
+    [BindProperty(SupportsGet = true)] public QuoteStage Stage { get; set; }
+    public OutcomeCounts Counts { get; private set; } = null!;
+    public ForecastReport Ml { get; private set; } = null!;
+    public ForecastReport Money { get; private set; } = null!;
+    /// <summary>How sure the price ranges said they were, on average; null without one.</summary>
+    public decimal? SaidMass { get; private set; }
+    public IReadOnlyList<(string Name, RangeCoverage Coverage)> Regions { get; private set; } = [];
+    public IReadOnlyList<(string Name, RangeCoverage Coverage)> Injectors { get; private set; } = [];
+    public IReadOnlyList<ClinicFiguresRow> Versions { get; private set; } = [];
+    public IReadOnlyList<LeftOutCase> LeftOut { get; private set; } = [];
+    public IReadOnlyList<ClinicHabit> Habits { get; private set; } = [];
+    public string ModelVersion => content.Pricing.Version.ToString();
+    public string Currency { get; private set; } = "";
+    /// <summary>What "learn now" did, or null.</summary>
+    public string? Said { get; private set; }
+
+    public Task OnGetAsync(CancellationToken stop) => Load(stop);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken stop)
+    {
+        var before = await db.NewestFigures(stop);
+        Said = await learn.Learn(User.Identity!.Name!, stop)
+            ? "Learned. The next range uses it."
+            : before is null ? "There is no completed case to learn from yet." : $"Nothing new: version {before.Number} was learned today from the same cases.";
+        await Load(stop);
+        return Page();
+    }
+
+    public static string SayMl(double ml) => ml.ToString("0.00", CultureInfo.InvariantCulture) + " mL";
+
+    public string SayMoney(double minor) => new Money((long)Math.Round(minor), Currency).ToString();
+
+    private async Task Load(CancellationToken stop)
+    {
+        var (cases, counts) = await outcomes.Run(Stage, stop);
+        Counts = counts;
+        Ml = ForecastReport.Of(cases.Select(c => c.All).OfType<ForecastCase>());
+        var inMoney = cases.Where(c => c.Money is not null).ToList();
+        // Money of one currency is compared: that of the latest quote.
+        Currency = inMoney.Count > 0 ? inMoney[^1].Range.AtMost.Currency : "";
+        inMoney.RemoveAll(c => c.Range.AtMost.Currency != Currency);
+        Money = ForecastReport.Of(inMoney.Select(c => c.Money!));
+        SaidMass = inMoney.Count > 0 ? inMoney.Average(c => c.Range.MassInside) : null;
+        Regions =
+        [
+            .. content.Pricing.Regions.Select(r => r.Code).Append(AmountForecast.All)
+                .Select(code => (code == AmountForecast.All ? "all together" : code.Replace('-', ' '), ForecastReport.Of(cases.Select(c => c.Ml.GetValueOrDefault(code)).OfType<ForecastCase>()).Coverage)),
+        ];
+        Injectors = [.. cases.GroupBy(c => c.Course.Injector).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => (g.Key, ForecastReport.Of(g.Select(c => c.All).OfType<ForecastCase>()).Coverage))];
+        Versions = await db.ClinicFigures.AsNoTracking().OrderByDescending(f => f.Number).Take(VersionsShown).ToListAsync(stop);
+        LeftOut = Versions.Count > 0 ? System.Text.Json.JsonSerializer.Deserialize<List<LeftOutCase>>(Versions[0].LeftOut)! : [];
+        var (number, figures) = await db.FiguresFor(content.Pricing, stop);
+        Habits = number > 0 ? ClinicHabit.Of(content.Pricing, figures) : [];
+    }
+}

@@ -19,7 +19,7 @@ namespace AftercarePortal.Demo.Wrenfold;
 /// <remarks>Nothing here is a check of anything: the amounts are drawn from the model itself, with a clinic that uses more.</remarks>
 internal sealed class PastCases(IServiceProvider services, Guid clinic, Instant now)
 {
-    public const int Count = 40;
+    public const int Count = 44;
 
     /// <summary>Every how many first visits the figures are learned; the portal itself learns after each.</summary>
     private const int LearnEvery = 8;
@@ -30,7 +30,7 @@ internal sealed class PastCases(IServiceProvider services, Guid clinic, Instant 
     {
         var model = services.GetRequiredService<ContentLibrary>().Pricing;
         var chance = new Random(417);
-        for (var i = 0; i < Count; i++) Plan(new(chance, model, i), now - Duration.FromDays(400 - 9 * i));
+        for (var i = 0; i < Count; i++) Plan(new(chance, model, i), now - Duration.FromDays(405 - 8.8 * i));
         foreach (var (at, act) in _happenings.Where(h => h.At < now).OrderBy(h => h.At))
         {
             await using var scope = services.CreateAsyncScope();
@@ -50,6 +50,7 @@ internal sealed class PastCases(IServiceProvider services, Guid clinic, Instant 
         var treated = asked + Duration.FromDays(10);
         _happenings.Add((asked, async (parts, clock) => intake = await Ask(person, parts, clock)));
         _happenings.Add((asked + Duration.FromDays(2), (parts, clock) => Decide(intake, parts, clock)));
+        if (person.StayedAway) return;
         if (person.Examined) _happenings.Add((treated - Duration.FromHours(2), (parts, clock) => Examined(person, intake, parts, clock)));
         _happenings.Add((treated, (parts, clock) => Treat(person, 1, parts, clock)));
         if (person.Number % LearnEvery == LearnEvery - 1)

@@ -29,6 +29,8 @@ internal sealed class PastPerson
         foreach (var region in model.Regions.Where(r => Regions.Contains(r.Code)))
         {
             var own = 0.15 * Normal(chance);
+            // Now and then less is treated than was wished.
+            if (number % 15 == 5 && Amounts.Count > 0) continue;
             for (var side = 0; side < region.Sides; side++)
                 Amounts.Add((region.Code, region.Sides == 1 ? "Midline" : side == 0 ? "Left" : "Right", Math.Clamp(Math.Round(region.MedianMl * Math.Exp(shift + own + 0.1 * Normal(chance)), 2), 0.05, 6)));
         }
@@ -48,6 +50,8 @@ internal sealed class PastPerson
     public bool ByTomas { get; }
     public bool TopUp { get; }
     public int Sessions { get; }
+    /// <summary>Invited, and never came.</summary>
+    public bool StayedAway => Number % 11 == 7;
     /// <summary>Region code, side and mL of the first visit.</summary>
     public List<(string Region, string Side, double Ml)> Amounts { get; } = [];
 

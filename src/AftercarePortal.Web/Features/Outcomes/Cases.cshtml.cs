@@ -7,9 +7,15 @@ namespace AftercarePortal.Web.Features.Outcomes;
 /// <summary>Every treated person's quote beside what was used, and the form that ends a course.</summary>
 internal sealed class CasesModel(ReadOutcomes outcomes, EndCourse end) : PageModel
 {
+    private const int EndedShown = 10;
+
+    /// <summary>Show all, not only the open courses and the latest that are over.</summary>
+    [BindProperty(SupportsGet = true)] public bool All { get; set; }
     [BindProperty] public Guid IntakeId { get; set; }
     [BindProperty] public string? Sessions { get; set; }
     public IReadOnlyList<OutcomeCase> Cases { get; private set; } = [];
+    /// <summary>How many are not shown.</summary>
+    public int More { get; private set; }
     public string? Refusal { get; private set; }
 
     public Task OnGetAsync(CancellationToken stop) => Load(stop);
@@ -25,6 +31,9 @@ internal sealed class CasesModel(ReadOutcomes outcomes, EndCourse end) : PageMod
     private async Task Load(CancellationToken stop)
     {
         var (cases, _) = await outcomes.Run(QuoteStage.Answers, stop);
-        Cases = [.. cases.OrderBy(c => c.End is not null).ThenByDescending(c => c.Course.First.TreatedOn).ThenBy(c => c.Course.IntakeId)];
+        List<OutcomeCase> newest = [.. cases.OrderByDescending(c => c.Course.First.TreatedOn).ThenBy(c => c.Course.IntakeId)];
+        var over = newest.Where(c => c.End is not null).ToList();
+        Cases = [.. newest.Where(c => c.End is null), .. All ? over : over.Take(EndedShown)];
+        More = newest.Count - Cases.Count;
     }
 }

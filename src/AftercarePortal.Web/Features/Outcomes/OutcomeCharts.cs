@@ -51,7 +51,7 @@ internal static class OutcomeCharts
         var words = string.Join(", ", bins.Select((b, i) => $"{Percent((double)i / bins.Count)} to {Percent((i + 1.0) / bins.Count)}: {Percent(b)} %"));
         var picture = Picture(Width, 196, id, "Where in its forecast each case fell", $"Share of {cases} cases in each tenth of the forecast. {words}.");
         for (var i = 0; i < bins.Count; i++) picture.Add(Box(X(i) + 1, Y(bins[i]), X(i + 1) - X(i) - 2, floor - Y(bins[i]), i is 0 or 9 ? Quiet : Deep));
-        picture.Add(Line(left, Y(1.0 / bins.Count), Width - right, Y(1.0 / bins.Count), Warn, "4 3"), Text(Width - right, Y(1.0 / bins.Count) - 6, "end", "if every forecast were right", Warn), Line(left, floor, Width - right, floor, Ink));
+        picture.Add(Line(left, Y(1.0 / bins.Count), Width - right, Y(1.0 / bins.Count), Warn, "4 3"), Text(Width - right, 14, "end", "dashed: every forecast right", Warn), Line(left, floor, Width - right, floor, Ink));
         foreach (var tick in new[] { 0, 5, 10 }) picture.Add(Text(X(tick), floor + 18, "middle", $"{tick * 10}", Ink));
         foreach (var share in new[] { 0.1, 0.2, 0.3, 0.4, 0.5 }.Where(s => s <= highest)) picture.Add(Text(left - 6, Y(share) + 4, "end", $"{Percent(share)}", Ink));
         picture.Add(Text(left - 22, 14, "start", "% of the cases", Ink), Text(Width / 2, 190, "middle", "less than expected  ←  place in the forecast  →  more", Ink));

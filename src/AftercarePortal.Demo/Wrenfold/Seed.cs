@@ -27,7 +27,7 @@ internal static class Seed
     /// <param name="services">The portal's parts.</param>
     /// <param name="now">The demo's clock.</param>
     /// <param name="withPast">Whether it has a year of invented cases behind it; they take some seconds.</param>
-    public static async Task Run(IServiceProvider services, Instant now, bool withPast)
+    public static async Task Run(IServiceProvider services, Instant now, bool withPast = false)
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();

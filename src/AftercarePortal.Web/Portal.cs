@@ -69,6 +69,7 @@ internal static class Portal
         app.UseMiddleware<BodyLimit>();
         app.MapRazorPages();
         app.MapMessages();
+        app.MapRota();
         app.MapIntake();
         app.MapReview();
         app.MapConsentPdf();

@@ -9,6 +9,9 @@ namespace AftercarePortal.Clinical.Escalations;
 /// <param name="Times">Times by tier; every tier above routine has them.</param>
 public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionary<Tier, TierTimes> Times)
 {
+    /// <summary>How long somebody has to take a test page.</summary>
+    public Duration TestPageWithin { get; init; } = Duration.FromMinutes(10);
+
     /// <summary>What to do next. Decides only: the caller keeps the steps and carries them out.</summary>
     /// <returns>Steps in order. While nobody has taken it and it is above routine there is always one with a due instant.</returns>
     public IReadOnlyList<NextStep> Next(EscalationState state, Happening happening, OnCall onCall, Instant now)
@@ -17,8 +20,9 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
         return (state.TakenBy, happening) switch
         {
             ({ } taker, Happening.Reported { Raised: true }) => [new NextStep.Page(taker, times.Voice, now + times.OutcomeWithin)],
-            ({ } taker, Happening.OutcomeIsDue) when !state.Reminded => [new NextStep.Remind(taker, now + times.NextAfter)],
-            ({ }, Happening.OutcomeIsDue) => [new NextStep.Reopen(), .. PageNext(state with { TakenBy = null }, onCall, times, now)],
+            ({ } taker, Happening.OutcomeIsDue) when state.Reminders < times.Reminders => [new NextStep.Remind(taker, now + times.NextAfter)],
+            // Who took it has gone silent: everyone may take it over, and the patient, who was told that somebody has it, hears the truth.
+            ({ }, Happening.OutcomeIsDue) => [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()],
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
             ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
@@ -29,9 +33,9 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
 
     private static IReadOnlyList<NextStep> PageNext(EscalationState state, OnCall onCall, TierTimes times, Instant now)
     {
-        if (state.Paged.Count < times.AloneAtMost && onCall.NextAfter(state.Paged) is { } person)
-            return [new NextStep.Page(person, times.Voice, now + times.WaitAfterPage(state.Paged.Count + 1))];
-        // Enough were asked one by one, or nobody is left or ever was on the rota: everyone, again and again, and the patient hears the truth.
+        if (state.Paged.Count < times.AloneAtMost && onCall.NextAfter(state.Paged) is [.., var last] next && !onCall.IsDoubtful(last))
+            return [.. next.Select(person => new NextStep.Page(person, times.Voice, now + times.WaitAfterPage(state.Paged.Count + next.Count)))];
+        // Enough were asked one by one, or nobody is left whom pages are known to reach: everyone, again and again, and the patient hears the truth.
         return [new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientNobodyYet()];
     }
 }
@@ -43,8 +47,9 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
 /// <param name="Voice">Whether a call goes out beside the text.</param>
 /// <param name="AloneAtMost">How many people are paged one by one, 1 or more, before everyone is.</param>
 /// <param name="LastAloneAfter">How long the last of those has; null: as long as the others.</param>
+/// <param name="Reminders">How often the taker is reminded of the outcome, each time <paramref name="NextAfter"/> later, before it is reopened; 0 or more.</param>
 public sealed record TierTimes(
-    Duration NextAfter, Duration AllAgainAfter, Duration OutcomeWithin, bool Voice, int AloneAtMost = 2, Duration? LastAloneAfter = null)
+    Duration NextAfter, Duration AllAgainAfter, Duration OutcomeWithin, bool Voice, int AloneAtMost = 2, Duration? LastAloneAfter = null, int Reminders = 1)
 {
     /// <summary>How long the person paged as number <paramref name="nth"/>, from 1, has to take it.</summary>
     public Duration WaitAfterPage(int nth) => nth >= AloneAtMost && LastAloneAfter is { } last ? last : NextAfter;
@@ -54,17 +59,26 @@ public sealed record TierTimes(
 /// <param name="Tier">Only rises.</param>
 /// <param name="Paged">People paged since it was opened or reopened, in order.</param>
 /// <param name="TakenBy">Who has it, or null.</param>
-/// <param name="Reminded">Whether the taker was reminded of the outcome.</param>
+/// <param name="Reminders">How often the taker was reminded of the outcome.</param>
 /// <param name="Closed">Closed with an outcome.</param>
-public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, bool Reminded, bool Closed);
+public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, int Reminders, bool Closed);
 
 /// <summary>Who is on call.</summary>
 /// <param name="InOrder">First to be paged first; may be empty.</param>
 /// <param name="Everyone">All who can be paged; may be empty, which is an alarm of its own.</param>
-public sealed record OnCall(IReadOnlyList<string> InOrder, IReadOnlyList<string> Everyone)
+/// <param name="Doubtful">Those whom pages may not reach: a test page was not taken, or the number gave trouble. Null: nobody.</param>
+public sealed record OnCall(IReadOnlyList<string> InOrder, IReadOnlyList<string> Everyone, IReadOnlyList<string>? Doubtful = null)
 {
-    /// <summary>The first on call who was not paged yet, or null.</summary>
-    public string? NextAfter(IReadOnlyList<string> paged) => InOrder.FirstOrDefault(person => !paged.Contains(person));
+    /// <summary>Whether pages may not reach this person.</summary>
+    public bool IsDoubtful(string person) => Doubtful?.Contains(person) is true;
+
+    /// <summary>Whom to page next, all at once: the first on call who was not paged yet; after somebody doubtful also the one behind. Empty: nobody is left.</summary>
+    public IReadOnlyList<string> NextAfter(IReadOnlyList<string> paged)
+    {
+        var left = InOrder.Where(person => !paged.Contains(person)).ToList();
+        var sure = left.FindIndex(person => !IsDoubtful(person));
+        return sure < 0 ? left : left[..(sure + 1)];
+    }
 }
 
 /// <summary>What happened to an escalation.</summary>
@@ -101,6 +115,9 @@ public abstract record NextStep
 
     /// <summary>Tell the patient the truth: nobody has answered yet, and which number to ring.</summary>
     public sealed record TellPatientNobodyYet : NextStep;
+
+    /// <summary>Tell the patient the truth: who took it has gone silent, everyone is asked, and which number to ring.</summary>
+    public sealed record TellPatientReopened : NextStep;
 
     /// <summary>Remind the taker that the outcome is due.</summary>
     public sealed record Remind(string Person, Instant LookAgainAt) : NextStep;

@@ -113,7 +113,7 @@ internal sealed class LoopbackCarrier
             .Where(m => m.Line.To == to).Select(m => new
             {
                 sid = m.Line.Sid, account_sid = _account, from = m.Line.From, to = m.Line.To, body = m.Line.Text, num_media = m.Line.Files.Count.ToString(), direction = m.Direction,
-                status = m.Direction == "inbound" ? "received" : "sent", date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),
+                status = m.Direction == "inbound" ? "received" : Status.Last.GetValueOrDefault(m.Line.Sid, "sent"), date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),
             });
         var path = $"/2010-04-01/Accounts/{_account}/Messages.json";
         return Results.Json(new { messages, page = 0, page_size = 1000, start = 0, end = 0, uri = path, first_page_uri = path, next_page_uri = (string?)null, previous_page_uri = (string?)null });

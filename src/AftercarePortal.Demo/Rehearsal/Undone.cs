@@ -3,6 +3,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
@@ -74,11 +75,12 @@ internal sealed class Undone(WrenfoldDemo demo)
 
     private async Task Reports(PortalDb db)
     {
+        var names = await db.NamesOfStaff(default);
         var reports = await db.Escalations.AsNoTracking().ToListAsync();
         Fault(reports.Count == 0, "The warning sign opened no report.");
         foreach (var report in reports.Where(r => r.ClosedAt is null)) _faults.Add($"Report {report.Ref} of {demo.Wall.Say(report.OpenedAt)} is still open.");
         foreach (var report in reports.Where(r => r.ClosedAt is not null))
-            _summary.Add($"Report {report.Ref}: opened {demo.Wall.Say(report.OpenedAt)}, taken by {report.TakenBy} {demo.Wall.Say(report.TakenAt ?? default)}, closed {demo.Wall.Say(report.ClosedAt ?? default)}: {report.Outcome}");
+            _summary.Add($"Report {report.Ref}: opened {demo.Wall.Say(report.OpenedAt)}, taken by {names.Of(report.TakenBy ?? "")} {demo.Wall.Say(report.TakenAt ?? default)}, closed {demo.Wall.Say(report.ClosedAt ?? default)}: {report.Outcome}");
     }
 
     private void Fault(bool isOne, string what)

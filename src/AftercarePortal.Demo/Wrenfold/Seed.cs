@@ -46,17 +46,19 @@ internal static class Seed
         if (withPast) await new PastCases(services, clinic.Id, now).Run();
         var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now };
         db.Add(patient);
-        foreach (var (person, number, order) in new[] { ("Iris Hale", FirstOnCall, 1), ("Tomas Reed", SecondOnCall, 2) })
-            db.Add(new ShiftRow { Person = person, Number = number, Order = order, From = now - Duration.FromDays(1), To = now + Duration.FromDays(365) });
         await db.SaveChangesAsync();
         await SignTreatment(scope.ServiceProvider, patient.Id, now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
 
         var staff = scope.ServiceProvider.GetRequiredService<UserManager<StaffRow>>();
-        foreach (var (name, full, number, role) in new[] { ("iris", "Iris Hale", FirstOnCall, StaffRole.Clinician), ("tomas", "Tomas Reed", SecondOnCall, StaffRole.PracticeLead) })
+        foreach (var (name, full, number, role, order) in new[] { ("iris", "Iris Hale", FirstOnCall, StaffRole.Clinician, 1), ("tomas", "Tomas Reed", SecondOnCall, StaffRole.PracticeLead, 2) })
         {
-            var made = await staff.CreateAsync(new StaffRow { UserName = name, ClinicId = clinic.Id, FullName = full, PageNumber = number, Role = role }, Password);
+            var person = new StaffRow { UserName = name, ClinicId = clinic.Id, FullName = full, PageNumber = number, Role = role };
+            var made = await staff.CreateAsync(person, Password);
             if (!made.Succeeded) throw new InvalidOperationException(string.Join(' ', made.Errors.Select(e => e.Description)));
+            db.Add(new ShiftRow { Person = person.Id, Number = number, Order = order, From = now - Duration.FromDays(1), To = now + Duration.FromDays(365) });
         }
+
+        await db.SaveChangesAsync();
     }
 
     private static async Task SignTreatment(IServiceProvider services, Guid patient, LocalDate today)

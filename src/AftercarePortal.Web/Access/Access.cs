@@ -10,6 +10,7 @@ internal static class Access
         ["carrier/inbound"] = Who.Anyone,
         ["carrier/delivery"] = Who.Anyone,
         ["carrier/voice/ack"] = Who.Anyone,
+        ["carrier/voice/test"] = Who.Anyone,
         // the outside watchdog: well or not, nothing else
         ["health"] = Who.Anyone,
         // prospective patients: the page finds its intake by the link's hash and enters that intake's clinic
@@ -70,6 +71,7 @@ internal static class Access
         ["Outcomes"] = Who.PracticeLead,
         ["Outcomes/Cases"] = Who.PracticeLead,
         ["Outcomes/cases.csv"] = Who.PracticeLead,
+        ["Rota/Test/{id:guid}"] = Who.Staff,
         ["Operations"] = Who.Staff,
         ["Operations/Index"] = Who.Staff,
     };

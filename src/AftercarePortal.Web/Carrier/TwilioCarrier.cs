@@ -62,6 +62,14 @@ internal sealed class TwilioCarrier
         return [.. listed.Where(m => m.Direction != MessageResource.DirectionEnum.Inbound && m.Body == text && m.DateCreated >= since.ToDateTimeUtc()).Select(m => m.Sid)];
     }
 
+    /// <summary>What the carrier says became of one text to a number, for example <c>sent</c>; null when it is not among the last hundred.</summary>
+    /// <exception cref="TwilioException">The carrier did not answer.</exception>
+    public async Task<string?> StatusOf(string to, string sid)
+    {
+        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), pageSize: 100, limit: 100, client: _client);
+        return listed.FirstOrDefault(m => m.Sid == sid)?.Status?.ToString();
+    }
+
     /// <summary>Ids of the files that came with one message, in the order of the ids: for messages no webhook brought.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<string>> ListMedia(string messageSid)

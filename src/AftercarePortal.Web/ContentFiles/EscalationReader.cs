@@ -39,11 +39,20 @@ internal static class EscalationReader
             var alone = 2;
             if (row["alone_at_most"] is { } most && (most is not JsonValue count || !count.TryGetValue(out alone) || alone is < 1 or > 9))
                 doc.Fault(errors, $"/tiers/{key}/alone_at_most", "This must be a whole number from 1 to 9.");
+            var reminders = 1;
+            if (row["reminders"] is { } often && (often is not JsonValue number || !number.TryGetValue(out reminders) || reminders is < 0 or > 9))
+                doc.Fault(errors, $"/tiers/{key}/reminders", "This must be a whole number from 0 to 9.");
             times[tier] = new(
                 Minutes("next_after_minutes"), Minutes("all_again_after_minutes"), Minutes("outcome_within_minutes"), voice,
-                alone, row.ContainsKey("last_alone_after_minutes") ? Minutes("last_alone_after_minutes") : null);
+                alone, row.ContainsKey("last_alone_after_minutes") ? Minutes("last_alone_after_minutes") : null, reminders);
         }
 
-        return errors.Count == before ? new(doc.Version, times) : null;
+        if (doc.Root["test_page_within_minutes"] is not JsonValue test || !test.TryGetValue<int>(out var within) || within is < 1 or > 60)
+        {
+            doc.Fault(errors, "/test_page_within_minutes", "This must be a whole number of minutes from 1 to 60.");
+            return null;
+        }
+
+        return errors.Count == before ? new(doc.Version, times) { TestPageWithin = Duration.FromMinutes(within) } : null;
     }
 }

@@ -85,13 +85,30 @@ public sealed class Escalation_policy
         Assert.Equal([new NextStep.TellPatientTaken(Now + Duration.FromMinutes(minutes))], Policy.Next(Taken(tier), new Happening.Taken(), new(["a"], ["a"]), Now));
 
     [Fact]
-    public void Taken_without_an_outcome_it_reminds_once_and_then_opens_again_at_the_next_person()
+    public void Taken_without_an_outcome_it_reminds_as_often_as_the_content_says_and_then_opens_again_for_everyone()
     {
         var state = Taken(Tier.Emergency);
-        Assert.Equal(new NextStep.Remind("a", Now + Duration.FromMinutes(4)), Assert.Single(Policy.Next(state, new Happening.OutcomeIsDue(), Two, Now)));
-        var again = Policy.Next(state with { Reminded = true }, new Happening.OutcomeIsDue(), Two, Now);
+        for (var reminders = 0; reminders < Policy.Times[Tier.Emergency].Reminders; reminders++)
+            Assert.Equal(new NextStep.Remind("a", Now + Duration.FromMinutes(4)), Assert.Single(Policy.Next(state with { Reminders = reminders }, new Happening.OutcomeIsDue(), Two, Now)));
+        var again = Policy.Next(state with { Reminders = Policy.Times[Tier.Emergency].Reminders }, new Happening.OutcomeIsDue(), Two, Now);
         Assert.Equal(new NextStep.Reopen(), again[0]);
-        Assert.Equal("b", Assert.IsType<NextStep.Page>(again[1]).Person);
+        Assert.Equal(["a", "b"], Assert.IsType<NextStep.PageEveryone>(again[1]).People);
+        Assert.Equal(new NextStep.TellPatientReopened(), again[2]);
+    }
+
+    [Fact]
+    public void Somebody_whom_pages_may_not_reach_is_paged_together_with_the_next()
+    {
+        var steps = Policy.Next(Open(Tier.Urgent), new Happening.Reported(true), new(["a", "b", "c"], ["a", "b", "c"], ["a"]), Now);
+        Assert.Equal(["a", "b"], steps.Cast<NextStep.Page>().Select(p => p.Person));
+    }
+
+    [Fact]
+    public void When_pages_may_reach_nobody_on_call_everyone_is_paged_at_once()
+    {
+        var steps = Policy.Next(Open(Tier.Urgent), new Happening.Reported(true), new(["a", "b"], ["a", "b", "c"], ["a", "b"]), Now);
+        Assert.Equal(["a", "b", "c"], Assert.IsType<NextStep.PageEveryone>(steps[0]).People);
+        Assert.IsType<NextStep.TellPatientNobodyYet>(steps[1]);
     }
 
     [Fact]
@@ -111,6 +128,7 @@ public sealed class Escalation_policy
     [InlineData("alone_at_most", 0)]
     [InlineData("last_alone_after_minutes", 1441)]
     [InlineData("voice", 1)]
+    [InlineData("reminders", 10)]
     public void Is_refused_by_the_reader_with_the_place_of_the_fault(string key, int value)
     {
         var doc = EscalationContent.Load("policy.v1.yaml");
@@ -122,7 +140,7 @@ public sealed class Escalation_policy
 
     private static readonly OnCall Two = new(["a", "b"], ["a", "b"]);
 
-    private static EscalationState Open(Tier tier, params string[] paged) => new(tier, paged, TakenBy: null, Reminded: false, Closed: false);
+    private static EscalationState Open(Tier tier, params string[] paged) => new(tier, paged, TakenBy: null, Reminders: 0, Closed: false);
 
-    private static EscalationState Taken(Tier tier) => new(tier, ["a"], TakenBy: "a", Reminded: false, Closed: false);
+    private static EscalationState Taken(Tier tier) => new(tier, ["a"], TakenBy: "a", Reminders: 0, Closed: false);
 }

@@ -4,6 +4,8 @@ using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Photos;
 using AftercarePortal.Web.Tests.Messages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -102,16 +104,108 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Taken_without_an_outcome_is_reminded_and_then_reopened()
+    public async Task Taken_without_an_outcome_is_reminded_twice_and_then_everyone_may_take_it_over()
     {
         await Report("SM1", White);
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();
         await Wait(minutes: 46);
+        await Wait(minutes: 7);
         Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
         await Wait(minutes: 7);
         Assert.Null((await Escalation()).TakenBy);
-        Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.Reopened);
+        Assert.Equal((2, 1), (await Pages(First), await Pages(Second)));
+        Assert.Contains(await Sent(), m => m.To == Listening_portal.Patient && m.Text.StartsWith("We heard no more from the clinician"));
+
+        await _portal.Deliver("SM3", "TAKE", to: Listening_portal.Pages, from: Second);
+        await _portal.RunJobs();
+        Assert.Equal("Tomas Reed", (await Escalation()).TakenBy);
+        Assert.Equal(
+            "Taken Iris Hale, Reminded Iris Hale, Reminded Iris Hale, Reopened Iris Hale, PagedEveryone , Taken Tomas Reed",
+            string.Join(", ", (await Events()).SkipWhile(e => e.What is not EscalationEvent.Taken).Select(e => $"{e.What} {e.Person}")));
+    }
+
+    [Fact]
+    public async Task A_timer_that_runs_twice_reminds_once()
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        var timer = await _portal.Read(db => db.Jobs.SingleAsync(j => j.Kind == EscalationJobs.OutcomeDue));
+        await _portal.Read(async db =>
+        {
+            db.Enqueue(timer.Kind, timer.Subject, timer.DueAt);
+            return await db.SaveChangesAsync();
+        });
+        await Wait(minutes: 46);
+        Assert.Single(await Events(), e => e.What is EscalationEvent.Reminded);
+    }
+
+    [Fact]
+    public async Task With_nobody_on_call_says_so_and_names_the_emergency_number_first()
+    {
+        await NobodyOnCall();
+        await Report("SM1", "I cannot breathe and my lips are swelling");
+        var reply = Assert.Single(await Sent(), m => m.To == Listening_portal.Patient).Text;
+        Assert.StartsWith("This may be an emergency. Call 911 now.", reply);
+        Assert.Contains("We have not reached a clinician yet", reply);
+        Assert.DoesNotContain("We are calling", reply);
+    }
+
+    [Fact]
+    public async Task Written_again_while_nobody_answers_is_not_told_that_somebody_comes()
+    {
+        await Report("SM1", White);
+        Assert.Contains("We are alerting our on-call clinician now", (await Sent()).Last(m => m.To == Listening_portal.Patient).Text);
+        await Wait(minutes: 7);
+        await Wait(minutes: 9);
+        await Report("SM2", White);
+        Assert.StartsWith("This may be an emergency. Call 911 now. Do not drive yourself. We have not reached", (await Sent()).Last(m => m.To == Listening_portal.Patient).Text);
+    }
+
+    [Fact]
+    public async Task Says_that_the_patient_was_told_only_when_the_carrier_says_that_it_arrived()
+    {
+        await Report("SM1", White);
+        Assert.DoesNotContain(await Events(), e => e.What is EscalationEvent.PatientTold);
+        var reply = (await Sent()).Single(m => m.To == Listening_portal.Patient);
+        foreach (var status in new[] { "sent", "delivered", "delivered" }) await _portal.Report(reply.Id, status);
+        await _portal.RunJobs();
+        Assert.Equal(reply.Id, Assert.Single(await Events(), e => e.What is EscalationEvent.PatientTold).OutgoingId);
+    }
+
+    [Fact]
+    public async Task Whose_answer_does_not_arrive_whoever_has_it_is_told_to_ring()
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        var told = (await Sent()).Single(m => m.To == Listening_portal.Patient && m.Text.StartsWith("A clinician has taken"));
+        for (var i = 0; i < 2; i++) await _portal.Report(told.Id, "undelivered");
+        await _portal.RunJobs();
+        Assert.Single(await Sent(), m => m.To == First && m.Text.Contains("do not reach the patient"));
+        Assert.Single(await Events(), e => e.What is EscalationEvent.PatientCannotBeTexted);
+    }
+
+    [Fact]
+    public async Task With_a_photo_sent_to_the_number_of_pages_is_kept_with_its_photo()
+    {
+        await _portal.Deliver("SM1", White, media: 2, to: Listening_portal.Pages);
+        await _portal.RunJobs();
+        var message = await _portal.Read(db => db.Messages.SingleAsync());
+        Assert.Equal([0, 1], await _portal.Read(db => db.Photos.Where(p => p.MessageId == message.Id).Select(p => p.Index).ToListAsync()));
+        Assert.NotNull(await Escalation());
+    }
+
+    [Fact]
+    public async Task Paged_to_somebody_with_a_colon_in_the_name_moves_on_when_the_page_fails()
+    {
+        await NobodyOnCall();
+        await OnCall("Dr. Vale: dermatology", First, 1);
+        await OnCall("Tomas Reed", Second, 2);
+        await Report("SM1", White);
+        await DeadNumber(First);
+        Assert.Equal(1, await Pages(Second));
     }
 
     [Fact]
@@ -122,9 +216,8 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.RunJobs();
         await Report("SM3", "now I cannot breathe");
         Assert.Equal((Clinical.Triage.Tier.Emergency, "Iris Hale"), ((await Escalation()).Tier, (await Escalation()).TakenBy));
-        await Wait(minutes: 46);
-        await Wait(minutes: 7);
-        Assert.Contains(await _portal.Read(db => db.EscalationEvents.ToListAsync()), e => e.What is EscalationEvent.Reopened);
+        foreach (var minutes in new[] { 46, 7, 7 }) await Wait(minutes);
+        Assert.Contains(await Events(), e => e.What is EscalationEvent.Reopened);
     }
 
     [Fact]
@@ -294,6 +387,16 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.Equal(200, await _portal.Report(page.Id, "undelivered"));
         await _portal.RunJobs();
     }
+
+    private Task<List<EscalationEventRow>> Events() => _portal.Read(db => db.EscalationEvents.OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync());
+
+    private Task<int> NobodyOnCall() => _portal.Read(db => db.Shifts.ExecuteDeleteAsync());
+
+    private Task<int> OnCall(string person, string number, int order) => _portal.Read(async db =>
+    {
+        db.Add(new ShiftRow { Person = person, Number = number, Order = order, From = Instant.FromUtc(2026, 11, 1, 0, 0), To = Instant.FromUtc(2026, 12, 31, 0, 0) });
+        return await db.SaveChangesAsync();
+    });
 
     private async Task Report(string sid, string text, int media = 0)
     {

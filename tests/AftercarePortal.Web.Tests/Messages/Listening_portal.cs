@@ -85,8 +85,12 @@ public sealed class Listening_portal : IAsyncLifetime
     }
 
     /// <summary>Reports the status of one text as the carrier does.</summary>
-    public Task<int> Report(Guid outgoing, string status) =>
-        Send($"/carrier/delivery?o={outgoing}", new() { ["MessageSid"] = "SM9", ["MessageStatus"] = status, ["ErrorCode"] = "30003" }, Token);
+    public Task<int> Report(Guid outgoing, string status, int code = 30003) =>
+        Send($"/carrier/delivery?o={outgoing}", new() { ["MessageSid"] = "SM9", ["MessageStatus"] = status, ["ErrorCode"] = code.ToString() }, Token);
+
+    /// <summary>Presses a key during a test page by voice.</summary>
+    public Task<int> PressInTest(Guid test, string called, string digit) =>
+        Send($"/carrier/voice/test?t={test}", new() { ["CallSid"] = "CA2", ["To"] = called, ["Digits"] = digit }, Token);
 
     /// <summary>Presses a key during a call to one number.</summary>
     public Task<int> Press(Guid escalation, string called, string digit) =>

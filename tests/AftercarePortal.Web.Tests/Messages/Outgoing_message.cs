@@ -92,11 +92,22 @@ public sealed class Outgoing_message : IAsyncLifetime
     {
         await Queue("a", OutgoingKind.PageText);
         await _portal.RunJobs();
+        _portal.Carrier.Status.Last[(await Row()).CarrierId!] = "queued";
         if (status is not null) await _portal.Report((await Row()).Id, status);
-        await Wait(seconds: 599);
+        await Wait(seconds: 179);
         Assert.Equal(0, await NotDelivered());
         await Wait(seconds: 2);
         Assert.Equal(notArrived, await NotDelivered());
+    }
+
+    [Fact]
+    public async Task That_pages_somebody_and_whose_report_was_lost_is_looked_up_in_the_carriers_list()
+    {
+        await Queue("a", OutgoingKind.PageText);
+        await _portal.RunJobs();
+        _portal.Carrier.Status.Last[(await Row()).CarrierId!] = "delivered";
+        await Wait(seconds: 181);
+        Assert.Equal((0, "delivered"), (await NotDelivered(), await _portal.Read(db => db.Deliveries.Select(d => d.Status).SingleAsync())));
     }
 
     [Fact]

@@ -3,6 +3,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Operations;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -38,7 +39,7 @@ public sealed class Rota_page : IAsyncLifetime
     {
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-14T20:00", "2031-05-15T08:00")).StatusCode);
         var shift = Assert.Single(await Shifts());
-        Assert.Equal(("Dr hale", "+12125550160", Instant.FromUtc(2031, 5, 15, 0, 0), Instant.FromUtc(2031, 5, 15, 12, 0)), (shift.Person, shift.Number, shift.From, shift.To));
+        Assert.Equal((await Id("Dr hale"), "+12125550160", Instant.FromUtc(2031, 5, 15, 0, 0), Instant.FromUtc(2031, 5, 15, 12, 0)), (shift.Person, shift.Number, shift.From, shift.To));
         Assert.Contains("Wed 14 May 20:00", await Page());
     }
 
@@ -66,8 +67,8 @@ public sealed class Rota_page : IAsyncLifetime
     public async Task Swapped_in_the_middle_the_past_stays_and_the_rest_is_somebody_elses()
     {
         await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
-        await Post($"Swap&id={(await Shifts())[0].Id}", ("Person", "Dr reed"));
-        Assert.Equal([("Dr hale", Now), ("Dr reed", Instant.FromUtc(2031, 5, 15, 0, 0))], (await Shifts()).OrderBy(s => s.From).Select(s => (s.Person, s.To)));
+        await Post($"Swap&id={(await Shifts())[0].Id}", ("Person", await Id("Dr reed")));
+        Assert.Equal([(await Id("Dr hale"), Now), (await Id("Dr reed"), Instant.FromUtc(2031, 5, 15, 0, 0))], (await Shifts()).OrderBy(s => s.From).Select(s => (s.Person, s.To)));
     }
 
     [Fact]
@@ -76,7 +77,7 @@ public sealed class Rota_page : IAsyncLifetime
         await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
         await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00");
         foreach (var shift in await Shifts()) await Post($"Leave&id={shift.Id}");
-        Assert.Equal([("Dr hale", Now)], (await Shifts()).Select(s => (s.Person, s.To)));
+        Assert.Equal([(await Id("Dr hale"), Now)], (await Shifts()).Select(s => (s.Person, s.To)));
         Assert.Contains("Nobody is on call from Wed 14 May 05:00 to Wed 28 May 05:00.", await Page());
     }
 
@@ -116,7 +117,9 @@ public sealed class Rota_page : IAsyncLifetime
 
     private Task Watch() => _portal.Parts.GetRequiredService<RotaWatch>().Run(default);
 
-    private Task<HttpResponseMessage> Add(string person, string from, string to) => Post("Add", ("Person", person), ("From", from), ("To", to), ("Order", "1"));
+    private async Task<string> Id(string name) => (await Read(db => db.StaffOfClinic.Where(s => s.FullName == name).Select(s => s.Id).SingleOrDefaultAsync())) ?? name;
+
+    private async Task<HttpResponseMessage> Add(string person, string from, string to) => await Post("Add", ("Person", await Id(person)), ("From", from), ("To", to), ("Order", "1"));
 
     private async Task<HttpResponseMessage> Post(string handler, params (string, string)[] typed) =>
         await Portal_with_staff.Post(_browser, $"/Rota?handler={handler}", await _browser.GetStringAsync(new Uri("/Staff/SignIn", UriKind.Relative)), typed);
@@ -126,7 +129,11 @@ public sealed class Rota_page : IAsyncLifetime
     private Task<List<ShiftRow>> Shifts() => Read(db => db.Shifts.ToListAsync());
 
     private async Task<List<(string Person, OutgoingKind Kind)>> Alarms() =>
-        [.. (await Read(db => db.Outgoing.ToListAsync())).Select(o => (o.Key.Split(':')[2], o.Kind)).OrderBy(o => o.Item1).ThenBy(o => o.Kind.ToString())];
+        [.. (await Read(async db =>
+        {
+            var names = await db.NamesOfStaff(default);
+            return (await db.Outgoing.ToListAsync()).ConvertAll(o => (names.Of(o.Key.Split(':')[2]), o.Kind));
+        })).OrderBy(o => o.Item1).ThenBy(o => o.Kind.ToString())];
 
     private async Task<T> Read<T>(Func<PortalDb, Task<T>> read)
     {

@@ -1,4 +1,3 @@
-using System.Security;
 using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.ContentFiles;
@@ -16,15 +15,22 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>Asks the policy what comes next and puts it into the current unit of work: pages, timers, words to the patient.</summary>
 internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOptions<CarrierOptions> carrier)
 {
-    public async Task After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
+    /// <returns>Whom the report reaches after this.</returns>
+    public async Task<Reach> After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
     {
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var (onCall, numbers) = await db.OnCallAt(now, stop);
         var events = await EventsOf(escalation, stop);
         var state = StateOf(escalation, events);
-        var round = PagingRound.Of(events) + 1;
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
-            await Keep(step, escalation, clinic, numbers, round, now, stop);
+        {
+            // The reply to a report tells the patient itself that nobody was reached yet.
+            if (step is NextStep.TellPatientNobodyYet && happening is Happening.Reported) continue;
+            // Two pages at once are two rounds: the timer of the first is spent at once, that of the second runs.
+            await Keep(step, escalation, clinic, numbers, await EventsOf(escalation, stop), now, stop);
+        }
+
+        return escalation.TakenBy is null && PagingRound.LastReachedNobody(await EventsOf(escalation, stop)) ? Reach.Nobody : Reach.Somebody;
     }
 
     private async Task<List<EscalationEventRow>> EventsOf(EscalationRow escalation, CancellationToken stop) =>
@@ -43,12 +49,13 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             escalation.Tier,
             [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
             escalation.TakenBy,
-            Reminded: taken >= 0 && events.Skip(taken).Any(e => e.What is EscalationEvent.Reminded),
+            Reminders: taken < 0 ? 0 : events.Skip(taken).Count(e => e.What is EscalationEvent.Reminded),
             Closed: escalation.ClosedAt is not null);
     }
 
-    private async Task Keep(NextStep step, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, int round, Instant now, CancellationToken stop)
+    private async Task Keep(NextStep step, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, List<EscalationEventRow> events, Instant now, CancellationToken stop)
     {
+        var (round, outcome) = (PagingRound.Of(events) + 1, PagingRound.OutcomeOf(events));
         switch (step)
         {
             case NextStep.Page page:
@@ -56,7 +63,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
                 // The taker is asked for an outcome anew: this page began a round, so the timer of the one before is spent.
                 if (escalation.TakenBy is null) db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
-                else db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round + 1), page.LookAgainAt, lane: 1);
+                else db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), page.LookAgainAt, lane: 1);
                 break;
             case NextStep.TellTaker taker:
                 await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", taker.Person, voice: false, escalation, clinic, numbers, now, stop);
@@ -69,43 +76,56 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 break;
             case NextStep.TellPatientTaken taken:
                 await Tell("taken", escalation, clinic, round, now, stop);
-                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round), taken.OutcomeDueAt, lane: 1);
+                if (await db.HasStopped(escalation.Number, stop)) await AskToRing(escalation, $"{round}", now, stop);
+                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome), taken.OutcomeDueAt, lane: 1);
                 break;
             case NextStep.TellPatientNobodyYet:
                 await Tell("nobody-yet", escalation, clinic, round, now, stop);
                 break;
+            case NextStep.TellPatientReopened:
+                await Tell("reopened", escalation, clinic, round, now, stop);
+                break;
             case NextStep.Remind remind:
-                await Page($"remind:{escalation.Id}:{round}", remind.Person, voice: false, escalation, clinic, numbers, now, stop);
+                await Page($"remind:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", remind.Person, voice: false, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
-                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, round), remind.LookAgainAt, lane: 1);
+                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), remind.LookAgainAt, lane: 1);
                 break;
             case NextStep.Reopen:
+                db.Note(escalation, EscalationEvent.Reopened, now, escalation.TakenBy);
                 escalation.TakenBy = null;
                 escalation.TakenAt = null;
-                db.Note(escalation, EscalationEvent.Reopened, now);
                 break;
         }
     }
 
+    /// <summary>Tells whoever has the report that texts do not reach the patient.</summary>
+    /// <param name="about">What did not arrive: once for each.</param>
+    public async Task AskToRing(EscalationRow escalation, string about, Instant now, CancellationToken stop)
+    {
+        if (escalation.TakenBy is not { } taker || !(await db.OnCallAt(now, stop)).Numbers.TryGetValue(taker, out var number)) return;
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
+        await db.QueueOnce($"ring:{escalation.Id}:{about}", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-ring", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
+    }
+
+    private string LinkOf(EscalationRow escalation) => new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
+
     private async Task Page(string round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
     {
         if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota: the reminder goes unsent, the reopening does not
-        var link = new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
         var key = $"{round}:{person}";
-        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, link), now, stop);
+        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
         if (!voice) return;
-        var action = SecurityElement.Escape(new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}").ToString());
-        var words = SecurityElement.Escape(content.Texts.FillPage(escalation.FromIntake ? "page-intake-voice" : "page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), ""));
+        var action = new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}");
+        var words = content.Texts.FillPage(escalation.FromIntake ? "page-intake-voice" : "page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), "");
         await db.QueueOnce(
             $"{key}:call", OutgoingKind.PageCall, clinic.PageNumber, number,
-            $"<Response><Gather input=\"dtmf\" numDigits=\"1\" timeout=\"8\" method=\"POST\" action=\"{action}\"><Say>{words}</Say></Gather><Say>Nothing was pressed. The next person will be called.</Say></Response>",
+            VoicePage.Of(action, words, "Nothing was pressed. The next person will be called."),
             now, stop);
     }
 
-    private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop)
-    {
-        if (escalation.FromIntake) return Task.CompletedTask;          // nobody checked the number
-        db.Note(escalation, EscalationEvent.PatientTold, now);
-        return db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop);
-    }
+    // Whether the patient heard it is noted when the carrier says so, not here.
+    private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop) =>
+        escalation.FromIntake
+            ? Task.CompletedTask                                               // nobody checked the number
+            : db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop);
 }

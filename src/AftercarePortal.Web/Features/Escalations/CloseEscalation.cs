@@ -18,6 +18,7 @@ internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
         public sealed record NotFound : Outcome;
     }
 
+    /// <param name="person">Staff id.</param>
     /// <param name="seen">How many messages of it the page showed.</param>
     public async Task<Outcome> Run(Guid id, string person, string? outcome, int seen, CancellationToken stop)
     {

@@ -1,17 +1,18 @@
-using System.Text.Json;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Photos;
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Extensions;
+using NodaTime;
+using System.Text.Json;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
@@ -41,7 +42,11 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public IReadOnlyList<Written> Messages { get; private set; } = [];
     public IReadOnlyList<string> Events { get; private set; } = [];
 
-    private string Person => User.Identity?.Name ?? "";
+    private string Person => User.StaffId;
+    private StaffNames _names = null!;
+
+    /// <summary>Who has it or closed it.</summary>
+    public string Holder => _names.Of(Row.TakenBy ?? Row.ClosedBy ?? "");
 
     public async Task<IActionResult> OnGetAsync(Guid id, bool late, CancellationToken stop)
     {
@@ -81,11 +86,11 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         var now = time.GetCurrentInstant();
         var row = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (row is null) return false;
-        Row = row;
+        (Row, _names) = (row, await db.NamesOfStaff(stop));
         Standing = row switch
         {
-            { ClosedAt: not null } => $"Closed by {row.ClosedBy}: {row.Outcome}",
-            { TakenBy: not null } => $"Taken by {row.TakenBy}, {Ago.Say(now - row.TakenAt!.Value)} ago. Open for {Ago.Say(now - row.OpenedAt)}.",
+            { ClosedAt: not null } => $"Closed by {Holder}: {row.Outcome}",
+            { TakenBy: not null } => $"Taken by {Holder}, {Ago.Say(now - row.TakenAt!.Value)} ago. Open for {Ago.Say(now - row.OpenedAt)}.",
             _ => $"Nobody has taken it yet. Waiting {Ago.Say(now - row.OpenedAt)}.",
         };
         CannotBeTexted = await db.HasStopped(row.Number, stop);
@@ -95,7 +100,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         Events =
         [
             .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync(stop))
-                .Select(e => $"{e.At.InZone(zone).ToString("d MMM, HH:mm:ss", System.Globalization.CultureInfo.InvariantCulture)} ({Ago.Say(now - e.At)} ago): {Words(e.What)}{(e.Person is null ? "" : $" ({e.Person})")}"),
+                .Select(e => $"{e.At.InZone(zone).ToString("d MMM, HH:mm:ss", System.Globalization.CultureInfo.InvariantCulture)} ({Ago.Say(now - e.At)} ago): {Words(e.What)}{(e.Person is null ? "" : $" ({_names.Of(e.Person)})")}"),
         ];
         return true;
     }

@@ -36,7 +36,7 @@ internal sealed class Taken(PortalDb db, CarryOutSteps carryOut, TimeProvider ti
     }
 }
 
-/// <summary>Taken, but no outcome yet: remind once, then reopen and page on.</summary>
+/// <summary>Taken, but no outcome yet: remind as often as the content says, then reopen for everyone.</summary>
 internal sealed class OutcomeDue(PortalDb db, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
 {
     public string Kind => EscalationJobs.OutcomeDue;
@@ -46,7 +46,7 @@ internal sealed class OutcomeDue(PortalDb db, CarryOutSteps carryOut, TimeProvid
         var (id, round) = Timer.Read(subject);
         var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
         if (escalation.ClosedAt is not null || escalation.TakenBy is null) return;
-        if (PagingRound.Of(await db.EscalationEvents.Where(e => e.EscalationId == id).ToListAsync(stop)) + 1 != round) return;
+        if (PagingRound.OutcomeOf(await db.EscalationEvents.Where(e => e.EscalationId == id).ToListAsync(stop)) != round) return;
         await carryOut.After(escalation, new Happening.OutcomeIsDue(), time.GetCurrentInstant(), stop);
         await db.SaveChangesAsync(stop);
     }

@@ -39,9 +39,11 @@ internal sealed class EscalationRow : IClinicRow
     /// <summary>The language the patient last wrote in; what we tell her goes out in it.</summary>
     public string Language { get; set; } = Texts.DefaultLanguage;
     public required Instant OpenedAt { get; set; }
+    /// <summary>Staff id of who has it.</summary>
     public string? TakenBy { get; set; }
     public Instant? TakenAt { get; set; }
     public Instant? ClosedAt { get; set; }
+    /// <summary>Staff id.</summary>
     public string? ClosedBy { get; set; }
     public string? Outcome { get; set; }
     /// <summary>The number while open, the id once closed: the unique index allows one open concern a number.</summary>
@@ -58,8 +60,10 @@ internal sealed class EscalationEventRow : IClinicRow
     public required Guid EscalationId { get; set; }
     public required Instant At { get; set; }
     public required EscalationEvent What { get; set; }
-    /// <summary>Who it was about, or null.</summary>
+    /// <summary>Staff id of who it was about, or null.</summary>
     public string? Person { get; set; }
+    /// <summary>The text or call it is about, or null.</summary>
+    public Guid? OutgoingId { get; set; }
 }
 
 /// <summary>What can happen to an escalation.</summary>
@@ -74,8 +78,8 @@ internal static class EscalationTable
         public DbSet<EscalationEventRow> EscalationEvents => db.Set<EscalationEventRow>();
 
         /// <summary>Adds one link to the chain.</summary>
-        public void Note(EscalationRow escalation, EscalationEvent what, Instant now, string? person = null) =>
-            db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person });
+        public void Note(EscalationRow escalation, EscalationEvent what, Instant now, string? person = null, Guid? outgoing = null) =>
+            db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person, OutgoingId = outgoing });
     }
 
     internal sealed class Mapping :

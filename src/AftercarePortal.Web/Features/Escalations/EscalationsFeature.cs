@@ -11,6 +11,7 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<ConversationSoFar>();
         builder.Services.AddScoped<TakeEscalation>();
         builder.Services.AddScoped<PassEscalation>();
+        builder.Services.AddScoped<StaffStop>();
         builder.Services.AddScoped<CloseEscalation>();
         builder.Services.AddScoped<IJobHandler, ReadMessage>();
         builder.Services.AddScoped<IJobHandler, ReadIntakeWords>();
@@ -18,6 +19,7 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<IJobHandler, Taken>();
         builder.Services.AddScoped<IJobHandler, OutcomeDue>();
         builder.Services.AddScoped<IJobHandler, NotDelivered>();
+        builder.Services.AddScoped<IJobHandler, PatientHeard>();
         builder.Services.AddScoped<IJobHandler, StaffReply>();
     }
 

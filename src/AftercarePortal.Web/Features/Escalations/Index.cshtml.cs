@@ -2,10 +2,11 @@ using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Extensions;
+using NodaTime;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
@@ -26,10 +27,11 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
     {
         var now = time.GetCurrentInstant();
         var rows = await db.Escalations.AsNoTracking().Where(e => e.ClosedAt == null).ToListAsync(stop);
+        var staff = await db.NamesOfStaff(stop);
         Open =
         [
             .. rows.OrderByDescending(e => e.Tier).ThenBy(e => e.OpenedAt)
-                .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.OpenedAt), e.TakenBy)),
+                .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.OpenedAt), e.TakenBy is null ? null : staff.Of(e.TakenBy))),
         ];
         var since = now - Lately;
         var quiet = await (

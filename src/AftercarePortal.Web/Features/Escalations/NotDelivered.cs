@@ -1,15 +1,17 @@
 using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
+using NodaTime;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>A text did not arrive. A page to one person: the next at once. Words to a patient: staff are told to ring.</summary>
+/// <summary>A text did not arrive. A page to one person: the next at once. Words to a patient: whoever has the report is told to ring.</summary>
 /// <remarks>In a round that paged everyone a dead number moves nothing on, or one bad number would page everyone without end (H9).</remarks>
-internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
+internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrouble mark, TimeProvider time) : IJobHandler
 {
     public string Kind => MessageJobs.NotDelivered;
 
@@ -18,20 +20,35 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, TimeProv
         var now = time.GetCurrentInstant();
         var outgoingId = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == outgoingId, stop);
-        if (outgoing.Key.Split(':') is ["page", var id, var round, var person, _])
-            await MoveOn(Guid.Parse(id), int.Parse(round), person, stop);
-        else if (await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop) is { } open)
-            db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
+        if (outgoing.Kind is OutgoingKind.PageText or OutgoingKind.PageCall) await LookAtTheNumber(outgoing, now, stop);
+        if (outgoing.Key.Split(':') is ["page", var id, var round, .. var person, _])
+            await MoveOn(Guid.Parse(id), int.Parse(round), string.Join(':', person), outgoing.Id, stop);
+        else if (outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall) && await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop) is { } open)
+            await PatientNotReached(open, outgoing, now, stop);
         await db.SaveChangesAsync(stop);
     }
 
-    private async Task MoveOn(Guid id, int round, string person, CancellationToken stop)
+    private async Task LookAtTheNumber(OutgoingRow page, Instant now, CancellationToken stop)
+    {
+        var last = await db.Deliveries.AsNoTracking().Where(d => d.OutgoingId == page.Id && MessageTable.NotArrived.Contains(d.Status)).OrderByDescending(d => d.Id).FirstOrDefaultAsync(stop);
+        var way = page.Kind is OutgoingKind.PageCall ? ContactWay.Call : ContactWay.Text;
+        if (TroubleReading.Of(page, last) is { } what) await mark.Run(page.To, way, what, last?.ErrorCode ?? page.RefusedCode, now, stop);
+    }
+
+    private async Task PatientNotReached(EscalationRow open, OutgoingRow outgoing, Instant now, CancellationToken stop)
+    {
+        if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == open.Id && e.OutgoingId == outgoing.Id && e.What == EscalationEvent.PatientCannotBeTexted, stop)) return;
+        db.Note(open, EscalationEvent.PatientCannotBeTexted, now, outgoing: outgoing.Id);
+        await carryOut.AskToRing(open, outgoing.Id.ToString(), now, stop);
+    }
+
+    private async Task MoveOn(Guid id, int round, string person, Guid outgoing, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
         if (escalation.ClosedAt is not null) return;
         var events = await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).ToListAsync(stop);
-        db.Note(escalation, EscalationEvent.PageNotDelivered, now, person);
+        db.Note(escalation, EscalationEvent.PageNotDelivered, now, person, outgoing);
         if (escalation.TakenBy is null && PagingRound.Of(events) == round && PagingRound.LastPagedOnly(events, person))
             await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
     }

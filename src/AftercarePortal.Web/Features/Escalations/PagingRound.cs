@@ -6,9 +6,16 @@ internal static class PagingRound
     /// <summary>How many rounds there were, 0 or more.</summary>
     public static int Of(IEnumerable<EscalationEventRow> events) => events.Count(IsPaging);
 
+    /// <summary>Which wait for an outcome it is in: each page and each reminder begins another, so that a spent timer does nothing twice.</summary>
+    public static int OutcomeOf(IReadOnlyCollection<EscalationEventRow> events) => Of(events) + 1 + events.Count(e => e.What is EscalationEvent.Reminded);
+
     /// <summary>Whether the last round paged this one person alone: only then does their silence, PASS or dead number move it on.</summary>
     public static bool LastPagedOnly(IEnumerable<EscalationEventRow> events, string person) =>
         events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: EscalationEvent.Paged } last && last.Person == person;
+
+    /// <summary>Whether the last round had to page everyone.</summary>
+    public static bool LastReachedNobody(IEnumerable<EscalationEventRow> events) =>
+        events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: not EscalationEvent.Paged };
 
     private static bool IsPaging(EscalationEventRow e) =>
         e.What is EscalationEvent.Paged or EscalationEvent.PagedEveryone or EscalationEvent.NobodyOnCall;

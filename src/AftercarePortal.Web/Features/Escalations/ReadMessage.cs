@@ -57,7 +57,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var language = turn?.SwitchTo ?? content.Replies.LanguageOf(message.Text) ?? open?.Language ?? patient?.Language ?? Texts.DefaultLanguage;
-        var escalation = await OpenOrJoin(open, reading, message, patient, language, now, stop);
+        var (escalation, reach) = await OpenOrJoin(open, reading, message, patient, language, now, stop);
         db.Add(new ReadingRow
         {
             ClinicId = clinic.Id, MessageId = message.Id, EscalationId = escalation?.Id, Tier = reading.Tier,
@@ -67,15 +67,15 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         conversation.Keep(turn, message, patient, now);
         var texts = content.Texts.In(language);
         if (StopWords.IsHelp(message.Text) && reading.Tier is Tier.SameDay) return [texts.Fill("help", clinic)];
-        return [.. TextsOf(turn, reading).Select(text => texts.Fill(text, clinic))];
+        return [.. TextsOf(turn, reading, reach).Select(text => texts.Fill(text, clinic))];
     }
 
     private void NoteStop(MessageRow message, bool stopped, Instant now) =>
         db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = now });
 
-    private async Task<EscalationRow?> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, string language, Instant now, CancellationToken stop)
+    private async Task<(EscalationRow?, Reach)> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, string language, Instant now, CancellationToken stop)
     {
-        if (open is null && reading.Tier is Tier.Routine) return null;
+        if (open is null && reading.Tier is Tier.Routine) return (null, Reach.Somebody);
         var raised = open is null || reading.Tier > open.Tier;
         if (open is null)
         {
@@ -96,8 +96,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
 
         open.Language = language;
         if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
-        await carryOut.After(open, new Happening.Reported(raised), now, stop);
-        return open;
+        return (open, await carryOut.After(open, new Happening.Reported(raised), now, stop));
     }
 
     // What the same number sent in the two days before, since a person last closed its concern.
@@ -122,8 +121,9 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             message.MediaCount);
     }
 
-    // A sign is answered by its tier first; what else there is to say follows. A wrong number is told no more than that.
-    private static IEnumerable<string> TextsOf(Turn turn, Reading reading)
+    // A sign is answered by its tier first, and by what is so: that somebody is being paged, or that nobody could be reached yet and which number
+    // comes first. What else there is to say follows. A wrong number is told no more than that.
+    private static IEnumerable<string> TextsOf(Turn turn, Reading reading, Reach reach)
     {
         if (turn.IsSilent) return [];
         if (turn.SaysWrongNumber && reading.Tier is Tier.SameDay) return ["wrong-number"];
@@ -134,6 +134,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             Tier.SameDay => "reply-same-day",
             _ => "reply-routine",
         };
+        if (reach is Reach.Nobody && first is not "reply-routine") first += "-nobody";
         return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first, .. turn.Answers];
     }
 }

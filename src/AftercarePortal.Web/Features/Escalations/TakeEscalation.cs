@@ -12,6 +12,7 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
     {
         private Outcome() { }
         public sealed record Yours : Outcome;
+        /// <summary>Somebody else has it or closed it; <paramref name="By"/>: staff id, empty when nobody has.</summary>
         public sealed record AlreadyTaken(string By) : Outcome;
         public sealed record NotFound : Outcome;
     }

@@ -12,7 +12,7 @@ internal static class VoiceEndpoint
     public static void MapVoice(this IEndpointRouteBuilder app) =>
         app.MapPost("/carrier/voice/ack", Receive).AddEndpointFilter<CarrierSignature>().DisableAntiforgery();
 
-    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, PassEscalation pass, TimeProvider time, CancellationToken stop)
+    private static async Task<IResult> Receive(HttpRequest request, PortalDb db, ClinicScope scope, TakeEscalation take, PassEscalation pass, ProveContact prove, TimeProvider time, CancellationToken stop)
     {
         var form = await request.ReadFormAsync(stop);
         if (!Guid.TryParse(request.Query["e"], out var id)) return TypedResults.BadRequest("The address names no report.");
@@ -21,6 +21,12 @@ internal static class VoiceEndpoint
         scope.Enter(clinic.Value);
         var person = (await db.OnCallAt(time.GetCurrentInstant(), stop)).PersonAt(form["To"].ToString());
         if (person is null) return Say("This number is not on the rota.");
+        if (form["Digits"].ToString() is "1" or "2")
+        {
+            await prove.Run(person, form["To"].ToString(), ContactWay.Call, time.GetCurrentInstant(), stop);
+            await db.SaveChangesAsync(stop);
+        }
+
         switch (form["Digits"].ToString())
         {
             case "1":

@@ -9,8 +9,6 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <remarks>Takes no cancellation token: a carrier that hangs up does not take the report back.</remarks>
 internal sealed class KeepDelivery(PortalDb db, ClinicScope scope, TimeProvider time)
 {
-    private static readonly string[] NotArrived = ["failed", "undelivered", "busy", "no-answer", "canceled"];
-
     /// <returns>False: no such text.</returns>
     public async Task<bool> Run(Guid id, IFormCollection form)
     {
@@ -25,7 +23,8 @@ internal sealed class KeepDelivery(PortalDb db, ClinicScope scope, TimeProvider 
             ClinicId = outgoing.ClinicId, OutgoingId = id, Status = status[..Math.Min(status.Length, 40)], ReceivedAt = now,
             ErrorCode = int.TryParse(form["ErrorCode"], out var code) ? code : null,
         });
-        if (NotArrived.Contains(status)) db.Enqueue(MessageJobs.NotDelivered, id.ToString(), now, lane: 0);
+        if (MessageTable.NotArrived.Contains(status)) db.Enqueue(MessageJobs.NotDelivered, id.ToString(), now, lane: 0);
+        else if (status is "delivered" && outgoing.Kind is OutgoingKind.SafetyReply) db.Enqueue(MessageJobs.Delivered, id.ToString(), now);
         await db.SaveChangesAsync();
         return true;
     }

@@ -21,6 +21,9 @@ internal static class MessageJobs
     /// <summary>The carrier said an outgoing text did not arrive; subject is its id. Done by Escalations.</summary>
     public const string NotDelivered = "not-delivered";
 
+    /// <summary>The carrier said an answer to a patient arrived; subject is the outgoing text's id. Done by Escalations.</summary>
+    public const string Delivered = "reply-delivered";
+
     /// <summary>See whether the carrier ever said what became of a page; subject is the outgoing text's id.</summary>
     public const string HeardOf = "heard-of-page";
 }

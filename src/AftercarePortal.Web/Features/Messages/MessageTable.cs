@@ -108,6 +108,9 @@ internal sealed class OptOutRow : IClinicRow
 
 internal static class MessageTable
 {
+    /// <summary>Statuses that say a text or call did not reach anybody.</summary>
+    public static readonly string[] NotArrived = ["failed", "undelivered", "busy", "no-answer", "canceled"];
+
     extension(OutgoingKind kind)
     {
         /// <summary>Everyday texts are sent at most once, after the urgent ones, and held back after a STOP.</summary>

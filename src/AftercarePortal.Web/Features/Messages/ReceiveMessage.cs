@@ -12,9 +12,6 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <remarks>Takes no cancellation token: a carrier that hangs up does not take the report back.</remarks>
 internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvider time)
 {
-    /// <summary>The carrier's messages hold 10 files (its documentation, media resource); an absurd claim makes no million rows.</summary>
-    private const int MostMedia = 100;
-
     /// <summary>A message the carrier delivered.</summary>
     public Task Run(IFormCollection form) => Keep(
         new(form["MessageSid"].ToString(), form["From"].ToString(), form["To"].ToString(), form["Body"].ToString(),
@@ -48,7 +45,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
         db.Add(message);
         var isStaff = to == clinic.PageNumber;
         db.Enqueue(isStaff ? MessageJobs.StaffReply : MessageJobs.Read, message.Id.ToString(), now, lane: 1);
-        if (!isStaff) AddPhotos(message);
+        if (!isStaff) db.AddPhotos(message);                                      // of the number of pages when it turns out that nobody of staff wrote
         try
         {
             await db.SaveChangesAsync();                                           // both or neither
@@ -57,16 +54,6 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
         {
             db.ChangeTracker.Clear();
             if (!await Known(carrierId)) throw;                                    // two copies at once meet the unique index
-        }
-    }
-
-    private void AddPhotos(MessageRow message)
-    {
-        for (var index = 0; index < Math.Min(message.MediaCount, MostMedia); index++)
-        {
-            var photo = new PhotoRow { ClinicId = message.ClinicId, MessageId = message.Id, Index = index };
-            db.Add(photo);
-            db.Enqueue(MessageJobs.FetchMedia, photo.Id.ToString(), message.ReceivedAt, lane: JobTable.SlowLane);
         }
     }
 

@@ -1,4 +1,3 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
@@ -7,12 +6,14 @@ using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Jobs;
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Extensions;
+using NodaTime;
+using System.Globalization;
 
 namespace AftercarePortal.Web.Features.Operations;
 
@@ -31,6 +32,7 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     public IReadOnlyList<Line> Texts { get; private set; } = [];
     public IReadOnlyList<Line> Steps { get; private set; } = [];
     public IReadOnlyList<string> RotaFlaws { get; private set; } = [];
+    public IReadOnlyList<ContactWords> Doubtful { get; private set; } = [];
     public bool WorkersSilent { get; private set; }
 
     public async Task OnGetAsync(CancellationToken stop)
@@ -53,7 +55,9 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
         Steps = await StepsNotSent(now, stop);
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
         var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).ToListAsync(stop);
-        RotaFlaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone))];
+        var names = await db.NamesOfStaff(stop);
+        Doubtful = [.. (await db.ContactStates((await db.OnCallAt(now, stop)).Numbers, now, stop)).Where(c => c.IsDoubtful).Select(c => ContactWords.Of(c, names, zone))];
+        RotaFlaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];
     }
 
     public async Task<IActionResult> OnPostTryAgainAsync(Guid id, CancellationToken stop)

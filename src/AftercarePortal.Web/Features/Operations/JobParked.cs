@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;

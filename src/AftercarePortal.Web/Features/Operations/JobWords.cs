@@ -1,6 +1,7 @@
 using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 
@@ -18,6 +19,9 @@ internal static class JobWords
         MessageJobs.StaffReply => "acting on a text of staff",
         MessageJobs.FetchMedia => "fetching a photo",
         MessageJobs.NotDelivered => "acting on a text that did not arrive",
+        MessageJobs.Delivered => "noting that the patient was told",
+        RotaJobs.ShiftBegins => "sending a test page at the beginning of a shift",
+        RotaJobs.TestDue => "seeing whether a test page was taken",
         EscalationJobs.AckDue => "paging the next person",
         EscalationJobs.Taken => "telling the patient that somebody took the report",
         EscalationJobs.OutcomeDue => "asking for an outcome",

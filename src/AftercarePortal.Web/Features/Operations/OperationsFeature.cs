@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Operations;
@@ -7,7 +8,6 @@ internal static class OperationsFeature
 {
     public static void AddOperations(this WebApplicationBuilder builder)
     {
-        builder.Services.AddScoped<PageStaff>();
         builder.Services.AddScoped<TryAgain>();
         builder.Services.AddScoped<IJobHandler, JobParked>();
         builder.Services.AddSingleton<RotaWatch>();

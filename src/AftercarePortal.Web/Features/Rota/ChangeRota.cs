@@ -1,9 +1,10 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Extensions;
 using NodaTime.Text;
+using NodaTime;
 
 namespace AftercarePortal.Web.Features.Rota;
 
@@ -22,12 +23,13 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         public sealed record NotFound : Outcome;
     }
 
+    /// <param name="person">Id of the member of staff.</param>
     /// <summary>Adds one shift. A time the clocks skip moves on by the gap; of a time that comes twice the first counts.</summary>
     public async Task<Outcome> Add(string? person, string? from, string? to, int order, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        var staff = (await db.StaffToPage(stop)).FirstOrDefault(s => s.FullName == person);
+        var staff = (await db.StaffToPage(stop)).FirstOrDefault(s => s.Id == person);
         var (begins, ends) = (Read(from, zone), Read(to, zone));
         var faults = new Dictionary<string, string>();
         if (staff is null) faults["Person"] = "Choose somebody of your staff.";
@@ -38,7 +40,7 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         if (order is < 1 or > 9) faults["Order"] = "Give a place from 1, paged first, to 9.";
         if (faults.Count > 0) return new Outcome.Faulty(faults);
 
-        db.Add(new ShiftRow { Person = staff!.FullName, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order });
+        Begin(new() { Person = staff!.Id, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order }, now);
         await db.SaveChangesAsync(stop);
         return new Outcome.Changed();
     }
@@ -47,10 +49,10 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     public async Task<Outcome> Swap(Guid id, string? person, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
-        if ((await db.StaffToPage(stop)).FirstOrDefault(s => s.FullName == person) is not { } staff)
+        if ((await db.StaffToPage(stop)).FirstOrDefault(s => s.Id == person) is not { } staff)
             return new Outcome.Faulty(new Dictionary<string, string> { ["Person"] = "Choose somebody of your staff." });
         if (await Left(id, now, stop) is not { } shift) return new Outcome.NotFound();
-        db.Add(new ShiftRow { Person = staff.FullName, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order });
+        Begin(new() { Person = staff.Id, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order }, now);
         End(shift, now);
         await db.SaveChangesAsync(stop);
         return new Outcome.Changed();
@@ -67,6 +69,13 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     }
 
     private Task<ShiftRow?> Left(Guid id, Instant now, CancellationToken stop) => db.Shifts.SingleOrDefaultAsync(s => s.Id == id && s.To > now, stop);
+
+    // Whoever begins a shift gets a test page.
+    private void Begin(ShiftRow shift, Instant now)
+    {
+        db.Add(shift);
+        db.Enqueue(RotaJobs.ShiftBegins, shift.Id.ToString(), Instant.Max(shift.From, now), lane: 1);
+    }
 
     private void End(ShiftRow shift, Instant now)
     {

@@ -1,6 +1,7 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Features.Staff;
 using NodaTime;
+using System.Globalization;
 
 namespace AftercarePortal.Web.Features.Rota;
 
@@ -8,9 +9,9 @@ namespace AftercarePortal.Web.Features.Rota;
 internal static class FlawWords
 {
     /// <summary>For example <c>Nobody is on call from Sat 28 November 20:00 to Sun 29 November 08:00.</c></summary>
-    public static string Of(RotaFlaw flaw, DateTimeZone zone) => flaw switch
+    public static string Of(RotaFlaw flaw, DateTimeZone zone, StaffNames names) => flaw switch
     {
-        RotaFlaw.Overlap overlap => $"{string.Join(" and ", overlap.People)} are both number {overlap.Order} {Span(flaw, zone)}.",
+        RotaFlaw.Overlap overlap => $"{string.Join(" and ", overlap.People.Select(names.Of).Order(StringComparer.Ordinal))} are both number {overlap.Order} {Span(flaw, zone)}.",
         _ => $"Nobody is on call {Span(flaw, zone)}.",
     };
 

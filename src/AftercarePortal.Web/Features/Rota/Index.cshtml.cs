@@ -1,15 +1,17 @@
+using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
-using Microsoft.AspNetCore.Mvc;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Extensions;
+using NodaTime;
 
 namespace AftercarePortal.Web.Features.Rota;
 
 /// <summary>Who is on call when, what is wrong with it in the next 14 days, and the forms that change it.</summary>
-internal sealed class IndexModel(PortalDb db, ChangeRota change, TimeProvider time) : PageModel
+internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage test, TimeProvider time) : PageModel
 {
     /// <summary>How far ahead gaps and overlaps are looked for.</summary>
     public static readonly Duration LookAhead = Duration.FromDays(14);
@@ -17,8 +19,10 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, TimeProvider ti
     public sealed record Line(Guid Id, string Person, string From, string To, int Order, bool Holds);
 
     public IReadOnlyList<Line> Shifts { get; private set; } = [];
+    public IReadOnlyList<ContactWords> Contacts { get; private set; } = [];
+    public bool MaySendTest => User.IsInRole(AccessGate.LeadRole);
     public IReadOnlyList<string> Flaws { get; private set; } = [];
-    public IReadOnlyList<string> People { get; private set; } = [];
+    public IReadOnlyList<(string Id, string Name)> People { get; private set; } = [];
     public string Zone { get; private set; } = "";
     public IReadOnlyDictionary<string, string> Faults { get; private set; } = new Dictionary<string, string>();
 
@@ -35,6 +39,14 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, TimeProvider ti
 
     public async Task<IActionResult> OnPostLeaveAsync(Guid id, CancellationToken stop) => await Answer(await change.Leave(id, stop), stop);
 
+    public async Task<IActionResult> OnPostTestAsync(string? id, CancellationToken stop)
+    {
+        if (!MaySendTest || (await db.StaffToPage(stop)).FirstOrDefault(s => s.Id == id) is not { } person) return NotFound();
+        await test.Run(person.Id, person.PageNumber, $"now:{Guid.CreateVersion7()}", time.GetCurrentInstant(), stop);
+        await db.SaveChangesAsync(stop);
+        return RedirectToPage();
+    }
+
     private async Task<IActionResult> Answer(ChangeRota.Outcome outcome, CancellationToken stop)
     {
         if (outcome is ChangeRota.Outcome.NotFound) return NotFound();
@@ -49,9 +61,12 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, TimeProvider ti
         var now = time.GetCurrentInstant();
         Zone = await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop);
         var zone = DateTimeZoneProviders.Tzdb[Zone];
-        People = [.. (await db.StaffToPage(stop)).Select(s => s.FullName)];
+        People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
+        var names = await db.NamesOfStaff(stop);
         var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
-        Shifts = [.. shifts.Select(s => new Line(s.Id, s.Person, FlawWords.Wall(s.From, zone), FlawWords.Wall(s.To, zone), s.Order, s.AsShift().Holds(now)))];
-        Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone))];
+        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.Wall(s.To, zone), s.Order, s.AsShift().Holds(now)))];
+        var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
+        Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
+        Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];
     }
 }

@@ -8,10 +8,10 @@ namespace AftercarePortal.Web.Features.Rota;
 
 /// <summary>Who is on call at an instant, and where each of them is paged.</summary>
 /// <param name="OnCall">In order, and everyone.</param>
-/// <param name="Numbers">E.164 by person; of somebody with several, the one of the shift that holds or ended last.</param>
+/// <param name="Numbers">E.164 by staff id; of somebody with several, the one of the shift that holds or ended last.</param>
 internal sealed record OnCallNow(OnCall OnCall, IReadOnlyDictionary<string, string> Numbers)
 {
-    /// <summary>Who can be paged at this number now, or null: whoever had it on an old shift may not act with it any more.</summary>
+    /// <summary>Id of who can be paged at this number now, or null: whoever had it on an old shift may not act with it any more.</summary>
     public string? PersonAt(string number) => OnCall.InOrder.Concat(OnCall.Everyone).FirstOrDefault(person => Numbers.TryGetValue(person, out var theirs) && theirs == number);
 }
 
@@ -34,11 +34,12 @@ internal static class OnCallReading
             if (late.Count == 0 && staff.Count == 0) late = shifts;
 
             var numbers = new Dictionary<string, string>(StringComparer.Ordinal);
-            foreach (var person in staff) numbers.TryAdd(person.FullName, person.PageNumber);
+            foreach (var person in staff) numbers.TryAdd(person.Id, person.PageNumber);
             foreach (var shift in shifts.OrderBy(s => s.From <= now && now < s.To).ThenBy(s => s.From <= now).ThenBy(s => s.From))      // the shift that holds has the last word
                 numbers[shift.Person] = shift.Number;
+            var doubtful = (await db.ContactStates(numbers, now, stop)).Where(c => c.IsDoubtful).Select(c => c.Person);
             return new(
-                new Clinical.Escalations.Rota([.. late.Select(s => s.AsShift())], [.. staff.Select(s => s.FullName)]).OnCallAt(now),
+                new Clinical.Escalations.Rota([.. late.Select(s => s.AsShift())], [.. staff.Select(s => s.Id)]).OnCallAt(now) with { Doubtful = [.. doubtful] },
                 numbers);
         }
     }

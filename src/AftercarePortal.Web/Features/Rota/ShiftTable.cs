@@ -12,7 +12,7 @@ internal sealed class ShiftRow : IClinicRow
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public Guid ClinicId { get; set; }
-    /// <summary>The name staff know this person by.</summary>
+    /// <summary>Id of the member of staff.</summary>
     public required string Person { get; set; }
     /// <summary>E.164 number pages go to.</summary>
     public required string Number { get; set; }

@@ -24,7 +24,7 @@ internal sealed class IndexModel(StaffBook book) : PageModel
 
     public async Task<IActionResult> OnPostStartAnewAsync(CancellationToken stop) => await Show(await book.StartAnew(Id ?? ""), stop);
 
-    public async Task<IActionResult> OnPostLetGoAsync(CancellationToken stop) => await Show(await book.LetGo(Id ?? "", User.Identity!.Name!), stop);
+    public async Task<IActionResult> OnPostLetGoAsync(CancellationToken stop) => await Show(await book.LetGo(Id ?? "", User.StaffId), stop);
 
     private async Task<IActionResult> Show(StaffBook.Outcome outcome, CancellationToken stop)
     {

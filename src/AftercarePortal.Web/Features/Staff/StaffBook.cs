@@ -52,7 +52,7 @@ internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffD
     public async Task<Outcome> LetGo(string id, string by)
     {
         if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
-        if (person.FullName == by) return new Outcome.Refused(["You cannot let yourself go: another lead has to."]);
+        if (person.Id == by) return new Outcome.Refused(["You cannot let yourself go: another lead has to."]);
         await staff.SetLockoutEndDateAsync(person, DateTimeOffset.MaxValue);
         await staff.UpdateSecurityStampAsync(person);
         return new Outcome.Done();

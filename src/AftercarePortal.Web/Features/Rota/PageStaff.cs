@@ -10,7 +10,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using NodaTime;
 
-namespace AftercarePortal.Web.Features.Operations;
+namespace AftercarePortal.Web.Features.Rota;
 
 /// <summary>Pages staff about the portal itself; a report pages through the escalation policy. Puts it into the current unit of work.</summary>
 internal sealed class PageStaff(PortalDb db, ContentLibrary content, IOptions<CarrierOptions> carrier)
@@ -25,13 +25,21 @@ internal sealed class PageStaff(PortalDb db, ContentLibrary content, IOptions<Ca
     /// <param name="page">The page to open, for example <c>/Operations</c>.</param>
     public async Task Run(string about, bool everyone, string text, string page, Instant now, CancellationToken stop)
     {
+        var onCall = (await db.OnCallAt(now, stop)).OnCall;
+        await To(about, everyone || onCall.InOrder.Count == 0 ? onCall.Everyone : onCall.InOrder, voice: everyone, text, page, now, stop);
+    }
+
+    /// <summary>The same to these people.</summary>
+    /// <param name="people">Staff ids.</param>
+    public async Task To(string about, IReadOnlyList<string> people, bool voice, string text, string page, Instant now, CancellationToken stop)
+    {
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop);
-        var (onCall, numbers) = await db.OnCallAt(now, stop);
+        var numbers = (await db.OnCallAt(now, stop)).Numbers;
         var link = new Uri(new Uri(carrier.Value.PublicUrl), page).ToString();
-        foreach (var person in everyone || onCall.InOrder.Count == 0 ? onCall.Everyone : onCall.InOrder)
+        foreach (var person in people)
         {
             await db.QueueOnce($"{Key}:{about}:{person}:text", OutgoingKind.PageText, clinic.PageNumber, numbers[person], content.Texts.FillPage(text, clinic, "", link), now, stop);
-            if (!everyone) continue;
+            if (!voice) continue;
             var words = SecurityElement.Escape(content.Texts.FillPage(text + "-voice", clinic, "", ""));
             await db.QueueOnce($"{Key}:{about}:{person}:call", OutgoingKind.PageCall, clinic.PageNumber, numbers[person], $"<Response><Say>{words}</Say></Response>", now, stop);
         }

@@ -1,7 +1,6 @@
 using AftercarePortal.Web.ContentFiles;
-using AftercarePortal.Web.Features.Settings;
 
-namespace AftercarePortal.Web.Features.Escalations;
+namespace AftercarePortal.Web.Features.Settings;
 
 /// <summary>Fills approved texts with a clinic's numbers.</summary>
 internal static class ClinicWords

@@ -1,0 +1,27 @@
+using System.Security.Claims;
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Staff;
+
+/// <summary>Names of a clinic's staff by id, also of those who are let in no more. Rows keep ids: two people may have one name.</summary>
+internal sealed class StaffNames(IReadOnlyDictionary<string, string> names)
+{
+    /// <summary>The name; of somebody unknown the id itself.</summary>
+    public string Of(string id) => names.GetValueOrDefault(id, id);
+}
+
+internal static class StaffNameReading
+{
+    extension(PortalDb db)
+    {
+        public async Task<StaffNames> NamesOfStaff(CancellationToken stop) =>
+            new(await db.StaffOfClinic.AsNoTracking().ToDictionaryAsync(s => s.Id, s => s.FullName, stop));
+    }
+
+    extension(ClaimsPrincipal user)
+    {
+        /// <summary>Id of the member of staff who is signed in.</summary>
+        public string StaffId => user.FindFirstValue(ClaimTypes.NameIdentifier)!;
+    }
+}

@@ -155,11 +155,11 @@ public sealed class Warning_sign : IAsyncLifetime
     [Fact]
     public async Task Written_again_while_nobody_answers_is_not_told_that_somebody_comes()
     {
-        await Report("SM1", White);
-        Assert.Contains("We are alerting our on-call clinician now", (await Sent()).Last(m => m.To == Listening_portal.Patient).Text);
-        await Wait(minutes: 7);
-        await Wait(minutes: 9);
-        await Report("SM2", White);
+        await Report("SM1", "I cannot breathe and my lips are swelling");
+        Assert.Contains("We are calling our on-call clinician", (await Sent()).Last(m => m.To == Listening_portal.Patient).Text);
+        await Wait(minutes: 5);
+        await Wait(minutes: 5);
+        await Report("SM2", "I cannot breathe");
         Assert.StartsWith("This may be an emergency. Call 911 now. Do not drive yourself. We have not reached", (await Sent()).Last(m => m.To == Listening_portal.Patient).Text);
     }
 

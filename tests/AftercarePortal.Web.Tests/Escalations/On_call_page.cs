@@ -63,6 +63,35 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Shows_what_was_told_by_check_ins()
+    {
+        var now = _portal.Clock.GetCurrentInstant();
+        await Write(
+            new CheckInRow { ClinicId = _clinic, Number = "+12125550150", MessageId = Guid.CreateVersion7(), Pain = 2, At = now - Duration.FromHours(20) },
+            new CheckInRow { ClinicId = _clinic, Number = "+12125550150", MessageId = Guid.CreateVersion7(), Pain = 6, At = now - Duration.FromMinutes(9) },
+            new CheckInRow { ClinicId = _clinic, Number = "+12125550151", MessageId = Guid.CreateVersion7(), Pain = 9, At = now });
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.True(page.IndexOf("pain 2 of 10", StringComparison.Ordinal) < page.IndexOf("pain 6 of 10", StringComparison.Ordinal));
+        Assert.Contains("pain 2 of 10", page);
+        Assert.DoesNotContain("pain 9 of 10", page);
+    }
+
+    [Fact]
+    public async Task A_text_read_under_an_older_lexicon_says_how_it_reads_today_and_keeps_its_reading()
+    {
+        Assert.DoesNotContain("Read anew", await _browser.GetStringAsync($"/Escalations/{Report}"));
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Readings.ExecuteUpdateAsync(set => set.SetProperty(r => r.Version, "lower-face.v0"));
+        }
+
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("read as urgent", page);
+        Assert.Matches("Read anew for itself under lower-face.v[0-9]+: (urgent|emergency)", page);
+    }
+
+    [Fact]
     public async Task Shows_hostile_words_as_words() =>
         Assert.DoesNotContain("<script>", await _browser.GetStringAsync($"/Escalations/{Report}"));
 

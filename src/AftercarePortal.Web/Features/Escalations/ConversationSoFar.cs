@@ -4,6 +4,8 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Treatment;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 
@@ -30,6 +32,14 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
             message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.ReceivedAt >= photos, stop),
             await sent.AnyAsync(o => o.Asks == OutgoingAsk.Photo && o.MadeAt >= photos, stop),
             earlier.Any(e => e.Before <= SameMinutes));
+    }
+
+    /// <summary>What is known beside a text: the day and the products. No record, or two patients on one number: unknown, which the core counts as the first days after filler.</summary>
+    public async Task<ReadingContext> Around(PatientRow? patient, MessageRow message, ClinicRow clinic, Instant at, CancellationToken stop)
+    {
+        if (patient is null || await db.LatestTreatmentOf(patient.Id, stop) is not { } treatment) return new(null, [], message.MediaCount);
+        var day = at.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        return new(Math.Max(0, Period.DaysBetween(treatment.TreatedOn, day)), [.. treatment.Placements.Select(p => p.ProductClass).Distinct()], message.MediaCount);
     }
 
     public void Keep(Turn turn, MessageRow message, PatientRow? patient, Instant now)

@@ -17,10 +17,10 @@ using System.Text.Json;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>The on-call page: one look tells who, what day, what went where, what was written, how long ago.</summary>
-internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, ReadAnew readAnew, TimeProvider time) : PageModel
 {
     public sealed record Part(string Text, bool Marked);
-    public sealed record Written(string Ago, string TierName, bool InIntake, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version);
+    public sealed record Written(string Ago, string TierName, bool InIntake, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
     public EscalationRow Row { get; private set; } = null!;
@@ -40,6 +40,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public string TreatedOn => Treatment!.TreatedOn.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
     public IReadOnlyList<Placed> Placements { get; private set; } = [];
     public IReadOnlyList<Written> Messages { get; private set; } = [];
+    /// <summary>Check-in answers of this number since the treatment, oldest first.</summary>
+    public IReadOnlyList<string> CheckIns { get; private set; } = [];
     public IReadOnlyList<string> Events { get; private set; } = [];
 
     private string Person => User.StaffId;
@@ -96,6 +98,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         CannotBeTexted = await db.HasStopped(row.Number, stop);
         await LoadTreatment(row, now, stop);
         await LoadMessages(row, now, stop);
+        await LoadCheckIns(row, now, stop);
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == row.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
         Events =
         [
@@ -130,16 +133,26 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             orderby message.ReceivedAt descending
             select new { reading, message };
         var photos = await PhotosOf(row, now, stop);
-        Messages =
+        var messages = new List<Written>();
+        foreach (var w in await written.ToListAsync(stop))
+        {
+            var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
+            var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => SignWords.Of(c.ConceptId)).Concat(stored.Floors).Distinct();
+            messages.Add(new(
+                Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm == MessageRow.FromIntake, [.. photos[w.message.Id]],
+                Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
+        }
+
+        Messages = messages;
+    }
+
+    private async Task LoadCheckIns(EscalationRow row, Instant now, CancellationToken stop)
+    {
+        var since = now - Duration.FromDays(Treatment is null ? 30 : Math.Clamp(Day + 1, 1, 400));
+        CheckIns =
         [
-            .. (await written.ToListAsync(stop)).Select(w =>
-            {
-                var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
-                var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => InWords(c.ConceptId)).Concat(stored.Floors).Distinct();
-                return new Written(
-                    Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm == MessageRow.FromIntake, [.. photos[w.message.Id]],
-                    Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version);
-            }),
+            .. (await db.CheckIns.AsNoTracking().Where(c => c.Number == row.Number && c.At >= since).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(stop))
+                .Select(c => $"{Ago.Say(now - c.At)} ago: {(c.Pain is { } pain ? $"pain {pain} of 10" : c.Letter!.ToUpperInvariant())}"),
         ];
     }
 
@@ -156,9 +169,6 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             select new { message.Id, message.ReceivedAt, PhotoId = photo.Id, photo.Index, photo.State, HasFile = photo.Sealed != null, photo.Width, photo.Height };
         return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.HasFile, p.Width, p.Height, p.ReceivedAt, now, zone));
     }
-
-    // The lexicon's ids are plain words but for "vo-", its short sign for what may be a blocked vessel: a cause is not shown here, only what was said.
-    private static string InWords(string conceptId) => (conceptId.StartsWith("vo-", StringComparison.Ordinal) ? conceptId[3..] : conceptId).Replace('-', ' ');
 
     // JawAngle → jaw angle: the names of the core are plain words without their spaces.
     private static string Plain(Enum name) =>

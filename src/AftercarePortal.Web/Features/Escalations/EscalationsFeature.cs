@@ -9,6 +9,7 @@ internal static class EscalationsFeature
     {
         builder.Services.AddScoped<CarryOutSteps>();
         builder.Services.AddScoped<ConversationSoFar>();
+        builder.Services.AddScoped<ReadAnew>();
         builder.Services.AddScoped<TakeEscalation>();
         builder.Services.AddScoped<PassEscalation>();
         builder.Services.AddScoped<StaffStop>();

@@ -7,7 +7,6 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
-using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -47,7 +46,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
 
         var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
         var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
-        var context = await ContextOf(patient, message, clinic, now, stop);
+        var context = await conversation.Around(patient, message, clinic, now, stop);
         var earlier = await Earlier(message, stop);
         var reading = content.Lexicon.ReadTogether(message.Text, earlier, context);
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
@@ -108,17 +107,6 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.ReceivedAt >= from && m.ReceivedAt <= message.ReceivedAt && m.Id != message.Id)
             .OrderByDescending(m => m.ReceivedAt).Take(50).ToListAsync(stop);
         return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.ReceivedAt - m.ReceivedAt))];
-    }
-
-    // No record, or two patients on one number: unknown, which the core counts as the first days after filler.
-    private async Task<ReadingContext> ContextOf(PatientRow? patient, MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
-    {
-        if (patient is null || await db.LatestTreatmentOf(patient.Id, stop) is not { } treatment) return new(null, [], message.MediaCount);
-        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
-        return new(
-            Math.Max(0, Period.DaysBetween(treatment.TreatedOn, today)),
-            [.. treatment.Placements.Select(p => p.ProductClass).Distinct()],
-            message.MediaCount);
     }
 
     // A sign is answered by its tier first, and by what is so: that somebody is being paged, or that nobody could be reached yet and which number

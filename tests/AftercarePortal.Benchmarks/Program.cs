@@ -13,6 +13,13 @@ if (args is ["reading"])
     return;
 }
 
+// With the word prices: only how fast and how exact a price range is.
+if (args is ["prices"])
+{
+    Prices.Run(ContentLibrary.Load(ContentLibrary.Folder), Console.Out);
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));
@@ -34,3 +41,5 @@ using (var database = AftercarePortal.Testing.ITestDatabase.Sqlite())
     Console.WriteLine(usual.Line("recall: 50 patients of one lot among 1,000,000 placements"));
     Console.WriteLine(large.Line("recall: 5,000 patients of one lot among 1,000,000 placements"));
 }
+
+Prices.Run(content, Console.Out);

@@ -11,10 +11,11 @@ public static class AdaptiveAlpha
     /// <param name="misses">In order: true where the total fell outside.</param>
     /// <param name="alpha">Share promised to lie outside.</param>
     /// <param name="gamma">Above 0.</param>
-    public static double[] Path(IReadOnlyList<bool> misses, double alpha = 0.2, double gamma = Gamma)
+    /// <param name="start">The value before the first case; null for alpha.</param>
+    public static double[] Path(IReadOnlyList<bool> misses, double alpha = 0.2, double gamma = Gamma, double? start = null)
     {
         var path = new double[misses.Count];
-        var now = alpha;
+        var now = start ?? alpha;
         for (var i = 0; i < path.Length; i++) path[i] = now += gamma * (alpha - (misses[i] ? 1 : 0));
         return path;
     }

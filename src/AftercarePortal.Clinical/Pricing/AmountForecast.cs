@@ -2,7 +2,7 @@ namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>How much filler the first visit may take, as 99 amounts: of 100 people like this, n need at most the n-th.</summary>
 /// <param name="Region">Code of <c>wish-regions</c>, both sides together, or <see cref="All"/>.</param>
-/// <param name="Ml">mL at 1, 2 ... 99 in 100, rising, in steps of 0.001.</param>
+/// <param name="Ml">mL at 1, 2 ... 99 in 100, never falling.</param>
 public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
 {
     /// <summary>All wished regions together.</summary>
@@ -17,6 +17,10 @@ public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
     /// <summary>Upper end of the central range: 10 in 100 need more.</summary>
     public double Upper => Ml[89];
 
+    /// <summary>mL at one level, to the percent.</summary>
+    /// <param name="level">0.01..0.99.</param>
+    public double At(double level) => Ml[Math.Clamp((int)Math.Round(level * 100) - 1, 0, Ml.Count - 1)];
+
     /// <summary>Probability of at most so many mL, 0.005..0.995: beyond the kept amounts it is only known to be less than 1 in 100.</summary>
     public double Below(double ml)
     {
@@ -24,6 +28,6 @@ public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
         if (ml >= Ml[^1]) return 0.995;
         var i = 0;
         while (Ml[i + 1] <= ml) i++;
-        return (i + 1 + (ml - Ml[i]) / (Ml[i + 1] - Ml[i])) / 100;
+        return (i + 1 + (ml - Ml[i]) / Math.Max(1e-12, Ml[i + 1] - Ml[i])) / 100;
     }
 }

@@ -17,6 +17,24 @@ public sealed record ClinicFigures(
     /// <summary>What examinations found; empty at the cold start.</summary>
     public IReadOnlyList<ExamCount> ExamCounts { get; init; } = [];
 
+    /// <summary>Who did the clinic's recorded work; empty when no case says.</summary>
+    public IReadOnlyList<InjectorShare> Injectors { get; init; } = [];
+
+    /// <summary>Effects of who treats: the named one's alone; when nobody is named, everybody's by what they did.</summary>
+    internal IReadOnlyList<(string Parameter, double Factor)> EffectsOf(string? injector) =>
+        injector is not null ? Injectors.Any(i => i.Id == injector) ? [($"injector:{injector}", 1)] : [] : [.. Injectors.Select(i => ($"injector:{i.Id}", i.Share))];
+
+    /// <summary>Variance of a clinic's shared part that comes from not knowing who treats, before f2: somebody new differs as injectors do, nobody named may be any of them.</summary>
+    /// <param name="injector">As asked for.</param>
+    /// <param name="injectorSd">The model's.</param>
+    internal double SpreadOf(string? injector, double injectorSd)
+    {
+        if (Injectors.Count == 0) return 0;
+        if (injector is not null) return Injectors.Any(i => i.Id == injector) ? 0 : injectorSd * injectorSd;
+        var mean = Injectors.Sum(i => i.Share * MeanOf($"injector:{i.Id}"));
+        return Injectors.Sum(i => i.Share * Math.Pow(MeanOf($"injector:{i.Id}") - mean, 2)) / S2;
+    }
+
     /// <summary>Mean of one parameter; 0 when these figures do not know it.</summary>
     public double MeanOf(string parameter) => Index(parameter) is >= 0 and var i ? Mean[i] : 0;
 

@@ -15,6 +15,12 @@ namespace AftercarePortal.Clinical.Pricing;
 public sealed record CompletedCase(
     string Id, LocalDate On, string? Product, Answers Answers, IReadOnlyList<CompletedCase.Amount> Amounts, int? Laxity, int? Bone, int? SideDifference)
 {
+    /// <summary>Who treated, as an id of the clinic's own; null when not recorded. Habits differ between injectors.</summary>
+    public string? Injector { get; init; }
+
+    /// <summary>Whether earlier filler was found in the treated regions; null when not recorded.</summary>
+    public bool? FillerHere { get; init; }
+
     /// <summary>One side's amount.</summary>
     /// <param name="Region">Code of <c>wish-regions</c>.</param>
     /// <param name="Ml">Millilitres. Below 0.05 it leaves the case: nearly nothing is no small amount.</param>

@@ -6,18 +6,20 @@ namespace AftercarePortal.Clinical.Pricing;
 internal static class EarlierFiller
 {
     /// <summary>Every possibility; weights add up to 1, each id once.</summary>
-    public static List<(double Weight, string? Effect)> Possible(PriceModel model, Answers answers, List<string> open)
+    public static List<(double Weight, string? Effect)> Possible(PriceModel model, Answers answers, bool? fillerHere, List<string> open)
     {
         double had = 1;
-        if (answers.ValueOf("earlier-filler") is "no") return [(1, null)];
-        if (answers.ValueOf("earlier-filler") is not "yes")
+        // What was found counts more than what was remembered.
+        if (fillerHere is false) return [(1, null)];
+        if (fillerHere is null && answers.ValueOf("earlier-filler") is "no") return [(1, null)];
+        if (fillerHere is null && answers.ValueOf("earlier-filler") is not "yes")
         {
             open.Add("earlier-filler");
             had = model.Open.EarlierFiller;
         }
 
         // What follows only matters if there was any; the questionnaire never asks where it lies.
-        var here = had * model.Open.FillerHere;
+        var here = fillerHere is true ? 1 : had * model.Open.FillerHere;
         var when = answers.ValueOf("earlier-filler-when");
         if (when is null || !model.Open.When.ContainsKey(when)) when = null;
         if (when is null && had == 1) open.Add("earlier-filler-when");

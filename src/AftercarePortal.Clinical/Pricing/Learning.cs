@@ -15,6 +15,9 @@ public static class Learning
     /// <summary>After so many months a case counts half, because technique drifts. Invented (demo).</summary>
     public const double HalfLifeMonths = 24;
 
+    /// <summary>So many injectors at most have a level of their own; those with least are one together.</summary>
+    public const int MostInjectors = 8;
+
     private static readonly double[] Tries = [0.5, 0.71, 1, 1.41, 2];
 
     /// <summary>Learns.</summary>
@@ -23,7 +26,6 @@ public static class Learning
     /// <param name="asOf">The day cases are aged to.</param>
     public static Learned From(PriceModel model, IReadOnlyList<CompletedCase> cases, LocalDate asOf)
     {
-        var prior = model.ColdStart();
         var leftOut = new List<(string, string)>();
         var used = new List<(CompletedCase Case, PriceFacts Facts, double Weight)>();
         foreach (var group in cases.GroupBy(c => c.Id, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal))
@@ -35,7 +37,9 @@ public static class Learning
             else used.Add((one, facts!, Math.Pow(0.5, Math.Max(0, Period.DaysBetween(one.On, asOf)) / (HalfLifeMonths * 30.4375))));
         }
 
-        if (used.Count == 0) return new(prior, 0, leftOut);
+        if (used.Count == 0) return new(model.ColdStart(), 0, leftOut);
+        var injectors = Injectors(used);
+        var prior = WithInjectors(model, injectors);
         var counts = Counts(model, used);
         var known = prior with { ExamCounts = counts };
         var regression = new CaseRegression(prior.Mean, prior.Covariance, prior.Nu, prior.S2);
@@ -44,8 +48,34 @@ public static class Learning
         var spread = used.Count >= SpreadFrom ? Likeliest(model, regression) : model.Faces;
         var posterior = regression.Under(spread);
         return new(
-            new(used.Count, posterior.Nu, posterior.S2, prior.Parameters, posterior.Mean, posterior.Covariance) { Spread = spread, ExamCounts = counts },
+            new(used.Count, posterior.Nu, posterior.S2, prior.Parameters, posterior.Mean, posterior.Covariance) { Spread = spread, ExamCounts = counts, Injectors = injectors },
             used.Count(u => u.Case.Laxity is null || u.Case.Bone is null), leftOut);
+    }
+
+    // Without a single recorded injector there is nothing to tell apart; else those who did not say are one of their own.
+    private static IReadOnlyList<InjectorShare> Injectors(List<(CompletedCase Case, PriceFacts Facts, double Weight)> used)
+    {
+        if (used.All(u => u.Case.Injector is null)) return [];
+        var all = used.Sum(u => u.Weight);
+        var ordered = used.GroupBy(u => u.Case.Injector ?? "", StringComparer.Ordinal).Select(g => new InjectorShare(g.Key, g.Sum(u => u.Weight) / all)).OrderByDescending(i => i.Share).ThenBy(i => i.Id, StringComparer.Ordinal).ToList();
+        if (ordered.Count <= MostInjectors) return ordered;
+        // Who did little is one of "the others", with cases that do not say.
+        var kept = ordered.Where(i => i.Id != "").Take(MostInjectors - 1).ToList();
+        return [.. kept, new("", 1 - kept.Sum(i => i.Share))];
+    }
+
+    private static ClinicFigures WithInjectors(PriceModel model, IReadOnlyList<InjectorShare> injectors)
+    {
+        var cold = model.ColdStart();
+        if (injectors.Count == 0) return cold;
+        var n = cold.Parameters.Count;
+        var size = n + injectors.Count;
+        return cold with
+        {
+            Parameters = [.. cold.Parameters, .. injectors.Select(i => $"injector:{i.Id}")],
+            Mean = [.. cold.Mean, .. injectors.Select(_ => 0.0)],
+            Covariance = [.. Enumerable.Range(0, size).Select(i => Enumerable.Range(0, size).Select(j => i < n && j < n ? cold.Covariance[i][j] : i == j ? model.InjectorSd * model.InjectorSd : 0).ToArray())],
+        };
     }
 
     private static (PriceFacts? Facts, string? Reason) Read(PriceModel model, CompletedCase one, LocalDate asOf)
@@ -58,7 +88,7 @@ public static class Learning
         if (!Measured(model, one).Any()) return (null, "no region of the model has an amount of 0.05 mL or more");
         if (model.Regions.Any(r => one.Amounts.Count(a => a.Region == r.Code) > r.Sides)) return (null, "a region has more amounts than sides");
         var wishes = new Wishes([.. Measured(model, one).Select(a => a.Region.Code).Distinct()], one.Product, one.Answers.ValueOf("wish-strength"), one.On);
-        var facts = PriceFacts.From(model, wishes, one.Answers);
+        var facts = PriceFacts.From(model, wishes, one.Answers, one.FillerHere);
         return facts.Missing.Count == 0 ? (facts, null) : (null, string.Join("; ", facts.Missing));
     }
 
@@ -73,6 +103,7 @@ public static class Learning
     {
         var common = new double[places.Count];
         common[places["level"]] = 1;
+        if (places.TryGetValue($"injector:{one.Injector}", out var injector) || places.TryGetValue("injector:", out injector)) common[injector] = 1;
         // An answer left open counts with its expected effect, as an examination that was not recorded does (regression calibration).
         foreach (var (share, effects) in facts.Shifts)
             foreach (var (id, factor) in effects) common[places[id]] += share * factor;

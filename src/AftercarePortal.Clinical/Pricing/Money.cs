@@ -3,11 +3,18 @@ using System.Globalization;
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>An amount of money.</summary>
-/// <param name="Minor">Minor units (cents, pence), 0 or more in a price range.</param>
-/// <param name="Currency">ISO 4217 code. Only currencies with two decimals are used here.</param>
+/// <param name="Minor">Minor units of the currency (cents, pence; whole yen), 0 or more in a price range.</param>
+/// <param name="Currency">ISO 4217 code; one that is not in use is written with two decimals.</param>
 public readonly record struct Money(long Minor, string Currency)
 {
-    /// <summary>For example <c>1,200 USD</c>; cents only when there are any.</summary>
-    public override string ToString() =>
-        (Minor / 100m).ToString(Minor % 100 == 0 ? "#,##0" : "#,##0.00", CultureInfo.InvariantCulture) + " " + Currency;
+    /// <summary>Without the currency, for example <c>1,200</c>; decimals only when there are any.</summary>
+    public string Amount()
+    {
+        var digits = Pricing.Currency.MinorDigits(Currency) ?? 2;
+        var unit = (long)Math.Pow(10, digits);
+        return ((decimal)Minor / unit).ToString(Minor % unit == 0 ? "#,##0" : "#,##0." + new string('0', digits), CultureInfo.InvariantCulture);
+    }
+
+    /// <summary>For example <c>1,200 USD</c>.</summary>
+    public override string ToString() => $"{Amount()} {Currency}";
 }

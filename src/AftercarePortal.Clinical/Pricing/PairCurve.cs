@@ -1,14 +1,14 @@
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Distribution of the sum of two equal sides, each lognormal around 1, that share a part of their spread.</summary>
-/// <remarks>Worked out once on a grid of the logarithm; regions with the same spread only move along it.</remarks>
+/// <remarks>
+/// Left and right are a mean M and a difference D of logs, which are independent: left + right = e^M * 2 cosh(D / 2). So one sum over D is enough, and it stays smooth when the sides
+/// are nearly tied, where a sum over the left side turns into a staircase. Worked out once on a grid of the logarithm; regions with the same spread only move along it.
+/// </remarks>
 internal sealed class PairCurve
 {
     private const int Steps = 400;
     private const double Reach = 8.5;
-    private const double NodeStep = 0.125;
-    private static readonly double[] Nodes = [.. Enumerable.Range(-64, 129).Select(i => i * NodeStep)];
-    private static readonly double[] Weights = [.. Nodes.Select(x => NormalCurve.Density(x) * NodeStep)];
     private readonly double[] _below = new double[Steps + 1];
     private readonly double _start;
     private readonly double _step;
@@ -17,18 +17,28 @@ internal sealed class PairCurve
     /// <param name="side">Variance of each side alone, above 0.</param>
     public PairCurve(double shared, double side)
     {
-        var sd = Math.Sqrt(shared + side);
-        var tie = shared / (shared + side);
-        var rest = sd * Math.Sqrt(1 - tie * tie);
+        double sd = Math.Sqrt(shared + side), sdMean = Math.Sqrt(shared + side / 2), sdDifference = Math.Sqrt(2 * side);
+        // D = 0 lies at the lower end of the sum, so little reaches below the mean's own spread.
         _start = Math.Log(2) - Reach * sd;
         _step = 2 * Reach * sd / Steps;
-        var left = Nodes.Select(x => Math.Exp(sd * x)).ToArray();
-        // The left side by trapezoid in its standard score; the right side given the left in closed form.
+        // 1 / cosh has its poles at pi i: a wide difference needs a finer step.
+        var node = Math.Min(0.25, 0.5 / sdDifference);
+        var count = (int)Math.Ceiling(8 / node);
+        var nodes = new double[count + 1];
+        var weights = new double[count + 1];
+        for (var i = 0; i <= count; i++)
+        {
+            var half = sdDifference * node * i / 2;
+            nodes[i] = half + Math.Log(1 + Math.Exp(-2 * half));
+            // Both signs of D give the same sum.
+            weights[i] = NormalCurve.Density(node * i) * node * (i == 0 ? 1 : 2);
+        }
+
         for (var k = 0; k <= Steps; k++)
         {
-            var q = Math.Exp(_start + k * _step);
+            var q = _start + k * _step;
             double sum = 0;
-            for (var i = 0; i < left.Length && left[i] < q; i++) sum += Weights[i] * NormalCurve.Below((Math.Log(q - left[i]) - tie * sd * Nodes[i]) / rest);
+            for (var i = count; i >= 0; i--) sum += weights[i] * NormalCurve.Below((q - nodes[i]) / sdMean);
             _below[k] = Math.Min(1, sum);
         }
     }

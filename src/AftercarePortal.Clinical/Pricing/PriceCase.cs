@@ -12,7 +12,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="LaxityShift">Log shift by laxity level.</param>
 /// <param name="BoneShift">Log shift by bone level.</param>
 /// <param name="Shifts">What the answers leave open, as weighted common log shifts with the clinic's shared variance.</param>
-/// <param name="Products">None, one or two fillers.</param>
+/// <param name="Products">None to three fillers.</param>
 /// <param name="SecondVisit">Null when none is counted.</param>
 /// <param name="Toxin">By laxity level: units and probability.</param>
 /// <param name="ToxinPrice">Minor units each.</param>
@@ -35,7 +35,7 @@ public sealed record PriceCase(
         var faults = new List<string>();
         void Must(bool holds, string field, string reason) { if (!holds) faults.Add($"{field} {reason}"); }
         static bool Sd(double v) => double.IsFinite(v) && v is >= 0 and <= 5;
-        static bool Adds(IEnumerable<double> p) => p.Any() && p.All(v => v >= 0) && Math.Abs(p.Sum() - 1) < 1e-9;
+        static bool Adds(IEnumerable<double> p) => p.Any() && p.All(v => v >= 0) && Math.Abs(p.Sum() - 1) <= SumWithin;
         Must(Nu is null || (double.IsFinite(Nu.Value) && Nu > 0), nameof(Nu), "must be above 0");
         Must(double.IsFinite(S2) && S2 > 0, nameof(S2), "must be above 0");
         Must(Sd(TauU), nameof(TauU), "must be 0 to 5");
@@ -48,14 +48,14 @@ public sealed record PriceCase(
         Must(BoneShift.All(v => Math.Abs(v) <= 5), nameof(BoneShift), "must hold shifts of -5 to 5");
         Must(Adds(Shifts.Select(s => s.Weight)), nameof(Shifts), "must have weights that add up to 1");
         Must(Shifts.All(s => Math.Abs(s.Delta) <= 5 && s.SharedVariance is >= 0 and <= 25), nameof(Shifts), "must hold shifts of -5 to 5 and variances of 0 to 25");
-        Must(Products.Count <= 2, nameof(Products), "must be two at most");
+        Must(Products.Count <= 3, nameof(Products), "must be three at most");
         foreach (var product in Products) faults.AddRange(product.Faults());
-        Must(SecondVisit is null || (SecondVisit.Probability is >= 0 and <= 1 && SecondVisit.Share is > 0 and <= 10 && SecondVisit.Sd is > 0 and <= 5), nameof(SecondVisit), "must have a probability, a share above 0 and an sd above 0");
+        Must(SecondVisit is null || (SecondVisit.Probability is >= 0 and <= 1 && SecondVisit.Share is > 0 and <= 10 && SecondVisit.Sd is >= 0 and <= 5), nameof(SecondVisit), "must have a probability, a share above 0 and an sd of 0 to 5");
         Must(Toxin.Length == LaxityBone.Length && Toxin.All(row => Adds(row.Select(t => t.Probability)) && row.All(t => t.Units is >= 0 and <= 1000)), nameof(Toxin), "must be probabilities that add up to 1 for each laxity level");
         Must(Sessions.Length == LaxityBone.Length && Sessions.All(row => Adds(row)), nameof(Sessions), "must be probabilities that add up to 1 for each laxity level");
-        Must(ToxinPrice is >= 0 and <= 100_000_000, nameof(ToxinPrice), "must not be below 0");
-        Must(SessionPrice is >= 0 and <= 100_000_000, nameof(SessionPrice), "must not be below 0");
-        Must(Fee is >= 0 and <= 100_000_000, nameof(Fee), "must not be below 0");
+        Must(ToxinPrice is >= 0 and <= MostMoney, nameof(ToxinPrice), "must not be below 0");
+        Must(SessionPrice is >= 0 and <= MostMoney, nameof(SessionPrice), "must not be below 0");
+        Must(Fee is >= 0 and <= MostMoney, nameof(Fee), "must not be below 0");
         Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
         Must(MostUnits is >= 1 and <= 400, nameof(MostUnits), "must be 1 to 400");
         Must(MostMl is >= 1 and <= 200, nameof(MostMl), "must be 1 to 200");
@@ -66,11 +66,19 @@ public sealed record PriceCase(
         Must(Shifts.Count <= 48, nameof(Shifts), "must be 48 at most");
         Must(Toxin.All(row => row.Length <= MostChoices), nameof(Toxin), $"must hold at most {MostChoices} amounts a level");
         Must(Sessions.All(row => row.Length <= MostChoices), nameof(Sessions), $"must hold at most {MostChoices} counts a level");
-        Must(Products.Count < 2 || MostUnits <= 40, nameof(MostUnits), "must be 40 at most with two products");
+        Must(Math.Pow(MostUnits + 1, Products.Count) <= MostRows, nameof(MostUnits), "must be 200 at most with two products and 33 with three");
         return faults;
     }
 
+    /// <summary>Dearest single price, minor units: a thousand million of a currency with two decimals. Whole totals stay exact.</summary>
+    public const long MostMoney = 100_000_000_000;
+
+    /// <summary>How far a list of probabilities may miss 1: what nine printed digits lose, and no more.</summary>
+    public const double SumWithin = 1e-7;
+
     private const int MostLevels = 6;
+
+    private const int MostRows = 40_401;
 
     private const int MostChoices = 12;
 

@@ -4,7 +4,7 @@ namespace AftercarePortal.Clinical.Pricing;
 internal static class PriceCaseBuilder
 {
     /// <summary>The case of one filler product; without a product when no filler is wished.</summary>
-    public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures, ExamFindings exam)
+    public static PriceCase For(PriceModel model, PriceFacts facts, string? product, PriceList prices, ClinicFigures figures, ExamFindings exam, string? injector = null)
     {
         IReadOnlyList<string> regions = [.. facts.Regions.Select(r => $"region:{r.Code}")];
         var level = figures.MeanOf("level");
@@ -16,11 +16,14 @@ internal static class PriceCaseBuilder
         var own = regions.Select((_, i) => reduced.Sum(s => s.Weight * s.Spread.Own[i])).ToList();
         var (laxity, bone) = (figures.MeanOf("laxity"), figures.MeanOf("bone"));
         var spread = figures.Spread ?? model.Faces;
+        var resistance = exam.Resistance ?? 0;
+        var (harder, looser) = (model.Resistance.Shift[resistance], model.Resistance.Sd[resistance]);
+        var who = figures.SpreadOf(injector, model.InjectorSd);
         return new(
-            figures.Nu, figures.S2, spread.WholeFace, spread.Region, spread.Side, [.. model.SideDifference.Factor],
+            figures.Nu, figures.S2, Math.Sqrt(spread.WholeFace * spread.WholeFace + looser * looser), spread.Region, spread.Side, [.. model.SideDifference.Factor],
             exam.Given(Joint(model, facts, figures)), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
             // Answers that come to the same shift are one.
-            [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta, same.Key.Shared))],
+            [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta + harder, same.Key.Shared + who))],
             product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],
             product is null ? null : model.SecondVisit,
             facts.Toxin ? [.. model.Toxin.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { (0, 1.0) })], prices.ToxinUnit ?? 0,

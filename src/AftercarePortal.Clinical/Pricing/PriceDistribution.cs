@@ -4,25 +4,41 @@ namespace AftercarePortal.Clinical.Pricing;
 public sealed class PriceDistribution
 {
     private readonly double[] _below;
+    private readonly (long Total, double Probability)[] _atoms;
 
     /// <summary>Makes one from totals in minor units; the order does not matter.</summary>
     public PriceDistribution(IEnumerable<KeyValuePair<long, double>> atoms)
+        : this([.. atoms.OrderBy(a => a.Key).Select(a => (a.Key, a.Value))])
     {
-        Atoms = [.. atoms.OrderBy(a => a.Key).Select(a => (a.Key, a.Value))];
-        _below = new double[Atoms.Count];
-        double sum = 0, mean = 0;
-        for (var i = 0; i < Atoms.Count; i++)
+    }
+
+    // Cheapest first.
+    private PriceDistribution((long, double)[] atoms)
+    {
+        _atoms = atoms;
+        _below = new double[_atoms.Length];
+        double sum = 0, mean = 0, square = 0;
+        for (var i = 0; i < _atoms.Length; i++)
         {
-            _below[i] = sum += Atoms[i].Probability;
-            mean += Atoms[i].Probability * Atoms[i].Total;
+            _below[i] = sum += _atoms[i].Probability;
+            mean += _atoms[i].Probability * _atoms[i].Total;
         }
 
-        Mean = mean;
-        Variance = Atoms.Sum(a => a.Probability * (a.Total - mean) * (a.Total - mean));
+        foreach (var (total, probability) in _atoms) square += probability * (total - mean) * (total - mean);
+        (Mean, Variance) = (mean, square);
+    }
+
+    /// <summary>From totals that already rise; those without probability are left out.</summary>
+    internal static PriceDistribution Rising(long[] totals, double[] probability)
+    {
+        var kept = new (long, double)[probability.Count(p => p > 0)];
+        for (int i = 0, at = 0; i < totals.Length; i++)
+            if (probability[i] > 0) kept[at++] = (totals[i], probability[i]);
+        return new(kept);
     }
 
     /// <summary>Total in minor units and its probability, cheapest first.</summary>
-    public IReadOnlyList<(long Total, double Probability)> Atoms { get; }
+    public IReadOnlyList<(long Total, double Probability)> Atoms => _atoms;
 
     /// <summary>Mean total, minor units. Never shown to a patient: it is one figure.</summary>
     public double Mean { get; }
@@ -33,9 +49,9 @@ public sealed class PriceDistribution
     /// <summary>Smallest total with at least this probability at or below it.</summary>
     public long Quantile(double level)
     {
-        for (var i = 0; i < Atoms.Count; i++)
-            if (_below[i] >= level - 1e-12) return Atoms[i].Total;
-        return Atoms[^1].Total;
+        for (var i = 0; i < _atoms.Length; i++)
+            if (_below[i] >= level - 1e-12) return _atoms[i].Total;
+        return _atoms[^1].Total;
     }
 
     /// <summary>Probability from one total to another, both included.</summary>
@@ -46,7 +62,9 @@ public sealed class PriceDistribution
     {
         const double alpha = 0.2;
         long low = Quantile(alpha / 2), high = Quantile(1 - alpha / 2);
-        return Atoms.Sum(a => a.Probability * (high - low + 2 / alpha * (Math.Max(0, low - a.Total) + Math.Max(0, a.Total - high))));
+        double score = 0;
+        foreach (var (total, probability) in _atoms) score += probability * (high - low + 2 / alpha * (Math.Max(0, low - total) + Math.Max(0, total - high)));
+        return score;
     }
 
     /// <summary>One of several distributions, by weight.</summary>

@@ -4,6 +4,7 @@ namespace AftercarePortal.Clinical.Pricing;
 public sealed partial class PriceEngine
 {
     private double[][][]? _second;
+    private (long Money, double P)[]?[]? _again;
     private FillerMoney? _fillers;
     private PriceSupport? _support;
 
@@ -56,14 +57,26 @@ public sealed partial class PriceEngine
         SecondUnits(product, first).Select((p, units) => (_case.Taxed(_case.Products[product].PriceOf(units)), p)).Where(x => x.p > 0);
 
     // One second visit for the whole face: every filler is topped up, each by its own amount.
-    private IEnumerable<(long Money, double P)> AgainAll(int row) => _case.Products.Count switch
-    {
-        0 => [(0, 1)],
-        1 => Again(0, row),
-        _ => Again(0, row / Columns).SelectMany(_ => Again(1, row % Columns), (x, y) => (x.Money + y.Money, x.P * y.P)),
-    };
+    private (long Money, double P)[] AgainAll(int row) => (_again ??= new (long, double)[Rows][])[row] ??= [.. AgainOf(row)];
 
-    private long FirstAll(int row) => _case.Products.Count switch { 0 => 0, 1 => First(0, row), _ => First(0, row / Columns) + First(1, row % Columns) };
+    private IEnumerable<(long Money, double P)> AgainOf(int row)
+    {
+        IEnumerable<(long Money, double P)> all = [(0, 1)];
+        for (var p = 0; p < _places.Length; p++)
+        {
+            var own = Again(p, UnitsAt(row, p)).ToArray();
+            all = all.SelectMany(_ => own, (x, y) => (x.Money + y.Money, x.P * y.P));
+        }
+
+        return all;
+    }
+
+    private long FirstAll(int row)
+    {
+        long sum = 0;
+        for (var p = 0; p < _places.Length; p++) sum += First(p, UnitsAt(row, p));
+        return sum;
+    }
 
     /// <summary>Units at a second visit that happens, given the first; at least 1.</summary>
     private double[] SecondUnits(int product, int first)
@@ -79,8 +92,8 @@ public sealed partial class PriceEngine
         double before = 0;
         for (var k = 1; k <= _case.MostUnits && first > 0 && _case.SecondVisit is { } second; k++)
         {
-            var at = (Math.Log((k * price.UnitMl + price.ToleranceMl) / (first * price.UnitMl)) - Math.Log(second.Share)) / second.Sd;
-            var now = k == _case.MostUnits ? 1 : NormalCurve.Below(at);
+            var at = Math.Log((k * price.UnitMl + price.ToleranceMl) / (first * price.UnitMl)) - Math.Log(second.Share);
+            var now = k == _case.MostUnits ? 1 : second.Sd > 0 ? NormalCurve.Below(at / second.Sd) : at >= 0 ? 1 : 0;
             units[k] = now - before;
             before = now;
             if (now >= 1) break;
@@ -91,7 +104,7 @@ public sealed partial class PriceEngine
 
     private double[] Joint(IEnumerable<(int G, int B, int A, double Weight)> cells)
     {
-        var joint = new double[Rows * Columns];
+        var joint = new double[Rows];
         foreach (var (g, b, a, weight) in cells)
             for (var i = 0; i < joint.Length; i++) joint[i] += weight * UnitsByCell[g, b, a][i];
         return joint;
@@ -125,6 +138,6 @@ public sealed partial class PriceEngine
     internal PriceDistribution FillersGiven((int G, int B, int A, double Weight) cell)
     {
         var mass = Fillers.Mix(UnitsByCell[cell.G, cell.B, cell.A]);
-        return new(Fillers.Values.Select((money, i) => KeyValuePair.Create(money, mass[i])).Where(a => a.Value > 0));
+        return PriceDistribution.Rising(Fillers.Values, mass);
     }
 }

@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <content>Why the total is uncertain.</content>
@@ -18,7 +20,7 @@ public sealed partial class PriceEngine
         int[] sizes = [_case.Shifts.Count, _case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length, theta.Length, visit.Length, toxin.Length, sessions];
         var size = sizes.Aggregate(1, (x, y) => x * y);
         double[] probability = new double[size], mean = new double[size];
-        var means = MeanByShift();
+        var means = _bases is null ? MeanByShift() : _bases.Of(KeyOfMeans(), MeanByShift);
         var doses = _case.Toxin.Select(row => toxin.Select(units => row.Where(u => u.Units == units).Sum(u => u.Probability)).ToArray()).ToArray();
         var at = 0;
         for (var m = 0; m < sizes[0]; m++)
@@ -44,9 +46,13 @@ public sealed partial class PriceEngine
         return (sizes, probability, mean);
     }
 
-    private const double ShiftStep = 0.01;
+    private const double ShiftStep = 0.02;
 
-    private (double Start, (double First, double Again)[,][] Table) MeanByShift()
+    // Means depend on prices too, but not on how likely a finding is.
+    private string KeyOfMeans() => string.Create(CultureInfo.InvariantCulture,
+        $"{KeyOfUnits()}|means {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.Price))}");
+
+    private MeanTable MeanByShift()
     {
         var widest = _case.Shifts.Max(s => Math.Abs(s.Delta) + Math.Sqrt(_f2.Max()) * (4 * Math.Sqrt(s.SharedVariance) + 6 * _case.TauU))
             + _case.LaxityShift.Max(Math.Abs) + _case.BoneShift.Max(Math.Abs) + 2 * ShiftStep;
@@ -75,7 +81,7 @@ public sealed partial class PriceEngine
                 table[a, f] = OverFaces(table[a, f], Math.Sqrt(_f2[f]) * _case.TauU);
             }
 
-        return (-widest, table);
+        return new(-widest, table);
     }
 
     // The whole face is known only while treating: its part of the shift is averaged out once, for every place of the table.
@@ -110,7 +116,9 @@ public sealed partial class PriceEngine
         return mean;
     }
 
-    private (double First, double Again) MeanGiven((double Start, (double First, double Again)[,][] Table) means, CommonShift shift, double exam, int a, double theta)
+    private sealed record MeanTable(double Start, (double First, double Again)[,][] Table);
+
+    private (double First, double Again) MeanGiven(MeanTable means, CommonShift shift, double exam, int a, double theta)
     {
         double first = 0, again = 0;
         for (var f = 0; f < _f2.Length; f++)

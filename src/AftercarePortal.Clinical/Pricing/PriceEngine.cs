@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Runtime.CompilerServices;
 
 namespace AftercarePortal.Clinical.Pricing;
@@ -8,35 +9,54 @@ public sealed partial class PriceEngine
 {
     private readonly PriceCase _case;
     private readonly double[] _f2;
+    private readonly PriceBases? _bases;
     private readonly VolumeGrid[,,] _base;      // product, side level, f2 node
-    private double[,,][]? _joint;               // laxity, bone, side level -> units of product 0 (rows) and 1
+    private readonly int[] _places;             // by product: how far neighbouring counts lie apart in a table of units
+    private double[,,][]? _joint;               // laxity, bone, side level -> units of all products, the last running fastest
 
     /// <summary>Works the case out.</summary>
     /// <param name="price">The case.</param>
     /// <param name="sameFaces">An engine of the same faces with other prices, whose volumes can be used again; null when there is none.</param>
+    /// <param name="bases">Volumes kept from earlier cases; null when none are.</param>
     /// <exception cref="ArgumentException">The case has faults; ask <see cref="PriceCase.Faults"/> first.</exception>
-    public PriceEngine(PriceCase price, PriceEngine? sameFaces = null)
+    public PriceEngine(PriceCase price, PriceEngine? sameFaces = null, PriceBases? bases = null)
     {
         if (price.Faults() is [var first, ..]) throw new ArgumentException(first, nameof(price));
         _case = price;
+        _places = [.. Enumerable.Range(0, price.Products.Count).Select(p => (int)Math.Pow(price.MostUnits + 1, price.Products.Count - 1 - p))];
         _f2 = price.Nu is { } nu
             ? [.. Enumerable.Range(0, 5).Select(i => InverseGamma.Quantile((i + 0.5) / 5, nu / 2, nu * price.S2 / 2))]
             : [price.S2];
-        _base = sameFaces is not null && HasFacesOf(sameFaces._case) ? sameFaces._base : new VolumeGrid[price.Products.Count, price.SideDifference.Length, _f2.Length];
-        if (sameFaces?._base == _base) return;
-        for (var p = 0; p < price.Products.Count; p++)
-            for (var a = 0; a < price.SideDifference.Length; a++)
-                for (var f = 0; f < _f2.Length; f++)
-                    _base[p, a, f] = VolumeGrid.Of(price.Products[p].Regions, _f2[f], price.TauW, price.TauE, price.SideFactor[a], price.MostMl);
+        _bases = bases;
+        _base = sameFaces is not null && HasFacesOf(sameFaces._case) ? sameFaces._base : bases is null ? Volumes() : bases.Of(KeyOfFaces(), Volumes);
     }
+
+    private VolumeGrid[,,] Volumes()
+    {
+        var grids = new VolumeGrid[_case.Products.Count, _case.SideDifference.Length, _f2.Length];
+        for (var p = 0; p < _case.Products.Count; p++)
+            for (var a = 0; a < _case.SideDifference.Length; a++)
+                for (var f = 0; f < _f2.Length; f++)
+                    grids[p, a, f] = VolumeGrid.Of(_case.Products[p].Regions, _f2[f], _case.TauW, _case.TauE, _case.SideFactor[a], _case.MostMl);
+        return grids;
+    }
+
+    private string KeyOfFaces() => string.Create(CultureInfo.InvariantCulture,
+        $"{_case.Nu:R} {_case.S2:R} {_case.TauW:R} {_case.TauE:R} {_case.MostMl:R}|{Numbers(_case.SideFactor)}|{string.Join('|', _case.Products.Select(p => string.Join(' ', p.Regions.Select(r => $"{Numbers([r.LogMedian, r.Variance])} {r.Sides}"))))}");
+
+    // Units depend on the faces, the common shifts and how a product is billed, not on its price nor on how likely a finding is.
+    private string KeyOfUnits() => string.Create(CultureInfo.InvariantCulture,
+        $"{KeyOfFaces()}|units {_case.TauU:R} {_case.MostUnits}|{Numbers(_case.LaxityShift)}|{Numbers(_case.BoneShift)}|{string.Join('|', _case.Shifts.Select(s => Numbers([s.Weight, s.Delta, s.SharedVariance])))}|{string.Join('|', _case.Products.Select(p => Numbers([p.Price.UnitMl, p.Price.ToleranceMl])))}");
+
+    private static string Numbers(IEnumerable<double> values) => string.Join(' ', values.Select(v => v.ToString("R", CultureInfo.InvariantCulture)));
 
     private bool HasFacesOf(PriceCase other) =>
         (_case.Nu, _case.S2, _case.TauW, _case.TauE, _case.MostMl) == (other.Nu, other.S2, other.TauW, other.TauE, other.MostMl) && _case.SideFactor.SequenceEqual(other.SideFactor)
         && _case.Products.Count == other.Products.Count && _case.Products.Zip(other.Products).All(p => p.First.Regions.SequenceEqual(p.Second.Regions));
 
-    private int Rows => _case.Products.Count > 0 ? _case.MostUnits + 1 : 1;
+    private int Rows => _places.Length == 0 ? 1 : _places[0] * (_case.MostUnits + 1);
 
-    private int Columns => _case.Products.Count > 1 ? _case.MostUnits + 1 : 1;
+    private int UnitsAt(int row, int product) => row / _places[product] % (_case.MostUnits + 1);
 
     /// <summary>Distribution of the total.</summary>
     public PriceDistribution Total() => TotalGiven([.. Cells()]);
@@ -46,7 +66,7 @@ public sealed partial class PriceEngine
     {
         var units = new double[_case.MostUnits + 1];
         var joint = Joint(Cells());
-        for (var i = 0; i < joint.Length; i++) units[product == 0 ? i / Columns : i % Columns] += joint[i];
+        for (var i = 0; i < joint.Length; i++) units[UnitsAt(i, product)] += joint[i];
         return units;
     }
 
@@ -73,7 +93,7 @@ public sealed partial class PriceEngine
                     if (_case.LaxityBone[g][b] * _case.SideDifference[a] is > 0 and var weight) yield return (g, b, a, weight);
     }
 
-    private double[,,][] UnitsByCell => _joint ??= FillJoint();
+    private double[,,][] UnitsByCell => _joint ??= _bases is null ? FillJoint() : _bases.Of(KeyOfUnits(), FillJoint);
 
     private double[,,][] FillJoint()
     {
@@ -83,7 +103,7 @@ public sealed partial class PriceEngine
             for (var g = 0; g < _case.LaxityShift.Length; g++)
                 for (var b = 0; b < _case.BoneShift.Length; b++)
                 {
-                    var joint = new double[Rows * Columns];
+                    var joint = new double[Rows];
                     for (var f = 0; f < _f2.Length; f++)
                         foreach (var (shift, weight) in nodes[a][f])
                             Add(joint, a, f, shift + _case.LaxityShift[g] + _case.BoneShift[b], weight / _f2.Length);
@@ -93,15 +113,30 @@ public sealed partial class PriceEngine
         return table;
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Add(double[] joint, int a, int f, double shift, double weight)
     {
-        var first = _case.Products.Count > 0 ? Units(0, a, f, shift) : [1.0];
-        var second = _case.Products.Count > 1 ? Units(1, a, f, shift) : [1.0];
-        for (var i = 0; i < first.Length; i++)
+        // Given all that is common, what one product needs says nothing about another.
+        var units = new double[_places.Length][];
+        for (var p = 0; p < units.Length; p++) units[p] = Units(p, a, f, shift);
+        Spread(joint, units, 0, 0, weight);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Spread(double[] joint, double[][] units, int product, int row, double weight)
+    {
+        if (product == units.Length)
         {
-            if (first[i] * weight is not (> 0 and var w)) continue;
-            for (var j = 0; j < second.Length; j++) joint[i * Columns + j] += w * second[j];
+            joint[row] += weight;
+            return;
+        }
+
+        var chances = units[product];
+        var last = product == units.Length - 1;
+        for (var n = 0; n < chances.Length; n++)
+        {
+            var at = row + n * _places[product];
+            if (last) joint[at] += weight * chances[n];
+            else if (weight * chances[n] is > 0 and var w) Spread(joint, units, product + 1, at, w);
         }
     }
 

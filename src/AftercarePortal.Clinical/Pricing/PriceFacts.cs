@@ -24,7 +24,12 @@ internal sealed record PriceFacts(
     private const int Oldest = 110;
 
     /// <summary>Reads them.</summary>
-    public static PriceFacts From(PriceModel model, Wishes wishes, Answers answers)
+    /// <param name="model">The model.</param>
+    /// <param name="wishes">What is wished.</param>
+    /// <param name="answers">The intake.</param>
+    /// <param name="fillerHere">Whether a clinician found earlier filler there; null when nobody looked.</param>
+    /// <param name="always">Effects that hold whatever the answers: parameter and factor.</param>
+    public static PriceFacts From(PriceModel model, Wishes wishes, Answers answers, bool? fillerHere = null, IReadOnlyList<(string Parameter, double Factor)>? always = null)
     {
         List<string> open = [], missing = [];
         var regions = model.Regions.Where(r => wishes.Regions.Contains(r.Code)).ToList();
@@ -41,7 +46,7 @@ internal sealed record PriceFacts(
         {
             male = YesNo(answers, "sex", "male", "female", model.Open.Male, open);
             teeth = YesNo(answers, "tooth-loss", "yes", "no", model.Open.ToothLoss, open);
-            filler = EarlierFiller.Possible(model, answers, open);
+            filler = EarlierFiller.Possible(model, answers, fillerHere, open);
             products = ProductsOf(model, wishes, open, missing);
             if (wishes.Strength is { } wished && model.Open.Strength.ContainsKey(wished)) strength = [(1, wished)];
             else
@@ -63,7 +68,7 @@ internal sealed record PriceFacts(
                     if (isMale) effects.Add(("male", 1));
                     if (fillerId is not null) effects.Add((fillerId, 1));
                     if (wish is "subtle" or "strong") effects.Add(("strength", wish is "strong" ? 1 : -1));
-                    shifts.Add((m * f * s, effects));
+                    shifts.Add((m * f * s, [.. effects, .. always ?? []]));
                 }
 
         return new(

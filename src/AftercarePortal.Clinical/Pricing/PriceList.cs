@@ -4,7 +4,7 @@ namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>One clinic's prices. A price that is not set is absent, never 0.</summary>
 /// <param name="Version">Which list.</param>
-/// <param name="Currency">ISO 4217, two decimals.</param>
+/// <param name="Currency">ISO 4217; its minor units are those of <see cref="Pricing.Currency.MinorDigits"/>.</param>
 /// <param name="Fillers">By product code of the questionnaire, for example <c>caha-filler</c>.</param>
 /// <param name="ToxinUnit">One unit of botulinum toxin type A, minor units; null when not set.</param>
 /// <param name="Session">One session of skin treatment; null when the clinic offers none (then none is counted).</param>

@@ -33,24 +33,28 @@ public sealed class PriceMixture
 
     /// <summary>Expected interval score now, and once something is known. Knowing more never raises it.</summary>
     /// <remarks>Keys: <c>now</c>, <c>laxity</c>, <c>bone</c>, <c>asymmetry</c>, <c>exam</c>, <c>examAndPlan</c>.</remarks>
-    public IReadOnlyDictionary<string, double> Scores() => Expected(d => d.IntervalScore());
+    public IReadOnlyDictionary<string, double> Scores() => IfKnown().ToDictionary(k => k.Key, k => k.Value.Score);
 
     /// <summary>Expected width of the 10-90 range, minor units. With whole syringes it can grow though more is known.</summary>
-    public IReadOnlyDictionary<string, double> Widths() => Expected(d => d.Quantile(0.9) - d.Quantile(0.1));
+    public IReadOnlyDictionary<string, double> Widths() => IfKnown().ToDictionary(k => k.Key, k => k.Value.Width);
 
-    private Dictionary<string, double> Expected(Func<PriceDistribution, double> of)
+    /// <summary>Both, worked out once.</summary>
+    public IReadOnlyDictionary<string, (double Score, double Width)> IfKnown()
     {
         List<(int G, int B, int A, double Weight)> cells = [.. _parts[0].Engine.Cells()];
-        double Known(Func<(int G, int B, int A, double Weight), object> by) => cells.GroupBy(by)
-            .Sum(group => group.Sum(c => c.Weight) * of(Mix(engine => engine.TotalGiven([.. group]))));
-        return new()
+        static (double Score, double Width) Of(PriceDistribution d) => (d.IntervalScore(), d.Quantile(0.9) - d.Quantile(0.1));
+        static (double Score, double Width) Sum(IEnumerable<(double Weight, (double Score, double Width) Of)> parts) =>
+            parts.Aggregate((Score: 0.0, Width: 0.0), (sum, p) => (sum.Score + p.Weight * p.Of.Score, sum.Width + p.Weight * p.Of.Width));
+        (double, double) Known(Func<(int G, int B, int A, double Weight), object> by) =>
+            Sum(cells.GroupBy(by).Select(group => (group.Sum(c => c.Weight), Of(Mix(engine => engine.TotalGiven([.. group]))))));
+        return new Dictionary<string, (double, double)>
         {
-            ["now"] = of(Total),
+            ["now"] = Of(Total),
             ["laxity"] = Known(c => c.G),
             ["bone"] = Known(c => c.B),
             ["asymmetry"] = Known(c => c.A),
             ["exam"] = Known(c => (c.G, c.B, c.A)),
-            ["examAndPlan"] = cells.Sum(c => c.Weight * _parts.Sum(p => p.Weight * of(p.Engine.FillersGiven(c)))),
+            ["examAndPlan"] = Sum(cells.SelectMany(_ => _parts, (c, p) => (c.Weight * p.Weight, Of(p.Engine.FillersGiven(c))))),
         };
     }
 

@@ -27,6 +27,12 @@ public sealed record PriceModel(
     ExamFactor Laxity, ExamFactor Bone, SideDifferencePrior SideDifference, IReadOnlyList<AgeBand> Ages, OpenShares Open, SecondVisit SecondVisit, ToxinPrior Toxin,
     SessionPrior Sessions, VisitCap Cap, int MostUnits, double MostMl, PriceWords Words)
 {
+    /// <summary>Sd of one injector's level around the clinic's, log scale, at or above 0.</summary>
+    public double InjectorSd { get; init; }
+
+    /// <summary>Resistance a clinician expects.</summary>
+    public ResistancePrior Resistance { get; init; } = new([0], [0]);
+
     /// <summary>The effects a model needs.</summary>
     public static IReadOnlyList<string> EffectIds { get; } = ["male", "filler-recent", "filler-older", "stimulator", "strength"];
 
@@ -52,19 +58,18 @@ public sealed record PriceModel(
     /// <param name="prices">The clinic's prices. One that is needed and not set is refused by name, never taken as 0.</param>
     /// <param name="figures">What the clinic's own cases taught; <see cref="ColdStart"/> before there are any.</param>
     /// <param name="exam">What an examination found; null before there was one.</param>
+    /// <param name="options">The clinic's choices; null for the usual ones.</param>
     /// <returns>The same range for the same arguments, or every reason why there is none.</returns>
-    public PriceOutcome RangeFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures, ExamFindings? exam = null)
+    public PriceOutcome RangeFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures, ExamFindings? exam = null, RangeOptions? options = null)
     {
-        exam ??= ExamFindings.None;
-        var facts = PriceFacts.From(this, wishes, answers);
-        List<string> missing = [.. facts.Missing, .. exam.Faults(this), .. PriceNeeds.Missing(this, facts, prices, figures)];
-        if (missing.Count > 0) return new PriceOutcome.CannotSayYet(missing) { FromWish = facts.Missing };
-        if (exam.SideDifference is { } side)
-            facts = facts with { SideDifference = [.. SideDifference.Factor.Select((_, i) => i == side ? 1.0 : 0)], LeftOpen = [.. facts.LeftOpen.Where(id => id != "side-difference")] };
-        var cases = facts.Products.Select(p => (p.Code, p.Weight, Case: PriceCaseBuilder.For(this, facts, p.Code, prices, figures, exam))).ToList();
-        List<string> faults = [.. cases.SelectMany(c => c.Case.Faults()).Distinct().Select(fault => $"a figure cannot be used: {fault}")];
-        return faults.Count > 0
-            ? new PriceOutcome.CannotSayYet(faults)
-            : new PriceOutcome.Known(new PriceRangeWriter(this, facts, prices, figures, cases).Write());
+        var prepared = PreparedPrice.Of(this, wishes, answers, prices, figures, exam ?? ExamFindings.None, options ?? RangeOptions.Usual);
+        return prepared.Missing.Count > 0 ? new PriceOutcome.CannotSayYet(prepared.Missing) { FromWish = prepared.Facts.Missing } : new PriceOutcome.Known(new PriceRangeWriter(this, prices, figures, prepared).Write());
+    }
+
+    /// <summary>The same forecast without words, reasons and rounding; null where <see cref="RangeFor"/> cannot say yet. Arguments as there.</summary>
+    public PriceForecast? ForecastFor(Wishes wishes, Answers answers, PriceList prices, ClinicFigures figures, ExamFindings? exam = null, RangeOptions? options = null)
+    {
+        var prepared = PreparedPrice.Of(this, wishes, answers, prices, figures, exam ?? ExamFindings.None, options ?? RangeOptions.Usual);
+        return prepared.Missing.Count > 0 ? null : new(new PriceMixture([.. prepared.Parts.Select(p => (p.Weight, p.Engine))]).Total, prepared.Amount());
     }
 }

@@ -6,7 +6,7 @@ internal static class PriceNeeds
     /// <summary>One plain reason for each that is not there or cannot be used.</summary>
     public static IEnumerable<string> Missing(PriceModel model, PriceFacts facts, PriceList prices, ClinicFigures figures)
     {
-        if (prices.Currency.Length != 3 || !prices.Currency.All(c => c is >= 'A' and <= 'Z')) yield return "the clinic's price list names no currency";
+        if (Currency.MinorDigits(prices.Currency) is null) yield return "the clinic's price list names no currency that is in use";
         foreach (var (code, _) in facts.Products)
         {
             if (code is null || !model.Open.Product.ContainsKey(code)) continue;

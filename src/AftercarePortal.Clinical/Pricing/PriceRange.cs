@@ -20,6 +20,12 @@ public sealed record PriceRange(
     ContentVersion Model, ContentVersion Prices, int Cases, MoneySpan Central, Money AtMost, decimal MassInside, IReadOnlyList<PriceLine> Lines, IReadOnlyList<Reason> Reasons,
     IReadOnlyList<Narrowing> Narrowings, IReadOnlyList<string> LeftOpen, IReadOnlyList<string> Notes, IReadOnlyList<PriceBar> Bars, IReadOnlyList<PriceChance> Chances)
 {
+    /// <summary>mL of filler at the first visit, for monitoring; null when no filler is wished. Never shown to a patient.</summary>
+    public AmountForecast? Amount { get; init; }
+
+    /// <summary>Completed quotes that made the range wider than the model alone; 0 when none did.</summary>
+    public int WidenedBy { get; init; }
+
     /// <summary>Stands beside every range.</summary>
     public const string Caution =
         "This is information, not an offer. Your health and the result you can safely get decide, not the price. "

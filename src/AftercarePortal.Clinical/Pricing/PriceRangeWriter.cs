@@ -1,34 +1,39 @@
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Turns the worked-out distribution into what is shown.</summary>
-internal sealed class PriceRangeWriter(
-    PriceModel model, PriceFacts facts, PriceList prices, ClinicFigures figures, IReadOnlyList<(string? Code, double Weight, PriceCase Case)> cases)
+internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, ClinicFigures figures, PreparedPrice prepared)
 {
     private const double Smallest = 0.04;
     private const int Many = 2000;
     private const int MostBars = 40;
-    private readonly List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> _parts = Engines(cases);
+    private readonly PriceFacts _facts = prepared.Facts;
+    private readonly IReadOnlyList<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> _parts = prepared.Parts;
 
     public PriceRange Write()
     {
         var mixture = new PriceMixture([.. _parts.Select(p => (p.Weight, p.Engine))]);
         var total = mixture.Total;
-        long low = total.Quantile(0.1), high = total.Quantile(0.9);
-        var step = MoneyStep.For(low, high);
+        var calibration = prepared.Options.Calibration;
+        long low = total.Quantile(calibration.Levels.Lower), high = total.Quantile(calibration.Levels.Upper);
+        var step = MoneyStep.For(low, high, Currency.MinorDigits(prices.Currency) ?? 2);
         var (from, to) = MoneyStep.Outwards(low, high, step);
         var atMost = Math.Max(to, MoneyStep.Up(total.Quantile(0.99), step));
         var shares = mixture.Shares();
         return new(
             model.Version, prices.Version, figures.Cases, new(Money(from), Money(to)), Money(atMost), Math.Floor((decimal)(total.Inside(from, to) + 1e-9) * 1000) / 1000,
-            new PriceLines(model, prices, _parts).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.Scores(), shares), [.. facts.LeftOpen.Select(id => model.Words.Questions[id])],
-            [.. Staged()], Bars(total, step, atMost), Chances(total));
+            new PriceLines(model, prices, _parts).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.IfKnown(), shares), [.. _facts.LeftOpen.Select(id => model.Words.Questions[id])],
+            [.. Notes(), .. Staged()], Bars(total, step, atMost), Chances(total))
+        {
+            Amount = prepared.Amount(),
+            WidenedBy = calibration.Widened ? calibration.Quotes : 0,
+        };
     }
 
-    // Products share faces, and with them the costly part.
-    private static List<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> Engines(IReadOnlyList<(string? Code, double Weight, PriceCase Case)> cases)
+    private IEnumerable<string> Notes()
     {
-        var first = new PriceEngine(cases[0].Case);
-        return [.. cases.Select((c, i) => (c.Code, c.Weight, c.Case, i == 0 ? first : new PriceEngine(c.Case, first)))];
+        foreach (var id in prepared.Exam.Notes()) yield return model.Words.Notes[id];
+        if (prepared.Options.Injector is { } injector && figures.Injectors.Count > 0 && figures.Injectors.All(i => i.Id != injector)) yield return model.Words.Notes["new-injector"];
+        if (prepared.Options.Calibration.Widened) yield return model.Words.Notes["widened"];
     }
 
     private Money Money(long minor) => new(minor, prices.Currency);
@@ -45,11 +50,11 @@ internal sealed class PriceRangeWriter(
         return [.. large.Select((s, i) => new Reason(s.Key, whole[i] / 1000m, model.Words.Reasons[s.Key]))];
     }
 
-    private List<Narrowing> Narrowings(IReadOnlyDictionary<string, double> scores, IReadOnlyDictionary<string, double> shares)
+    private List<Narrowing> Narrowings(IReadOnlyDictionary<string, (double Score, double Width)> known, IReadOnlyDictionary<string, double> shares)
     {
-        if (!(scores["now"] > 0)) return [];
-        int Less(string id) => (int)Math.Round(100 * Math.Max(0, 1 - scores[id] / scores["now"]));
-        Narrowing Known(string id, string percent) => new(id, Less(id), model.Words.Narrows[id].Replace("{percent}", percent, StringComparison.Ordinal));
+        if (!(known["now"].Score > 0)) return [];
+        int Less(string id) => (int)Math.Round(100 * Math.Max(0, 1 - known[id].Score / known["now"].Score));
+        Narrowing Known(string id, string percent) => new(id, Less(id), model.Words.Narrows[id].Replace("{percent}", percent, StringComparison.Ordinal)) { Width = Money((long)Math.Round(known[id].Width)) };
         var exam = Known("exam", $"{Less("exam")}");
         var list = new List<Narrowing> { exam };
         if (Less("examAndPlan") > Less("exam")) list.Insert(0, Known("examAndPlan", $"{Less("examAndPlan")}"));
@@ -62,12 +67,12 @@ internal sealed class PriceRangeWriter(
 
     private IEnumerable<string> Staged()
     {
-        var capped = facts.Regions.Where(r => model.Cap.Regions.Contains(r.Code)).ToList();
+        var capped = _facts.Regions.Where(r => model.Cap.Regions.Contains(r.Code)).ToList();
         if (capped.Count == 0 || _parts.FirstOrDefault(p => p.Code == model.Cap.Product) is not { Engine: { } engine } part) yield break;
-        if (capped.Count < facts.Regions.Count)
+        if (capped.Count < _facts.Regions.Count)
         {
             var product = part.Case.Products[0];
-            engine = new(part.Case with { Products = [product with { Regions = [.. product.Regions.Where((_, i) => model.Cap.Regions.Contains(facts.Regions[i].Code))] }], SecondVisit = null });
+            engine = new(part.Case with { Products = [product with { Regions = [.. product.Regions.Where((_, i) => model.Cap.Regions.Contains(_facts.Regions[i].Code))] }], SecondVisit = null });
         }
 
         // The cap is a side's; both sides together stand for it.

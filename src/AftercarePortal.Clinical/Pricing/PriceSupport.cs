@@ -26,5 +26,5 @@ internal sealed class PriceSupport
     }
 
     /// <summary>The sum as a distribution.</summary>
-    public PriceDistribution Of(double[] sum) => new(_totals.Select((money, i) => KeyValuePair.Create(money, sum[i])).Where(a => a.Value > 0));
+    public PriceDistribution Of(double[] sum) => PriceDistribution.Rising(_totals, sum);
 }

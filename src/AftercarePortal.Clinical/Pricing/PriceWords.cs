@@ -11,6 +11,12 @@ public sealed record PriceWords(
     IReadOnlyDictionary<string, string> Reasons, IReadOnlyDictionary<string, string> Narrows, IReadOnlyDictionary<string, string> Questions,
     IReadOnlyDictionary<string, string> Products, IReadOnlyDictionary<string, string> Lines, string Staged)
 {
+    /// <summary>Sentences about what makes a range wider or an examination odd, by <see cref="NoteIds"/>.</summary>
+    public IReadOnlyDictionary<string, string> Notes { get; init; } = new Dictionary<string, string>();
+
+    /// <summary>Notes that need a sentence.</summary>
+    public static IReadOnlyList<string> NoteIds { get; } = ["resistance", "one-angle", "odd-angles", "widened", "new-injector"];
+
     /// <summary>Causes that need a sentence.</summary>
     public static IReadOnlyList<string> Causes { get; } = ["product", .. PriceEngine.Unknowns, "onlyWhenTreating", "smaller"];
 

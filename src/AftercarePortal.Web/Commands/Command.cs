@@ -22,7 +22,7 @@ internal static class Command
           clinic add       add a clinic and whoever leads it (clinic --help)
           db               bring the database up to date, or print the SQL that would (db --help)
           rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
-          range            what one wish may cost and why: JSON in, JSON out; range check FILE (range --help)
+          range            what one wish may cost and why: JSON in, JSON out; range check FILE; range simulate (range --help)
           --help           this text
         Exit codes: 0 done, 1 bad input, 2 wrong use.
         """;

@@ -21,8 +21,8 @@ internal static class HelperCheck
     internal static IReadOnlyList<(string, double, double)> Run(string kind, JsonNode? rows)
     {
         var list = rows is JsonArray many ? [.. many.Select((r, i) => (Row: r, At: $"[{i}]"))] : new List<(JsonNode? Row, string At)> { (rows, "") };
-        // Nine digits are printed.
-        return [.. list.Select(r => ($"{kind}{r.At}", Kinds[kind](VectorShape.Object(r.Row, kind + r.At), kind + r.At), 1e-8))];
+        // No figure is set for these: that of the posterior.
+        return [.. list.Select(r => ($"{kind}{r.At}", Kinds[kind](VectorShape.Object(r.Row, kind + r.At), kind + r.At), 1e-6))];
     }
 
     private static double ClopperPearson(JsonObject row, string at)
@@ -35,7 +35,7 @@ internal static class HelperCheck
     }
 
     private static double Score(JsonObject row, string at) =>
-        Apart(IntervalScore.Of(Number(row["l"], at + ".l"), Number(row["u"], at + ".u"), Number(row["y"], at + ".y"), Positive(row["alpha"], at + ".alpha")), Number(row["score"], at + ".score"));
+        Apart(IntervalScore.Of(Number(row["l"], at + ".l"), Number(row["u"], at + ".u"), Number(row["y"], at + ".y"), Alpha(row, at)), Number(row["score"], at + ".score"));
 
     private static double Forecast(JsonObject row, string at)
     {
@@ -51,7 +51,7 @@ internal static class HelperCheck
 
     private static double Conformal(JsonObject row, string at)
     {
-        var widening = ConformalWidening.Of(Numbers(row["scores"], at + ".scores"), Positive(row["alpha"], at + ".alpha"));
+        var widening = ConformalWidening.Of(Numbers(row["scores"], at + ".scores"), Alpha(row, at));
         return Math.Max(Apart(widening.Rank, Number(row["rank"], at + ".rank")), Apart(widening.Q, Number(row["q"], at + ".q")));
     }
 
@@ -65,17 +65,23 @@ internal static class HelperCheck
 
     private static double Adaptive(JsonObject row, string at) =>
         Apart(
-            AdaptiveAlpha.Path([.. Numbers(row["errors"], at + ".errors").Select(e => e is 0 or 1 ? e == 1 : throw new FormatException($"{at}.errors: these must be 0 or 1"))], Positive(row["alpha"], at + ".alpha"), Positive(row["gamma"], at + ".gamma")),
+            AdaptiveAlpha.Path([.. Numbers(row["errors"], at + ".errors").Select(e => e is 0 or 1 ? e == 1 : throw new FormatException($"{at}.errors: these must be 0 or 1"))], Alpha(row, at),
+                row["gamma"] is { } gamma ? Positive(gamma, at + ".gamma") : AdaptiveAlpha.Gamma, (row["alpha1"] ?? row["start"]) is { } first ? Number(first, at + ".alpha1") : null),
             Numbers(row["path"], at + ".path"), at + ".path");
 
     private static double Step(JsonObject row, string at)
     {
-        long low = Whole(row["lo"], at + ".lo"), high = Whole(row["hi"], at + ".hi"), step = MoneyStep.For(low, high);
+        var digits = row["currency"] is JsonValue currency && currency.TryGetValue<string>(out var code) ? Currency.MinorDigits(code) ?? throw new FormatException($"{at}.currency: this is no currency in use") : 2;
+        long low = Amount("lo"), high = Amount("hi"), step = MoneyStep.For(low, high, digits);
         var (from, to) = MoneyStep.Outwards(low, high, step);
         return Apart([from, to, step], Numbers(row["rounded"], at + ".rounded"), at + ".rounded");
+
+        long Amount(string key) => Number(row[key], $"{at}.{key}") is var money && money == Math.Floor(money) && Math.Abs(money) < 1e15 ? (long)money : throw new FormatException($"{at}.{key}: this must be a whole number");
     }
 
     private static double Logit(JsonObject row, string at) => Apart(OrderedLogit.Levels(Numbers(row["cuts"], at + ".cuts"), Number(row["lin"], at + ".lin")), Numbers(row["p"], at + ".p"), at + ".p");
+
+    private static double Alpha(JsonObject row, string at) => row["alpha"] is { } alpha ? Positive(alpha, at + ".alpha") : 0.2;
 
     private static double Positive(JsonNode? node, string at) => Number(node, at) is > 0 and var v ? v : throw new FormatException($"{at}: this must be above 0");
 }

@@ -1,5 +1,6 @@
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Clinical.Sources;
 using AftercarePortal.Web.ContentFiles;
@@ -16,13 +17,13 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
 
     private static readonly string[] NotSure = ["not-sure", QuestionnaireReader.NotSureCode];
 
-    internal sealed record Case(LocalDate Today, Answers Answers, PriceList Prices, ClinicFigures Figures, ExamFindings Exam);
+    internal sealed record Case(LocalDate Today, Answers Answers, PriceList Prices, ClinicFigures Figures, ExamFindings Exam, RangeOptions Options);
 
     /// <summary>Null, with every fault added, when the case contradicts itself or cannot be read.</summary>
     internal Case? Read(JsonObject root, LocalDate today)
     {
         var before = errors.Count;
-        foreach (var key in root.Select(p => p.Key).Except(["today", "wishes", "answers", "prices", "figures", "exam", "cases"])) errors.Add($"{key}: a case has no such field");
+        foreach (var key in root.Select(p => p.Key).Except(["today", "wishes", "answers", "prices", "figures", "exam", "cases", "promised", "past_scores", "injector"])) errors.Add($"{key}: a case has no such field");
         if (root["today"] is not null)
         {
             if (Text(root["today"]) is { } day && LocalDatePattern.Iso.Parse(day) is { Success: true } parsed) today = parsed.Value;
@@ -47,7 +48,8 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
             figures = learned.Figures;
         }
 
-        return errors.Count == before ? new(today, read, prices, figures, exam) : null;
+        var options = Options(root, fields);
+        return errors.Count == before ? new(today, read, prices, figures, exam, options) : null;
     }
 
     private void ReadAnswers(JsonNode? node, string part, Dictionary<string, Answer> answers)
@@ -100,18 +102,29 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         else if (Period.Between(born, today, PeriodUnits.Years).Years > 110) errors.Add("birth-date: this is more than 110 years ago");
     }
 
+    private static RangeOptions Options(JsonObject root, FieldReader fields)
+    {
+        var promised = root["promised"] is null ? 0.8 : fields.Number(root["promised"], "/promised", 0.5, 0.98);
+        double[] scores = root["past_scores"] is null or JsonArray { Count: 0 } ? [] : fields.Numbers(root["past_scores"], "/past_scores", 0, 0.5);
+        if (promised < 0.5) promised = 0.8;
+        return new() { Calibration = Calibration.Of(scores, promised), Injector = Text(root["injector"]) };
+    }
+
     private static ExamFindings Exam(JsonNode? node, string at, FieldReader fields)
     {
         if (node is null) return ExamFindings.None;
-        var row = fields.Mapping(node, at, "laxity", "bone", "side_difference");
+        var row = fields.Mapping(node, at, "laxity", "bone", "side_difference", "gonial_left", "gonial_right", "filler_here", "resistance");
         int? Level(string field) => row[field] is null ? null : (int)fields.Whole(row[field], $"{at}/{field}", 0, 10);
-        return new(Level("laxity"), Level("bone"), Level("side_difference"));
+        double? Angle(string field) => row[field] is null ? null : fields.Number(row[field], $"{at}/{field}", 0, 360);
+        bool? here = row["filler_here"] is JsonValue flag && flag.TryGetValue<bool>(out var found) ? found : null;
+        if (here is null && row["filler_here"] is not null) fields.Fault($"{at}/filler_here", "This must be true or false.");
+        return new(Level("laxity"), Level("bone"), Level("side_difference")) { GonialLeft = Angle("gonial_left"), GonialRight = Angle("gonial_right"), FillerHere = here, Resistance = Level("resistance") };
     }
 
     private CompletedCase Completed(JsonNode? node, int i, FieldReader fields)
     {
         var at = $"/cases/{i}";
-        var row = fields.Mapping(node, at, "id", "on", "product", "answers", "amounts", "exam");
+        var row = fields.Mapping(node, at, "id", "on", "product", "answers", "amounts", "exam", "injector");
         var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
         ReadAnswers(row["answers"], $"cases.{i}.answers", answers);
         var day = LocalDatePattern.Iso.Parse(Text(row["on"]) ?? "");
@@ -122,7 +135,7 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
             return new CompletedCase.Amount(fields.Words(amount["region"], $"{at}/amounts/{k}/region"), fields.Number(amount["ml"], $"{at}/amounts/{k}/ml", 0, 50));
         }).ToList();
         var exam = Exam(row["exam"], $"{at}/exam", fields);
-        return new(fields.Words(row["id"], $"{at}/id"), day.Success ? day.Value : default, Text(row["product"]), new(answers), amounts, exam.Laxity, exam.Bone, exam.SideDifference);
+        return new(fields.Words(row["id"], $"{at}/id"), day.Success ? day.Value : default, Text(row["product"]), new(answers), amounts, exam.Laxity, exam.Bone, exam.SideDifference) { Injector = Text(row["injector"]), FillerHere = exam.FillerHere };
     }
 
     private static ClinicFigures Figures(JsonNode? node, FieldReader fields)

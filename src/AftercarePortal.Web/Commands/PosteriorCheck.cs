@@ -24,6 +24,8 @@ internal static class PosteriorCheck
             regression = new(mean, Prior(input, mean.Length), VectorShape.Number(input["nu0"], "input.nu0"), VectorShape.Number(input["s20"], "input.s20"));
             foreach (var (patient, i) in VectorShape.List(input["patients"], "input.patients").Select((p, i) => (p, i)))
             {
+                // Everything of this patient has left the case.
+                if (patient is JsonObject { } one && (one["y"] is JsonArray { Count: 0 } || (one["weight"] ?? one["w"]) is JsonValue none && VectorShape.Number(none, "weight") == 0)) continue;
                 var block = Patient(VectorShape.Object(patient, $"input.patients[{i}]"), $"input.patients[{i}]");
                 if (block.Fault(mean.Length) is { } fault) throw new FormatException($"input.patients[{i}]: {fault}");
                 regression.Add(block);
@@ -40,10 +42,10 @@ internal static class PosteriorCheck
         {
             ["m"] = posterior.Mean, ["V"] = [.. posterior.Covariance.SelectMany(r => r)], ["nu"] = [posterior.Nu], ["s2"] = [posterior.S2], ["logMarginalLikelihood"] = [posterior.LogMarginalLikelihood],
         };
-        if (input["newRows"] is not null)
+        if (input["newRows"] is not (null or JsonArray { Count: 0 }))
         {
             var rows = VectorShape.Table(input["newRows"], "input.newRows");
-            if (rows.Length == 0 || rows.Any(r => r.Length != mean.Length)) throw new FormatException("input.newRows: each row must hold one number a parameter");
+            if (rows.Any(r => r.Length != mean.Length)) throw new FormatException("input.newRows: each row must hold one number a parameter");
             // What a prediction shares with the others cannot be read off one alone.
             if (rows.Length > 1)
             {
@@ -65,9 +67,14 @@ internal static class PosteriorCheck
 
     private static double Tau(JsonObject input, string field) => Math.Sqrt(VectorShape.Number(input[field], $"input.{field}") is >= 0 and var v ? v : throw new FormatException($"input.{field}: this must not be below 0"));
 
-    private static CaseBlock Patient(JsonObject patient, string at) => new(
-        VectorShape.Numbers(patient["y"], $"{at}.y"), VectorShape.Table(patient["X"], $"{at}.X"), [.. VectorShape.List(patient["region"], $"{at}.region").Select((n, i) => VectorShape.Whole(n, $"{at}.region[{i}]"))],
-        VectorShape.Numbers(patient["k"], $"{at}.k"), (patient["weight"] ?? patient["w"]) is { } weight ? VectorShape.Number(weight, $"{at}.weight") : 1);
+    private static CaseBlock Patient(JsonObject patient, string at)
+    {
+        var y = VectorShape.Numbers(patient["y"], $"{at}.y");
+        // Without a region all amounts are of one; without k each side is as the model has it.
+        return new(
+            y, VectorShape.Table(patient["X"], $"{at}.X"), patient["region"] is null ? [.. y.Select(_ => 0)] : [.. VectorShape.List(patient["region"], $"{at}.region").Select((n, i) => VectorShape.Whole(n, $"{at}.region[{i}]"))],
+            patient["k"] is null ? [.. y.Select(_ => 1.0)] : VectorShape.Numbers(patient["k"], $"{at}.k"), (patient["weight"] ?? patient["w"]) is { } weight ? VectorShape.Number(weight, $"{at}.weight") : 1);
+    }
 
     private static double[] Flat(JsonNode? node, string at) => node switch
     {

@@ -4,13 +4,18 @@ using AftercarePortal.Clinical.Pricing;
 namespace AftercarePortal.Web.Commands;
 
 /// <summary>Reads the input of one price vector: engine numbers without words. Every fault names the field as the file spells it.</summary>
-internal sealed class PriceCaseReader(List<string> errors)
+/// <param name="errors">Takes the faults.</param>
+/// <param name="notRead">Takes the names of fields this program does not know; null when such a field is a fault.</param>
+internal sealed class PriceCaseReader(List<string> errors, List<string>? notRead = null)
 {
     private static readonly string[] Keys =
     [
         "nu", "s2", "s_theta", "tau_u", "tau_w", "tau_e", "asym_k", "pG", "pB", "pA", "dG", "dB", "products", "touchup", "toxin", "toxin_price", "sessions",
-        "session_price", "fee", "tax_bp", "kmax", "smax",
+        "session_price", "fee", "tax_bp", "kmax", "smax", "currency",
     ];
+
+    // What a case without that line, or of the usual size, may leave out.
+    private static readonly string[] Optional = ["nu", "touchup", "toxin", "toxin_price", "sessions", "session_price", "fee", "tax_bp", "kmax", "smax", "currency"];
 
     private static readonly (string Ours, string Theirs)[] Names =
     [
@@ -25,20 +30,23 @@ internal sealed class PriceCaseReader(List<string> errors)
     {
         var before = errors.Count;
         if (node is not JsonObject i) { errors.Add("input: this must be an object"); return null; }
-        foreach (var key in i.Select(p => p.Key).Except(Keys)) errors.Add($"{key}: a price case has no such field");
-        foreach (var key in Keys.Except(i.Select(p => p.Key)).Except(["touchup", "nu"])) errors.Add($"{key}: this field is missing");
+        foreach (var key in i.Select(p => p.Key).Except(Keys))
+            if (notRead is null) errors.Add($"{key}: a price case has no such field");
+            else notRead.Add($"input.{key}");
+        foreach (var key in Keys.Except(i.Select(p => p.Key)).Except(Optional)) errors.Add($"{key}: this field is missing");
         if (errors.Count > before) return null;
         double[] laxity = Numbers(i["pG"], "pG"), bone = Numbers(i["pB"], "pB");
         foreach (var (name, p) in new[] { ("pG", laxity), ("pB", bone) })
-            if (p.Length == 0 || p.Any(v => !(v >= 0)) || !(Math.Abs(p.Sum() - 1) < 1e-9)) errors.Add($"{name}: must be probabilities that add up to 1");
+            if (p.Length == 0 || p.Any(v => !(v >= 0)) || !(Math.Abs(p.Sum() - 1) <= PriceCase.SumWithin)) errors.Add($"{name}: must be probabilities that add up to 1");
         var second = i["touchup"] is null ? null : Second(i["touchup"]);
         var read = new PriceCase(
             i["nu"] is null ? null : Number(i["nu"], "nu"), Number(i["s2"], "s2"), Number(i["tau_u"], "tau_u"), Number(i["tau_w"], "tau_w"), Number(i["tau_e"], "tau_e"),
             Numbers(i["asym_k"], "asym_k"), [.. laxity.Select(g => bone.Select(b => g * b).ToArray())], Numbers(i["pA"], "pA"), Numbers(i["dG"], "dG"), Numbers(i["dB"], "dB"),
             [new(1, 0, Number(i["s_theta"], "s_theta"))], [.. List(i["products"], "products").Select((p, n) => Product(p, $"products[{n}]"))], second,
-            [.. List(i["toxin"], "toxin").Select((row, n) => List(row, $"toxin[{n}]").Select((x, k) => Dose(x, $"toxin[{n}][{k}]")).ToArray())], Whole(i["toxin_price"], "toxin_price"),
-            [.. List(i["sessions"], "sessions").Select((row, n) => Numbers(row, $"sessions[{n}]"))], Whole(i["session_price"], "session_price"),
-            Whole(i["fee"], "fee"), (int)Whole(i["tax_bp"], "tax_bp"), (int)Whole(i["kmax"], "kmax"), Number(i["smax"], "smax"));
+            ByLaxity(i["toxin"], "toxin", laxity.Length, [(0, 1.0)], (row, at) => [.. List(row, at).Select((x, k) => Dose(x, $"{at}[{k}]"))]), Money(i["toxin_price"], "toxin_price"),
+            ByLaxity(i["sessions"], "sessions", laxity.Length, [1.0], Numbers), Money(i["session_price"], "session_price"),
+            Money(i["fee"], "fee"), (int)Whole(i["tax_bp"] ?? 0.0, "tax_bp"), (int)Whole(i["kmax"] ?? 30.0, "kmax"), Number(i["smax"] ?? 40.0, "smax"));
+        if (read.Products.GroupBy(p => p.Id).FirstOrDefault(g => g.Skip(1).Any()) is { } same) errors.Add($"products: two are called {same.Key}; regions of one product stand in one entry");
         if (errors.Count > before) return null;
         errors.AddRange(read.Faults().Select(Spelt));
         return errors.Count == before ? read : null;
@@ -66,6 +74,12 @@ internal sealed class PriceCaseReader(List<string> errors)
                 .Select(r => new RegionCase(Number(r.R["m"], r.At + ".m"), (int)Whole(r.R["sides"], r.At + ".sides"), Number(r.R["v"], r.At + ".v")))]);
     }
 
+    // Nothing, and an empty list, say that there is no such line.
+    private T[][] ByLaxity<T>(JsonNode? node, string at, int levels, T[] none, Func<JsonNode?, string, T[]> read) =>
+        node is null or JsonArray { Count: 0 } ? [.. Enumerable.Repeat(none, levels)] : [.. List(node, at).Select((row, n) => read(row, $"{at}[{n}]"))];
+
+    private long Money(JsonNode? node, string at) => node is null ? 0 : Whole(node, at);
+
     private JsonArray List(JsonNode? node, string at)
     {
         if (node is JsonArray { Count: <= 1000 } list) return list;
@@ -85,7 +99,7 @@ internal sealed class PriceCaseReader(List<string> errors)
     private long Whole(JsonNode? node, string at)
     {
         var number = Number(node, at);
-        if (number == Math.Floor(number) && Math.Abs(number) <= 1e9) return (long)number;
+        if (number == Math.Floor(number) && Math.Abs(number) <= 1e12) return (long)number;
         errors.Add($"{at}: this must be a whole number");
         return 0;
     }

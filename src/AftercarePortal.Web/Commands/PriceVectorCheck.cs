@@ -25,7 +25,7 @@ internal static class PriceVectorCheck
         foreach (var (field, theirs) in expected)
         {
             if (figures[field] is not { } ours || !Allowed.ContainsKey(field)) skipped.Add(field);
-            else differences[field] = field == "priceAtoms" ? Atoms(ours, theirs, field) : Apart(ours, theirs, field, field is "mean" or "sd" or "expectedWidth8in10IfKnown" or "expectedIntervalScoreIfKnown");
+            else differences[field] = field == "priceAtoms" ? Atoms(ours, theirs, field) : Apart(ours, theirs, field, field is "mean" or "sd" or "expectedWidth8in10IfKnown" or "expectedIntervalScoreIfKnown", skipped);
         }
 
         return differences;
@@ -42,13 +42,21 @@ internal static class PriceVectorCheck
     private static Dictionary<double, double> Pairs(JsonNode? node, string at) =>
         (node as JsonArray ?? throw Wrong(at)).GroupBy(a => Number((a as JsonArray)?.ElementAtOrDefault(0), at)).ToDictionary(g => g.Key, g => g.Sum(a => Number((a as JsonArray)?.ElementAtOrDefault(1), at)));
 
-    private static double Apart(JsonNode? ours, JsonNode? theirs, string at, bool relative) => theirs switch
+    private static double Apart(JsonNode? ours, JsonNode? theirs, string at, bool relative, List<string> skipped)
     {
-        JsonObject many => many.Select(p => Apart((ours as JsonObject)?[p.Key], p.Value, $"{at}.{p.Key}", relative)).DefaultIfEmpty(0).Max(),
-        // A vector lists the first counts only.
-        JsonArray list => list.Select((n, i) => Apart(i < (ours as JsonArray)?.Count ? ours![i] : JsonValue.Create(0.0), n, $"{at}[{i}]", relative)).DefaultIfEmpty(0).Max(),
-        _ => Apart(Number(ours, at), Number(theirs, at), relative),
-    };
+        switch (theirs)
+        {
+            case JsonObject many:
+                // What we have no figure for is told, never taken as 0.
+                skipped.AddRange(many.Select(p => p.Key).Where(key => (ours as JsonObject)?.ContainsKey(key) != true).Select(key => $"{at}.{key}"));
+                return many.Where(p => (ours as JsonObject)?.ContainsKey(p.Key) == true).Select(p => Apart(ours![p.Key], p.Value, $"{at}.{p.Key}", relative, skipped)).DefaultIfEmpty(0).Max();
+            case JsonArray list:
+                // A vector lists the first counts only.
+                return list.Select((n, i) => Apart(i < (ours as JsonArray)?.Count ? ours![i] : JsonValue.Create(0.0), n, $"{at}[{i}]", relative, skipped)).DefaultIfEmpty(0).Max();
+            default:
+                return Apart(Number(ours, at), Number(theirs, at), relative);
+        }
+    }
 
     private static double Apart(double ours, double theirs, bool relative) => Math.Abs(ours - theirs) / (relative ? Math.Max(1, Math.Abs(theirs)) : 1);
 

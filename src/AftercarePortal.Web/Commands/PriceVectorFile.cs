@@ -55,7 +55,8 @@ internal static class PriceVectorFile
             if (!root.ContainsKey(kind)) continue;
             if (root[kind] is not JsonArray list) { yield return () => new(kind, [], [], $"{kind}: this must be a list"); continue; }
             foreach (var (vector, i) in list.Select((v, i) => (v, i)))
-                yield return () => VectorResult.Of(NameOf(vector, $"{kind}[{i}]"), skipped => kind == "price" ? Price(vector, skipped) : PosteriorCheck.Run(vector, skipped));
+                yield return () => VectorResult.Of(NameOf(vector, $"{kind}[{i}]"), skipped => WantedRefusal(vector) is { } word
+                    ? Refused(() => Run(kind, vector, skipped), word) : Run(kind, vector, skipped));
         }
 
         foreach (var (part, knows) in new (string, Func<string, bool>)[] { ("helpers", HelperCheck.Knows), ("outside", OutsideCheck.Knows) })
@@ -65,6 +66,7 @@ internal static class PriceVectorFile
             foreach (var (kind, rows) in kinds)
             {
                 if (!knows(kind)) notRun.Add($"{part}.{kind}");
+                else if (rows is JsonArray { Count: 0 }) notRun.Add($"{part}.{kind}, which is empty");
                 else yield return () => VectorResult.Of($"{part}.{kind}", skipped => part == "helpers" ? HelperCheck.Run(kind, rows) : OutsideCheck.Run(kind, rows, skipped));
             }
         }
@@ -87,12 +89,37 @@ internal static class PriceVectorFile
         foreach (var (field, difference, allowed) in result.Differences.Where(d => !(d.Difference <= d.Allowed))) output.WriteLine($"      {field}: differs by {Shown(difference)}, allowed {Shown(allowed)}");
     }
 
+    private static IReadOnlyList<(string, double, double)> Run(string kind, JsonNode? vector, List<string> skipped) => kind == "price" ? Price(vector, skipped) : PosteriorCheck.Run(vector, skipped);
+
     private static IReadOnlyList<(string, double, double)> Price(JsonNode? vector, List<string> skipped)
     {
         var faults = new List<string>();
-        var price = new PriceCaseReader(faults).Read((vector as JsonObject)?["input"]);
+        var input = (vector as JsonObject)?["input"];
+        var price = new PriceCaseReader(faults, skipped).Read(input);
         if (price is null) throw new FormatException(string.Join("; ", faults));
         var expected = VectorShape.Object(vector!["expected"], "expected");
-        return [.. PriceVectorCheck.Differences(PriceFigures.Of(price), expected, skipped).Select(d => (d.Key, d.Value, PriceVectorCheck.Allowed[d.Key]))];
+        var digits = input!["currency"] is JsonValue currency && currency.TryGetValue<string>(out var code) ? Currency.MinorDigits(code) ?? throw new FormatException("currency: this must be the ISO 4217 code of a currency in use") : 2;
+        var figures = PriceFigures.Of(price, (expected["quantiles"] as JsonObject)?.Select(p => p.Key), digits);
+        return [.. PriceVectorCheck.Differences(figures, expected, skipped).Select(d => (d.Key, d.Value, PriceVectorCheck.Allowed[d.Key]))];
+    }
+
+    // A vector may want its input refused: expected is then {"error": "the field"}, or any words.
+    private static string? WantedRefusal(JsonNode? vector) => (vector as JsonObject)?["expected"] is JsonObject expected
+        ? ((string[])["error", "refused", "fault"]).Where(expected.ContainsKey).Select(key => expected[key]?.ToString() ?? "").FirstOrDefault() : null;
+
+    private static IReadOnlyList<(string, double, double)> Refused(Action run, string word)
+    {
+        try
+        {
+            run();
+        }
+        catch (FormatException fault)
+        {
+            // A single word is the field's name; a sentence is somebody else's wording.
+            var named = word.Contains(' ', StringComparison.Ordinal) || word is "" or "true" || fault.Message.Contains(word, StringComparison.OrdinalIgnoreCase);
+            return [("refusal of the right field", named ? 0 : 1, 0)];
+        }
+
+        return [("refusal", 1, 0)];
     }
 }

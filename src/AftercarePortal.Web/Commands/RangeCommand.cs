@@ -2,6 +2,7 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Web.Commands.Simulation;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Features.Shared;
 using NodaTime;
@@ -17,19 +18,22 @@ internal static class RangeCommand
         usage: range < case.json > range.json
                range --svg < case.json > range.svg
                range check FILE
+               range simulate [--clinics N] [--patients N] [--seed N] [--generator A|B|C]
         in:  {"today","answers":{linkId: code, [codes], true, false or null},"wishes":{the same},
               "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points"},
               "figures":{"cases","nu","s2","parameters","mean","covariance"},
-              "exam":{"laxity","bone","side_difference"},
-              "cases":[{"id","on","product","answers":{linkId: code},"amounts":[{"region","ml"}],"exam":{}}]}
+              "exam":{"laxity","bone","side_difference","gonial_left","gonial_right","filler_here","resistance"},
+              "cases":[{"id","on","product","answers":{linkId: code},"amounts":[{"region","ml"}],"exam":{},"injector"}],
+              "promised","past_scores":[],"injector"}
              Only "answers" or "wishes" is needed: prices are else the demo list, figures a clinic's without cases.
-             exam: levels a clinician found, 0 the mildest. cases: completed treatments the figures are learned from, instead of figures. Schema: docs/range.schema.json. Money is in minor units.
+             exam: levels a clinician found, 0 the mildest; angles of the jaw in degrees; filler_here true or false. cases: completed treatments the figures are learned from, instead of figures. promised: share the range is to hold (0.8); past_scores: nested scores of completed quotes, which may widen it. Schema: docs/range.schema.json. Money is in minor units.
              A question left out, null or "not-sure" leaves all its answers possible.
          or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
         out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
              {"cannot_say_yet":[reasons]}, or the figures of a price vector
         --svg        the drawing instead, as patients see it; of a patient-side case only
         check FILE   runs every vector of the file (price, posterior, helpers, outside); one line each with the largest difference
+        simulate     tries the method on invented clinics beside simpler rules (range simulate --help)
         exit codes: 0 ok, 1 the input or the content was bad or a vector failed, 2 usage
         A range is information, not an offer.
         """;
@@ -51,6 +55,8 @@ internal static class RangeCommand
             case ["--help" or "-h"] or [_, "--help" or "-h"]:
                 output.WriteLine(Usage);
                 return 0;
+            case ["simulate", .. var rest]:
+                return SimulateCommand.Run(rest, output, error, contentFolder);
             case ["check", var file]:
                 return PriceVectorFile.Check(file, output, error);
             default:
@@ -82,7 +88,7 @@ internal static class RangeCommand
         }
 
         if (new PatientCaseReader(content, errors).Read(root, today) is not { } read) return Refuse(errors, error);
-        var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures, read.Exam);
+        var outcome = content.Pricing.RangeFor(Wishes.From(read.Answers, read.Today), read.Answers, read.Prices, read.Figures, read.Exam, read.Options);
         if (args.Length > 0) return Draw(outcome, output, error);
         var shown = outcome is PriceOutcome.Known known ? RangeJson.Of(known.Range) : RangeJson.Of((PriceOutcome.CannotSayYet)outcome);
         shown.Insert(0, "today", LocalDatePattern.Iso.Format(read.Today));
@@ -107,7 +113,7 @@ internal static class RangeCommand
     {
         try
         {
-            if (JsonNode.Parse(text, documentOptions: new() { AllowDuplicateProperties = false, MaxDepth = 64 }) is JsonObject root) return root;
+            if (JsonNode.Parse(JsonText.WithoutBareWords(text), documentOptions: new() { AllowDuplicateProperties = false, MaxDepth = 64 }) is JsonObject root) return root;
             errors.Add("input: this must be a JSON object");
         }
         catch (JsonException fault)

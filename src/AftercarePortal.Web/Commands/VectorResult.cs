@@ -22,5 +22,10 @@ internal sealed record VectorResult(string Name, IReadOnlyList<(string Field, do
         {
             return new(name, [], skipped, wrong.Message);
         }
+        catch (Exception wrong) when (wrong is ArgumentException or ArithmeticException or InvalidOperationException or IndexOutOfRangeException)
+        {
+            // One vector that stops the engine is a failed one; the others still run.
+            return new(name, [], skipped, $"the engine stopped: {wrong.GetType().Name}: {wrong.Message}");
+        }
     }
 }

@@ -7,13 +7,9 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <summary>Reads a clinic's price list: from content, or from a case on the command line.</summary>
 internal static class PriceListReader
 {
-    private const long Most = 100_000_000;
+    private const long Most = PriceCase.MostMoney;
     private static readonly string[] Header = ["id", "version", "status", "effective", "language", "says", "not_for", "signed_by"];
     private static readonly string[] Keys = ["currency", "fillers", "toxin_unit", "session", "fee", "tax_basis_points"];
-
-    // Amounts are kept in hundredths; these have none, or thousandths (ISO 4217, from memory, unchecked).
-    private static readonly string[] OtherDecimals =
-        ["BHD", "BIF", "CLP", "DJF", "GNF", "IQD", "ISK", "JOD", "JPY", "KMF", "KRW", "KWD", "LYD", "OMR", "PYG", "RWF", "TND", "UGX", "VND", "VUV", "XAF", "XOF", "XPF"];
 
     /// <summary>From a content file; null, with every fault added.</summary>
     internal static PriceList? Read(ContentDocument doc, List<ContentError> errors)
@@ -32,8 +28,7 @@ internal static class PriceListReader
     {
         var row = fields.Mapping(node, at, keys);
         var currency = fields.Words(row["currency"], $"{at}/currency");
-        if (currency.Length != 3 || !currency.All(c => c is >= 'A' and <= 'Z')) fields.Fault($"{at}/currency", "This must be an ISO 4217 code, for example USD.");
-        else if (OtherDecimals.Contains(currency)) fields.Fault($"{at}/currency", "Only currencies with two decimals can be used.");
+        if (Currency.MinorDigits(currency) is null) fields.Fault($"{at}/currency", "This must be the ISO 4217 code of a currency in use, for example USD.");
         // Only the fee may be nothing: any other price of 0 is one that was not set.
         long? Price(string key) => row[key] is null ? null : fields.Whole(row[key], $"{at}/{key}", key == "fee" ? 0 : 1, Most);
         var fillers = row["fillers"] is null ? [] : fields.Mapping(row["fillers"], $"{at}/fillers").ToDictionary(p => p.Key, p => Filler(p.Value, $"{at}/fillers/{p.Key}", fields));

@@ -31,12 +31,13 @@ internal sealed class PricingReader
         PricingHeader.Check(_doc, _fields);
         _fields.Mapping(
             _doc.Root, "", "id", "version", "status", "effective", "language", "says", "not_for", "signed_by", "questionnaire", "regions", "spread", "clinic_level", "effects", "laxity", "bone",
-            "side_difference", "ages", "open", "second_visit", "toxin", "sessions", "visit_cap", "most_units", "most_ml", "words");
+            "side_difference", "ages", "open", "second_visit", "toxin", "sessions", "visit_cap", "resistance", "most_units", "most_ml", "words");
         if (PricingHeader.Text(_doc.Root["questionnaire"]) != _questionnaire.Version.ToString()) _fields.Fault("/questionnaire", $"The questionnaire at hand is {_questionnaire.Version}.");
         var regions = _fields.Mapping(_doc.Root["regions"], "/regions").Select(p => Region(p.Key, p.Value)).ToList();
         if (regions.Count == 0) _fields.Fault("/regions", "At least one region is needed.");
         var spread = Block("spread", "whole_face", "region", "side", "like_cases", "scale");
-        var level = Block("clinic_level", "sd");
+        var level = Block("clinic_level", "sd", "injector_sd");
+        var resistance = Block("resistance", "shift", "sd");
         var effects = _fields.Mapping(_doc.Root["effects"], "/effects", [.. PriceModel.EffectIds]);
         var second = Block("second_visit", "probability", "share", "sd");
         var cap = Block("visit_cap", "product", "regions", "ml_per_side");
@@ -56,7 +57,10 @@ internal sealed class PricingReader
             new(_fields.Number(second["probability"], "/second_visit/probability", 0, 1), _fields.Number(second["share"], "/second_visit/share", 0.01, 10), _fields.Number(second["sd"], "/second_visit/sd", 0.01, MostLog)),
             new(PricingHeader.Text(toxin["region"]) ?? "", doses), new(Regions(sessions["regions"], "/sessions/regions"), Rows(sessions, "sessions", laxity, (row, at) => (IReadOnlyList<double>)_fields.Chances(row, at))),
             new(PricingHeader.Text(cap["product"]) ?? "", Regions(cap["regions"], "/visit_cap/regions"), _fields.Number(cap["ml_per_side"], "/visit_cap/ml_per_side", 0.1, 50)),
-            (int)_fields.Whole(_doc.Root["most_units"], "/most_units", 10, 100), _fields.Number(_doc.Root["most_ml"], "/most_ml", 10, 100), Words(open));
+            (int)_fields.Whole(_doc.Root["most_units"], "/most_units", 10, 100), _fields.Number(_doc.Root["most_ml"], "/most_ml", 10, 100), Words(open))
+        {
+            InjectorSd = _fields.Number(level["injector_sd"], "/clinic_level/injector_sd", 0, MostLog), Resistance = Resistance(resistance),
+        };
     }
 
     private JsonObject Block(string name, params string[] keys)
@@ -104,6 +108,14 @@ internal sealed class PricingReader
         var unanswered = _fields.Chances(row["unanswered"], "/side_difference/unanswered");
         if (answers.Values.Append(unanswered).Any(p => p.Count != factor.Length)) _fields.Fault("/side_difference/by_answer", "Every answer has one probability for each factor.");
         return new(factor, answers, unanswered);
+    }
+
+    private ResistancePrior Resistance(JsonObject row)
+    {
+        double[] shift = _fields.Numbers(row["shift"], "/resistance/shift", -MostLog, MostLog), sd = _fields.Numbers(row["sd"], "/resistance/sd", 0, MostLog);
+        if (shift.Length != sd.Length) _fields.Fault("/resistance/sd", "Every level has a shift and an sd.");
+        if (shift is not [0, ..] || sd is not [0, ..]) _fields.Fault("/resistance/shift", "The first level is none: it shifts and spreads nothing.");
+        return new(shift, sd);
     }
 
     private List<AgeBand> Ages()
@@ -163,11 +175,14 @@ internal sealed class PricingReader
 
     private PriceWords Words(OpenShares open)
     {
-        var row = _fields.Mapping(_doc.Root["words"], "/words", "reasons", "narrows", "questions", "products", "lines", "staged");
+        var row = _fields.Mapping(_doc.Root["words"], "/words", "reasons", "narrows", "questions", "products", "lines", "staged", "notes");
         foreach (var linkId in PriceWords.LinkIds.Where(id => _questionnaire.Questions.All(q => q.LinkId != id))) _fields.Fault("/questionnaire", $"The model needs the question {linkId}.");
         return new(
             _fields.NamedWords(row["reasons"], "/words/reasons", PriceWords.Causes), _fields.NamedWords(row["narrows"], "/words/narrows", PriceWords.Knowable),
             _fields.NamedWords(row["questions"], "/words/questions", PriceWords.LinkIds), _fields.NamedWords(row["products"], "/words/products", [.. open.Product.Keys]),
-            _fields.NamedWords(row["lines"], "/words/lines", PriceWords.LineIds), _fields.Words(row["staged"], "/words/staged"));
+            _fields.NamedWords(row["lines"], "/words/lines", PriceWords.LineIds), _fields.Words(row["staged"], "/words/staged"))
+        {
+            Notes = _fields.NamedWords(row["notes"], "/words/notes", PriceWords.NoteIds),
+        };
     }
 }

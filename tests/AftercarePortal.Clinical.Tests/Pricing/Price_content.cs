@@ -41,7 +41,7 @@ public sealed class Price_content
 
     [Theory]
     [InlineData("currency: USD", "currency: dollars", "/currency")]
-    [InlineData("currency: USD", "currency: JPY", "/currency")]
+    [InlineData("currency: USD", "currency: XYZ", "/currency")]
     [InlineData("unit_ml: 1.5", "unit_ml: 0", "/fillers/caha-filler/unit_ml")]
     [InlineData("first: 60000", "first: 600.5", "/fillers/caha-filler/first")]
     [InlineData("session: 30000", "session: 0", "/session")]

@@ -47,9 +47,9 @@ internal static class RangeChart
         drawing.Add(
             Line(from, Top - 14, from, floor, Deep, null), Line(to, Top - 14, to, floor, Deep, null), Line(most, 44, most, floor, Warn, "4 3"), Line(Left, floor, Width - Right, floor, Ink, null),
             Text(Near((from + to) / 2, 75), 18, "middle", $"{range.Central}", Deep, bold: true),
-            Text(Width - Right, 38, "end", $"1 in 100 cost more than {Amount(range.AtMost.Minor, range.AtMost.Currency)}", Warn, bold: false));
+            Text(Width - Right, 38, "end", $"1 in 100 cost more than {range.AtMost.Amount()}", Warn, bold: false));
         foreach (var tick in Ticks(start, end))
-            drawing.Add(Line(X(tick), floor, X(tick), floor + 5, Ink, null), Text(Near(X(tick), 20), floor + 19, "middle", Amount(tick, range.AtMost.Currency), Ink, bold: false));
+            drawing.Add(Line(X(tick), floor, X(tick), floor + 5, Ink, null), Text(Near(X(tick), 20), floor + 19, "middle", (range.AtMost with { Minor = tick }).Amount(), Ink, bold: false));
         drawing.Add(Text(Width / 2, Height - 5, "middle", $"total in {range.AtMost.Currency}; the higher a bar, the likelier", Ink, bold: false));
         return drawing;
     }
@@ -64,7 +64,4 @@ internal static class RangeChart
 
     // A label never leaves the picture.
     private static double Near(double x, double half) => Math.Clamp(x, Left + half - 8, Width - Right - half + 8);
-
-    // The currency stands once, under the axis.
-    private static string Amount(long minor, string currency) => new Money(minor, currency).ToString()[..^(currency.Length + 1)];
 }

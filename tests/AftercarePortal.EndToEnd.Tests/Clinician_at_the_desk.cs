@@ -22,9 +22,11 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
 
         await desk.Locator("input[type=image]").ClickAsync(new() { Position = new() { X = 247, Y = 189 } });
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Placement 1: jaw angle, left.");
-        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign the record" }).ClickAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Look it over, then sign" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("choose the plane");
         await Looked(desk, record, "record-draft");
+
+        await Plans_and_signs(desk, patient);
 
         await desk.GotoAsync($"{demo.Portal}/Treatment/Lots");
         await desk.GetByLabel("Lot, or the pack's barcode").FillAsync("demo 0417");
@@ -35,6 +37,47 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
         await desk.GetByRole(AriaRole.Button, new() { Name = "Text them" }).ClickAsync();
         await Assertions.Expect(desk.GetByText("Not reached by text")).ToBeVisibleAsync();
         foreach (var (name, width) in Screens) await LooksRight(desk, "recall", name, width);
+    }
+
+    private async Task Plans_and_signs(IPage desk, string patient)
+    {
+        await desk.GotoAsync($"{demo.Portal}/Treatment/Plan/{patient}");
+        await desk.GetByLabel("Region").SelectOptionAsync("JawAngle");
+        await desk.GetByLabel("Patient's own side").SelectOptionAsync("Left");
+        await desk.GetByLabel("Product class").SelectOptionAsync("CaHA filler");
+        await desk.GetByLabel("Expected amount").FillAsync("0.75");
+        await desk.GetByLabel("Needle or cannula").FillAsync("22 G cannula, 2 to 2.5 inch");
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Save the plan" }).ClickAsync();
+        await Looked(desk, $"/Treatment/Plan/{patient}", "plan");
+        await Looked(desk, $"/Treatment/Plan/{patient}/Accept", "plan-accept");
+        await Looked(desk, $"/Treatment/Plan/{patient}/Kit", "kit");
+        await desk.GotoAsync($"{demo.Portal}/Treatment/Record/{patient}");
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Throw this draft away" }).ClickAsync();
+        await desk.GetByLabel("Amount in mL").FillAsync("0.7");
+        await desk.GetByLabel("Product", new() { Exact = true }).FillAsync("Demo CaHA 1.5 mL");
+        await desk.GetByLabel("Lot (PRP").FillAsync("DEMO-0417");
+        await desk.GetByLabel("Expiry").FillAsync("2031-01-31");
+        await desk.GetByLabel("Plane").SelectOptionAsync("Supraperiosteal");
+
+        // The connection is lost at the press of a button; when it is back, the same press goes through with everything typed.
+        await desk.Context.SetOfflineAsync(true);
+        await Assert.ThrowsAnyAsync<PlaywrightException>(() => Pressed(desk, "Keep, count and add a placement"));
+        await desk.Context.SetOfflineAsync(false);
+        await desk.ReloadAsync();
+        await Assertions.Expect(desk.GetByText("jaw angle, left: CaHA filler, 0.70 mL", new() { Exact = false }).First).ToBeVisibleAsync();
+        foreach (var (name, width) in Screens) await LooksRight(desk, "record-one-placed", name, width);
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Look it over, then sign" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "Texts that signing starts" })).ToBeVisibleAsync();
+        foreach (var (name, width) in Screens) await LooksRight(desk, "record-look-over", name, width);
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign the record" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("planned 0.75 mL, used 0.70 mL", new() { Exact = false })).ToBeVisibleAsync();
+        foreach (var (name, width) in Screens) await LooksRight(desk, "record-signed", name, width);
+    }
+
+    private static async Task Pressed(IPage desk, string button)
+    {
+        await desk.GetByRole(AriaRole.Button, new() { Name = button }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("Draft of", new() { Exact = false })).ToBeVisibleAsync(new() { Timeout = 3000 });
     }
 
     private async Task Looked(IPage desk, string address, string name)

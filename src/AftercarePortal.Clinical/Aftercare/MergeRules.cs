@@ -1,5 +1,6 @@
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Sources;
+using AftercarePortal.Clinical.Triage;
 
 namespace AftercarePortal.Clinical.Aftercare;
 
@@ -11,9 +12,11 @@ namespace AftercarePortal.Clinical.Aftercare;
 /// <param name="Shared">Texts that speak for several classes at once.</param>
 /// <param name="Conflicts">Advice that must not go out side by side.</param>
 /// <param name="Named">What a text has to name while a class is fresh; the content check holds it.</param>
+/// <param name="Held">Kinds of step that wait while a report of a tier is open.</param>
 public sealed record MergeRules(
     ContentVersion Version, IReadOnlyList<ProductClass> SpeaksFirst, int ApartMinutes, QuietHours Quiet,
-    IReadOnlyList<SharedText> Shared, IReadOnlyList<AdviceConflict> Conflicts, IReadOnlyList<NamedSigns> Named)
+    IReadOnlyList<SharedText> Shared, IReadOnlyList<AdviceConflict> Conflicts, IReadOnlyList<NamedSigns> Named,
+    IReadOnlyDictionary<Tier, IReadOnlyList<StepKind>> Held)
 {
     /// <summary>Place of a class in <see cref="SpeaksFirst"/>, from 0; one that is not listed comes last.</summary>
     public int Place(ProductClass product)
@@ -21,6 +24,9 @@ public sealed record MergeRules(
         var at = SpeaksFirst.ToList().IndexOf(product);
         return at < 0 ? SpeaksFirst.Count : at;
     }
+
+    /// <summary>Whether a step waits while these reports are open. A tier the rules do not speak of holds everything.</summary>
+    public bool Holds(StepKind kind, IEnumerable<Tier> open) => open.Any(tier => !Held.TryGetValue(tier, out var kinds) || kinds.Contains(kind));
 
     /// <summary>The text that goes out in place of one, when several classes are fresh on a day.</summary>
     /// <param name="textId">The text of the step.</param>

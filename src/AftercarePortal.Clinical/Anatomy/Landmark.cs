@@ -1,6 +1,6 @@
 namespace AftercarePortal.Clinical.Anatomy;
 
-/// <summary>A point a person places on a profile photo. Soft tissue, not bone.</summary>
+/// <summary>A point a person places on a photo. Soft tissue, not bone.</summary>
 public enum Landmark
 {
     /// <summary>T: the small cartilage in front of the ear canal, its centre.</summary>
@@ -19,6 +19,14 @@ public enum Landmark
     ScaleFrom,
     /// <summary>The other end of it.</summary>
     ScaleTo,
+    /// <summary>ER: outer corner of the patient's own right eye, on a photo from the front.</summary>
+    RightEye,
+    /// <summary>EL: outer corner of the patient's own left eye, on a photo from the front.</summary>
+    LeftEye,
+    /// <summary>GR: corner of the jaw on the patient's own right, on a photo from the front.</summary>
+    RightGonion,
+    /// <summary>GL: corner of the jaw on the patient's own left, on a photo from the front.</summary>
+    LeftGonion,
 }
 
 /// <summary>A place on a photo, in pixels of it: x to the right, y down.</summary>

@@ -1,6 +1,6 @@
 namespace AftercarePortal.Clinical.Anatomy;
 
-/// <summary>What can be measured on one profile photo.</summary>
+/// <summary>What can be measured on one photo: on a profile down to the chin projection, from the front what follows.</summary>
 public enum ProfileMeasure
 {
     /// <summary>Angle at the gonion between tragus and menton, degrees. A proxy: not the angle of the bone.</summary>
@@ -15,14 +15,24 @@ public enum ProfileMeasure
     BodyToRamus,
     /// <summary>Distance of the pogonion from the line through tragus and gonion, mm. A definition of this project; no published norm.</summary>
     ChinProjection,
+    /// <summary>Angle between the line of the eyes' outer corners and the line of the gonia, degrees; above 0: the patient's left gonion lies lower.</summary>
+    GonionTilt,
+    /// <summary>Gonion to gonion, mm.</summary>
+    GonionWidth,
+    /// <summary>How much farther below the line of the eyes the patient's left gonion lies than the right, mm.</summary>
+    GonionHeightDifference,
+    /// <summary>How much farther from the midline the patient's left gonion lies than the right, mm. The midline stands upright on the middle of the eyes' line.</summary>
+    GonionDistanceDifference,
+    /// <summary>How far the menton lies off the midline towards the patient's left, mm.</summary>
+    ChinOffMidline,
 }
 
 /// <summary>One measure.</summary>
 /// <param name="Measure">What was measured.</param>
 /// <param name="Value">Degrees, mm, or a bare ratio.</param>
-/// <param name="Sd">Standard deviation from misplaced points alone, same unit; the photo's own error comes on top.</param>
-/// <param name="IfTurned">The value if the head was in truth turned 10 degrees out of profile.</param>
-public sealed record Measured(ProfileMeasure Measure, double Value, double Sd, double IfTurned)
+/// <param name="Sd">Standard deviation, same unit: on a profile from misplaced points alone; from the front with the photo's own error.</param>
+/// <param name="IfTurned">The value if the head was in truth turned 10 degrees out of profile; null from the front, where turning is part of <paramref name="Sd"/>.</param>
+public sealed record Measured(ProfileMeasure Measure, double Value, double Sd, double? IfTurned)
 {
     /// <summary>Half of the range that holds the value 95 times in 100, same unit, as far as misplaced points go.</summary>
     public double PlusMinus => 1.96 * Sd;

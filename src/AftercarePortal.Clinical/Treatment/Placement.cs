@@ -19,6 +19,9 @@ public sealed record Placement(
     Region Region, Side Side, Volume? Volume, decimal? Units, Plane Plane, string Device,
     string ProductName, ProductClass ProductClass, string Lot, LocalDate Expiry)
 {
+    /// <summary>How much went where.</summary>
+    public Deposit Deposit => new(Region, Side, ProductClass, Units ?? Volume?.Ml ?? 0);
+
     /// <summary>The same, to be checked.</summary>
     internal PlacementDraft Draft => new(Region, Side, Volume, Units, Plane, Device, ProductName, ProductClass, Lot, Expiry);
 }

@@ -1,8 +1,10 @@
 using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Clinical.Replies;
+using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Clinical.Triage;
 
 namespace AftercarePortal.Web.ContentFiles;
@@ -24,6 +26,12 @@ internal sealed record ContentLibrary(
 
     /// <summary>The consent documents in force.</summary>
     public IReadOnlyList<ConsentDocument> Consents { get; private init; } = [];
+
+    /// <summary>What to have at hand, to think of and not to go beyond.</summary>
+    public SafetyRules Safety { get; private init; } = null!;
+
+    /// <summary>Published figures beside a measure.</summary>
+    public IReadOnlyList<JawNorm> Norms { get; private init; } = [];
 
     /// <summary>Where the program keeps its content.</summary>
     public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");
@@ -70,7 +78,9 @@ internal sealed record ContentLibrary(
         if (merging is not null && sequences.Length == 5) AftercareCheck.Run(new(sequences, merging), spoken, errors);
         var replies = Open("replies", "lower-face") is { } said && lexicon is not null ? ReplyBookReader.Read(said, lexicon, spoken, errors) : null;
         texts = texts.With("es", spoken["es"]);
+        var safety = Open("safety", "lower-face") is { } kit ? SafetyReader.Read(kit, errors) : null;
+        var norms = Open("norms", "jaw") is { } figures ? SafetyReader.Norms(figures, errors) : [];
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Norms = norms } : null;
     }
 }

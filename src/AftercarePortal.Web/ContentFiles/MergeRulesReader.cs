@@ -1,6 +1,7 @@
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Triage;
 using NodaTime;
 using NodaTime.Text;
 
@@ -10,6 +11,8 @@ namespace AftercarePortal.Web.ContentFiles;
 internal static class MergeRulesReader
 {
     private static readonly LocalTimePattern WallClock = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
+
+    private static readonly Dictionary<string, Tier> Tiers = new() { ["emergency"] = Tier.Emergency, ["urgent"] = Tier.Urgent, ["same-day"] = Tier.SameDay, ["routine"] = Tier.Routine };
 
     /// <summary>Null, with every fault added, when anything is missing, misspelt or out of range.</summary>
     internal static MergeRules? Read(ContentDocument doc, List<ContentError> errors)
@@ -30,7 +33,16 @@ internal static class MergeRulesReader
         var named = Each("/must_name", "must_name", (row, at) => new NamedSigns(
             Products(row["products"], $"{at}/products"), (int)read.Whole(row["through_day"], $"{at}/through_day", 0, 400),
             Texts.Languages.ToDictionary(l => l, l => Words(row[l], $"{at}/{l}"))));
-        return errors.Count == before ? new(doc.Version, first, apart, quiet, shared, conflicts, named) : null;
+        var open = read.Mapping(doc.Root["held_while_open"], "/held_while_open", [.. Tiers.Keys]);
+        var held = Tiers.ToDictionary(t => t.Value, t => (IReadOnlyList<StepKind>)[.. (open[t.Key] as JsonArray ?? []).Select((n, i) => Kind(n, $"/held_while_open/{t.Key}/{i}"))]);
+        return errors.Count == before ? new(doc.Version, first, apart, quiet, shared, conflicts, named, held) : null;
+
+        StepKind Kind(JsonNode? node, string at)
+        {
+            if (StepKindNames.Parse(read.Words(node, at)) is { } kind) return kind;
+            read.Fault(at, "This must be safety, check-in, appointment or tip.");
+            return default;
+        }
 
         List<T> Each<T>(string at, string key, Func<JsonObject, string, T> make) =>
             [.. read.List(doc.Root[key], at).Select((node, i) => make(read.Mapping(node, $"{at}/{i}"), $"{at}/{i}"))];

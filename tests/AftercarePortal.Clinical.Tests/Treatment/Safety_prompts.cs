@@ -2,18 +2,18 @@ using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Testing;
-using NodaTime;
+using AftercarePortal.Web.ContentFiles;
 using Xunit;
 
 namespace AftercarePortal.Clinical.Tests.Treatment;
 
 public sealed class Safety_prompts
 {
-    private static Placement Of(ProductClass product, Region region = Region.Chin, Side side = Side.Left, decimal ml = 1) => new(
-        region, side, product is ProductClass.BotulinumToxinTypeA ? null : Volume.OfMl(ml), product is ProductClass.BotulinumToxinTypeA ? 10 : null,
-        Plane.Subcutaneous, "needle", "Demo product", product, "L1", new LocalDate(2027, 1, 1));
+    private static readonly SafetyRules Rules = ContentLibrary.Load(ContentLibrary.Folder).Safety;
 
-    private static string For(params Placement[] placements) => string.Join('\n', SafetyPrompt.For(placements).Select(p => p.Says));
+    private static Deposit Of(ProductClass product, Region region = Region.Chin, Side side = Side.Left, decimal amount = 1) => new(region, side, product, amount);
+
+    private static string For(params Deposit[] deposits) => string.Join('\n', Rules.For(deposits).Select(p => p.Says));
 
     [Fact]
     public void The_artery_is_named_at_the_jaw_and_not_at_the_chin()
@@ -36,10 +36,27 @@ public sealed class Safety_prompts
     public void More_of_a_side_than_the_trial_allowed_is_said(double ml, bool said) =>
         Assert.Equal(said, For(Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Right, (decimal)ml - 1), Of(ProductClass.CaHAFiller, Region.JawBody, Side.Right), Of(ProductClass.CaHAFiller, Region.JawBody)).Contains("more than the 3 mL"));
 
+    [Theory]
+    [Source("S44 as quoted in the clinical evidence pack, section 5c", at: "total 26, 31 or 36 U by severity in phase 3")]
+    [InlineData(18.0, false)]
+    [InlineData(18.1, true)]
+    public void More_units_for_the_neck_than_the_trial_used_are_said_both_sides_together(double left, bool said) =>
+        Assert.Equal(said, For(Of(ProductClass.BotulinumToxinTypeA, Region.Platysma, Side.Left, (decimal)left), Of(ProductClass.BotulinumToxinTypeA, Region.Platysma, Side.Right, 18)).Contains("26, 31 or 36"));
+
     [Fact]
-    public void Each_says_where_it_stands_and_without_a_placement_there_is_none()
+    public void Each_says_where_it_stands_and_without_a_deposit_there_is_none()
     {
-        Assert.All(SafetyPrompt.For([Of(ProductClass.CaHAFiller, Region.JawAngle, ml: 4), Of(ProductClass.BotulinumToxinTypeA)]), p => Assert.Matches("seen|memory", p.Source));
-        Assert.Empty(SafetyPrompt.For([]));
+        Assert.All(Rules.For([Of(ProductClass.CaHAFiller, Region.JawAngle, amount: 4), Of(ProductClass.BotulinumToxinTypeA)]), p => Assert.Matches("seen|memory", p.Source));
+        Assert.All(Rules.Kit, k => Assert.Matches("seen|memory", k.Source));
+        Assert.Empty(Rules.For([]));
+    }
+
+    [Fact]
+    public void Planned_and_used_stand_beside_each_other_by_region_side_and_class()
+    {
+        var compared = PlannedAndUsed.Of(
+            [Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Left, 0.75m), Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Right, 0.75m)],
+            [Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Left, 0.5m), Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Left, 0.5m), Of(ProductClass.HAFiller, Region.Chin, Side.Midline, 0.2m)]);
+        Assert.Equal([(0.75m, 1m, 0.25m), (0.75m, null, -0.75m), (null, 0.2m, 0.2m)], compared.Select(c => (c.Planned, c.Used, c.Difference)));
     }
 }

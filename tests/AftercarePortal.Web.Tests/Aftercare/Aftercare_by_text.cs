@@ -1,3 +1,6 @@
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.Data;
@@ -92,12 +95,28 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     }
 
     [Fact]
-    public async Task A_report_of_any_tier_holds_the_steps_until_it_is_closed()
+    public async Task While_a_same_day_report_is_open_texts_that_name_warning_signs_still_go_and_tips_and_visits_wait()
     {
-        await Sign();
+        await Sign(toxin: false);
+        await LiveThrough(days: 8);
+        var before = (await Sent()).Count;
         await _portal.Deliver("SM1", "is this normal?");
-        await LiveThrough(days: 2);
-        Assert.Empty(await Sent());
+        await LiveThrough(days: 20);
+        Assert.Equal(Tier.SameDay, (await _portal.Read(db => db.Escalations.SingleAsync())).Tier);
+        var steps = await _portal.Read(db => db.Steps.ToListAsync());
+        Assert.True((await Sent()).Count > before);
+        var late = steps.Where(s => s.StateAt > _portal.Time.GetCurrentInstant() - Duration.FromDays(19)).ToList();
+        Assert.Contains(late, s => s is { State: StepState.Sent, Kind: StepKind.CheckIn or StepKind.Safety });
+        Assert.DoesNotContain(late, s => s is { State: StepState.Sent, Kind: StepKind.Tip or StepKind.Appointment });
+    }
+
+    [Fact]
+    public void A_tier_the_rules_do_not_speak_of_holds_everything()
+    {
+        var rules = Web.ContentFiles.ContentLibrary.Load(Web.ContentFiles.ContentLibrary.Folder).Aftercare.Rules;
+        Assert.All(Enum.GetValues<StepKind>(), kind => Assert.True(rules.Holds(kind, [Tier.SameDay, Tier.Emergency])));
+        Assert.All(Enum.GetValues<StepKind>(), kind => Assert.True((rules with { Held = new Dictionary<Tier, IReadOnlyList<StepKind>>() }).Holds(kind, [Tier.Routine])));
+        Assert.All(Enum.GetValues<StepKind>(), kind => Assert.False(rules.Holds(kind, [])));
     }
 
     [Fact]

@@ -95,7 +95,7 @@ public sealed class Operations_room : IAsyncLifetime
     {
         await Write(new StepRow
         {
-            ClinicId = _clinic, TreatmentId = Guid.NewGuid(), PatientId = _patient, StepId = "day-1", From = "caha-filler.v1", TextId = "t", DueAt = Now,
+            ClinicId = _clinic, TreatmentId = Guid.NewGuid(), PatientId = _patient, StepId = "day-1", From = "caha-filler.v1", Kind = AftercarePortal.Clinical.Aftercare.StepKind.CheckIn, TextId = "t", DueAt = Now,
             MissedWithinHours = 1, MissedThen = MissedAction.Skip, State = Enum.Parse<StepState>(state), StateAt = Now,
         });
         var page = await Page();

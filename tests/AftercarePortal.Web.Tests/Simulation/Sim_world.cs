@@ -202,7 +202,7 @@ internal sealed class Sim_world(Sim_stage stage, int seed, IReadOnlySet<int> lef
             {
                 var step = new StepRow
                 {
-                    ClinicId = _clinic, TreatmentId = patient.Id, PatientId = patient.Id, StepId = $"s{n}", From = "sim.v1", TextId = "aftercare-filler-day-1", MissedWithinHours = 12, MissedThen = MissedAction.Merge,
+                    ClinicId = _clinic, TreatmentId = patient.Id, PatientId = patient.Id, StepId = $"s{n}", From = "sim.v1", Kind = AftercarePortal.Clinical.Aftercare.StepKind.CheckIn, TextId = "aftercare-filler-day-1", MissedWithinHours = 12, MissedThen = MissedAction.Merge,
                     DueAt = Start + Duration.FromMinutes(_chance.Of($"step {i} {n}", 530)), State = StepState.Planned, StateAt = Start,
                 };
                 db.Add(step);

@@ -116,7 +116,7 @@ public sealed class Signing_a_treatment_record
         var page = $"/Treatment/Record/{patient}";
         var html = await browser.GetStringAsync(page);
         var more = await (await Post(browser, page + "?handler=More", html, Form(Line(0), [("Lines[1].Region", ""), ("Lines[2].Region", ""), ("Lines[3].Region", "")]))).Content.ReadAsStringAsync();
-        Assert.Contains("Placement 8", more);
+        Assert.Contains("Placement 5", more);
         Assert.Contains("value=\"D-114\"", more);
         Assert.Equal(0, await InDatabase(portal, clinic, db => db.Treatments.CountAsync()));
     }

@@ -136,6 +136,57 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.DoesNotContain("Patient of", drawn);
     }
 
+    [Fact]
+    public async Task Looked_over_it_shows_the_dated_texts_that_signing_starts_and_what_merging_did_and_signs_nothing()
+    {
+        await InDatabase(async db =>
+        {
+            (await db.Patients.SingleAsync()).AgreedToTextsAt = NodaTime.Instant.FromUtc(2031, 5, 1, 9, 0);
+            return await db.SaveChangesAsync();
+        });
+        var html = await mara.GetStringAsync(page);
+        var looked = await Text(await Post(mara, page + "?handler=Look", html, Form(Line(0), Line(1, ("Region", "Platysma"), ("Product", "botulinum toxin type A"), ("Lot", "T-1"), ("Amount", "12.5")))));
+        Assert.Contains("nothing is signed yet", looked);
+        Assert.Contains("Wed 14 May 2031", looked);
+        Assert.Contains("(one text for several products)", looked);
+        Assert.Contains("left out by merging", looked);
+        Assert.Contains("911", looked);
+        Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, looked)).StatusCode);
+        Assert.Equal(["D-114", "T-1"], await InDatabase(db => db.Placements.OrderBy(p => p.Ordinal).Select(p => p.Lot).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Looked_over_it_says_when_no_text_will_go_out()
+    {
+        var html = await mara.GetStringAsync(page);
+        Assert.Contains("has not agreed to care texts", await Text(await Post(mara, page + "?handler=Look", html, Form(Line(0)))));
+        Assert.Contains("choose the plane", await Text(await Post(mara, page + "?handler=Look", html, Form(Line(0, ("Plane", ""))))));
+    }
+
+    [Fact]
+    public async Task It_begins_from_the_plan_without_amounts_and_ends_with_planned_beside_used()
+    {
+        await Send(mara, $"/Treatment/Plan/{patient}", ("Form.Lines[0].Region", "JawAngle"), ("Form.Lines[0].Side", "Left"), ("Form.Lines[0].Product", "CaHA filler"), ("Form.Lines[0].Amount", "1"), ("Form.Lines[0].Device", "a cannula"));
+        var html = await mara.GetStringAsync(page);
+        Assert.Contains("value=\"a cannula\"", html);
+        Assert.Contains("planned: 1.00 mL", html);
+        Assert.Contains("name=\"Lines[0].Amount\" value=\"\"", html);
+        Assert.Contains("The patient has not accepted the plan", html);
+        Assert.Contains("The emergency kit was not checked", html);
+        var signed = await Post(mara, page, html, Form(Line(0)));
+        Assert.Contains("planned 1.00 mL, used 0.75 mL (0.25 mL less)", await mara.GetStringAsync(signed.Headers.Location));
+    }
+
+    [Fact]
+    public async Task What_is_more_than_was_drawn_up_is_flagged_before_signing()
+    {
+        var html = await mara.GetStringAsync(page);
+        var told = await Text(await Post(mara, page + "?handler=Keep", html, Form(Line(0, ("Amount", "2")), Drawn(0, "D-114", "1.5"))));
+        Assert.Contains("class=\"totals over\"", told);
+        Assert.Contains("0.50 mL more placed than drawn up", told);
+    }
+
     public static TheoryData<int> Areas => [.. Enumerable.Range(0, FaceMap.Areas.Count)];
 
     [Theory]

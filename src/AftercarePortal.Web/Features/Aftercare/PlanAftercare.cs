@@ -61,7 +61,7 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
     private static StepRow RowOf(PlannedStep planned, TreatmentRow treatment, StepState state, string? reason, Instant now) => new()
     {
         ClinicId = treatment.ClinicId, TreatmentId = treatment.Id, PatientId = treatment.PatientId, StepId = planned.Step.Id, From = planned.From.ToString(),
-        TextId = planned.TextId, DueAt = planned.DueAt, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
+        Kind = planned.Step.Kind, TextId = planned.TextId, DueAt = planned.DueAt, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
         State = state, Reason = reason, StateAt = now,
     };
 }

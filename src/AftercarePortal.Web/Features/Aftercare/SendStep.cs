@@ -44,7 +44,7 @@ internal sealed class SendStep(PortalDb db, ContentLibrary content, TimeProvider
             (_, true, _) => (StepState.Stopped, null),
             (_, _, MissedAction.Skip) => (StepState.TooLate, null),
             (_, _, MissedAction.Merge) when newer => (StepState.Merged, null),
-            _ when reports.Count > 0 => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
+            _ when content.Aftercare.Rules.Holds(step.Kind, reports) => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
             _ when lastSent + Apart > now => (StepState.Planned, lastSent + Apart),
             _ when opensAt > now => (StepState.Planned, opensAt),
             _ => (StepState.Sent, null),

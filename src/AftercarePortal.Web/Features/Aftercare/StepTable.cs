@@ -18,6 +18,8 @@ internal sealed class StepRow : IClinicRow
     public required string StepId { get; set; }
     /// <summary>The sequence that asked for it, for example <c>caha-filler.v1</c>.</summary>
     public required string From { get; set; }
+    /// <summary>What it is for; says which open reports hold it.</summary>
+    public required StepKind Kind { get; set; }
     public required string TextId { get; set; }
     public required Instant DueAt { get; set; }
     /// <summary>How many hours late it may still go out.</summary>
@@ -65,6 +67,7 @@ internal static class StepTable
             step.ToTable("Steps");
             step.Property(s => s.StepId).HasMaxLength(60);
             step.Property(s => s.From).HasMaxLength(80);
+            step.Property(s => s.Kind).HasMaxLength(20);
             step.Property(s => s.TextId).HasMaxLength(80);
             step.Property(s => s.Reason).HasMaxLength(200);
             step.Property(s => s.State).IsConcurrencyToken();            // sent and taken over at once: the second tries again

@@ -1,5 +1,6 @@
 using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -8,7 +9,7 @@ using Microsoft.EntityFrameworkCore;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Place landmarks on one photo, by a tap or by typing, and read what they say.</summary>
-internal sealed class MeasureModel(PortalDb db, PlaceMark place) : PageModel
+internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary content) : PageModel
 {
     /// <summary>Widths the picture is offered at, CSS pixels: a phone, a tablet. A tap counts in these pixels.</summary>
     public static readonly int[] Sizes = [340, 680];
@@ -17,6 +18,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place) : PageModel
     [BindProperty] public string? Which { get; set; }
     [BindProperty] public string? ScaleMm { get; set; }
     public ProfilePhotoRow Photo { get; private set; } = null!;
+    public IReadOnlyList<JawNorm> Norms => content.Norms;
     public IReadOnlyList<Measured> Measures { get; private set; } = [];
     public string? Refusal { get; private set; }
     /// <summary>What was typed, when it was refused.</summary>

@@ -1,5 +1,7 @@
+using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Treatment.Plan;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -16,6 +18,8 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
     public TreatmentRow Treatment { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
     public string? Refusal { get; private set; }
+    public IReadOnlyList<PlannedAndUsed> Compared { get; private set; } = [];
+    public string Kit { get; private set; } = "";
 
     public async Task<IActionResult> OnGetAsync(Guid id)
     {
@@ -47,6 +51,11 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
         if (treatment is null) return NotFound();
         Treatment = treatment;
         PatientName = (await db.Patients.SingleAsync(p => p.Id == treatment.PatientId)).Name;
+        if (await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == treatment.PlanId) is { } plan)
+            Compared = PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. treatment.Placements.Select(p => p.Deposit)]);
+        Kit = await db.KitCheckOf(treatment.PatientId, treatment.TreatedOn, HttpContext.RequestAborted) is { } kit
+            ? $"Emergency kit checked that day by {kit.CheckedBy}, against {kit.Rules}."
+            : "No check of the emergency kit was kept that day.";
         return Page();
     }
 }

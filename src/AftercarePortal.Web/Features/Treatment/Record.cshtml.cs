@@ -2,11 +2,13 @@ using System.Diagnostics;
 using System.Security.Claims;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
+using AftercarePortal.Web.Features.Treatment.Plan;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -17,7 +19,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>Write and sign a treatment record of one patient. What was typed is kept as a draft at every press of a button.</summary>
-internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, TimeProvider time) : PageModel
+internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, AftercarePreview preview, ContentLibrary content, TimeProvider time) : PageModel
 {
     private const int MostLines = 40, MostDrawn = 12;
 
@@ -27,6 +29,17 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
     [BindProperty] public List<PlacementForm> Lines { get; set; } = [];
     [BindProperty] public List<DrawnForm> Drawn { get; set; } = [];
     [BindProperty] public string? Events { get; set; }
+    [BindProperty] public Guid? PlanId { get; set; }
+    /// <summary>The plan the record was begun from, or null.</summary>
+    public TreatmentPlanRow? Plan { get; private set; }
+    /// <summary>What about plan and kit is missing today, in words.</summary>
+    public IReadOnlyList<(string Says, string Address, string Link)> Missing { get; private set; } = [];
+    /// <summary>Nothing speaks against signing: the page shows everything once more, with the texts signing starts.</summary>
+    public bool Looked { get; private set; }
+    public AftercarePreview.Preview? Texts { get; private set; }
+    /// <summary>Every placement that can be read, by its place in the form.</summary>
+    public IReadOnlyDictionary<int, Placement> Readable { get; private set; } = new Dictionary<int, Placement>();
+    public IReadOnlyList<PlannedAndUsed> Compared => Plan is { } plan ? PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. Readable.Values.Select(p => p.Deposit)]) : [];
     public string PatientName { get; private set; } = "";
     public Guid PatientId { get; private set; }
     /// <summary>What is missing of the patient's consent; null: nothing.</summary>
@@ -43,8 +56,16 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
     public IReadOnlyList<SafetyPrompt> Prompts { get; private set; } = [];
     public IReadOnlyList<DrawnUp> Dissolved { get; private set; } = [];
     public static IEnumerable<string> Products => Enum.GetValues<ProductClass>().Select(p => p.Name());
+    public IReadOnlyList<SafetyPrompt> Devices => content.Safety.Devices;
+
+    /// <summary>What the plan expects where this line goes, or null.</summary>
+    public string? PlannedFor(PlacementForm line) =>
+        Plan?.Lines.FindAll(l => l.Region.ToString() == line.Region && l.Side.ToString() == line.Side && (string.IsNullOrEmpty(line.Product) || l.ProductClass.Name() == line.Product)) is { Count: > 0 } there
+            ? string.Join(", ", there.Select(l => PlanWords.Amount(l.Hundredths / 100m, l.ProductClass)))
+            : null;
+
     private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
-    private RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events);
+    public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId);
 
     public async Task<IActionResult> OnGetAsync(Guid? id)
     {
@@ -56,7 +77,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
 
         if (await drafts.Of(patient, StaffId) is { } draft)
         {
-            (RecordId, Seen, TreatedOn, Lines, Drawn, Events) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events);
+            (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId);
             DraftOf = draft.SavedAt;
             return await Show(patient, Lines.Count);
         }
@@ -65,11 +86,36 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
         RecordId = Guid.CreateVersion7();
         Seen = await db.Treatments.Where(t => t.PatientId == patient).MaxAsync(t => (int?)t.Number) ?? 0;
         TreatedOn = LocalDatePattern.Iso.Format(today);
-        return await Show(patient, 4);
+        if (await db.LatestPlanOf(patient, HttpContext.RequestAborted) is { } plan) BeginFrom(plan);
+        return await Show(patient, Lines.Count);
     }
 
-    /// <summary>More empty lines; nothing is signed.</summary>
-    public Task<IActionResult> OnPostMoreAsync(Guid id) => KeepAndShow(id, Lines.Count + 4);
+    // Where and what comes from the plan; how much was used is never filled in: a record says what was done.
+    private void BeginFrom(TreatmentPlanRow plan)
+    {
+        PlanId = plan.Id;
+        Lines = [.. plan.Lines.Select((l, i) => new PlacementForm { Region = l.Region.ToString(), Side = l.Side.ToString(), Product = l.ProductClass.Name(), Device = l.Device, Same = i > 0 && plan.Lines[i - 1].ProductClass == l.ProductClass })];
+    }
+
+    /// <summary>One more empty line; nothing is signed.</summary>
+    public Task<IActionResult> OnPostMoreAsync(Guid id) => KeepAndShow(id, Lines.Count + 1);
+
+    /// <summary>The draft is kept; nothing is signed.</summary>
+    public Task<IActionResult> OnPostKeepAsync(Guid id)
+    {
+        Said = "Draft kept.";
+        return KeepAndShow(id, Lines.Count);
+    }
+
+    /// <summary>Everything once more, with the texts it starts; or what keeps it from being signed. Nothing is signed.</summary>
+    public async Task<IActionResult> OnPostLookAsync(Guid id)
+    {
+        if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
+        if (await Today() is not { } today) return NotFound();
+        Reasons = SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons;
+        Looked = Reasons.Count == 0;
+        return await KeepAndShow(id, Lines.Count);
+    }
 
     /// <summary>Lot and expiry filled from what was scanned; nothing is signed.</summary>
     public async Task<IActionResult> OnPostScanAsync(Guid id)
@@ -92,7 +138,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
         if (line < 0 && Lines.Count < MostLines)
         {
             line = Lines.Count;
-            Lines.Add(new());
+            Lines.Add(new() { Same = line > 0 });
         }
 
         Said = line < 0 ? $"A record has at most {MostLines} placements." : $"Placement {line + 1}: {Plain.Words(area.Region)}, {Plain.Words(area.Side)}.";
@@ -146,11 +192,30 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, T
         (PatientName, PatientId) = (patient.Name, patient.Id);
         if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
-        var reading = new RecordReading(Form);
-        Prompts = SafetyPrompt.For([.. reading.Placements.Select(p => p.Placement)]);
-        (Totals, Dissolved) = (LotTotal.Of([.. reading.Placements.Select(p => p.Placement)], reading.Drawn), reading.Drawn);
-        while (Lines.Count < Math.Clamp(lines, 1, MostLines)) Lines.Add(new());
+        Plan = await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == PlanId && p.PatientId == patientId);
+        var filled = Form.Copy();
+        if (await Today() is { } now) ScanReading.Fill(filled.Lines, now);
+        var reading = new RecordReading(filled);
+        Readable = reading.Placements.ToDictionary(p => p.Number, p => p.Placement);
+        Prompts = content.Safety.For([.. Readable.Values.Select(p => p.Deposit)]);
+        (Totals, Dissolved) = (LotTotal.Of([.. Readable.Values], reading.Drawn), reading.Drawn);
+        await Look(patientId, reading);
+        while (!Looked && Lines.Count < Math.Clamp(lines, 1, MostLines)) Lines.Add(new() { Same = Lines.Count > 0 });
+        if (Looked) return Page();
         while (Drawn.Count < MostDrawn && (Drawn.Count < 2 || !Drawn[^1].IsBlank)) Drawn.Add(new());
         return Page();
+    }
+
+    private async Task Look(Guid patientId, RecordReading reading)
+    {
+        var stop = HttpContext.RequestAborted;
+        var missing = new List<(string, string, string)>();
+        var latest = await db.LatestPlanOf(patientId, stop);
+        if (latest is null) missing.Add(("No plan of this patient is kept here.", $"/Treatment/Plan/{patientId}", "Plan"));
+        else if (!await db.PlanAcceptances.AnyAsync(a => a.PlanId == latest.Id, stop)) missing.Add(("The patient has not accepted the plan.", $"/Treatment/Plan/{patientId}/Accept", "Plan to accept"));
+        if (latest is not null && PlanId is not null && latest.Id != PlanId) missing.Add(($"The plan has changed since this record was begun: version {latest.Number}, by {latest.SavedBy}.", $"/Treatment/Plan/{patientId}", "Plan"));
+        if (await Today() is { } today && await db.KitCheckOf(patientId, today, stop) is null) missing.Add(("The emergency kit was not checked for this patient today.", $"/Treatment/Plan/{patientId}/Kit", "Check the kit"));
+        Missing = missing;
+        if (reading.Day is { } day) Texts = await preview.Run(patientId, day, [.. Readable.Values.Select(p => p.ProductClass).Distinct()], stop);
     }
 }

@@ -1,3 +1,5 @@
+using System.Text.Json;
+
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>The whole form of a record, exactly as typed.</summary>
@@ -7,4 +9,33 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <param name="Lines">Placements.</param>
 /// <param name="Drawn">What was made ready.</param>
 /// <param name="Events">What happened during or right after it.</param>
-internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events);
+/// <param name="PlanId">Version of the plan it was begun from; null: none.</param>
+internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null)
+{
+    /// <summary>The same form to fill in and read without changing what was typed.</summary>
+    public RecordForm Copy() => JsonSerializer.Deserialize<RecordForm>(JsonSerializer.Serialize(this))!;
+
+    /// <summary>Every field as a browser posts it.</summary>
+    public IEnumerable<(string Name, string? Value)> Fields()
+    {
+        yield return (nameof(RecordId), RecordId.ToString());
+        yield return (nameof(Seen), Seen.ToString(System.Globalization.CultureInfo.InvariantCulture));
+        yield return (nameof(PlanId), PlanId?.ToString());
+        yield return (nameof(TreatedOn), TreatedOn);
+        yield return (nameof(Events), Events);
+        for (var i = 0; i < Lines.Count; i++)
+        {
+            var (at, l) = ($"Lines[{i}].", Lines[i]);
+            foreach (var (name, value) in new[]
+                     {
+                         ("Region", l.Region), ("Side", l.Side), ("Product", l.Product), ("ProductName", l.ProductName), ("Scan", l.Scan), ("Lot", l.Lot), ("Expiry", l.Expiry),
+                         ("Amount", l.Amount), ("Plane", l.Plane), ("Device", l.Device), ("EntryPoint", l.EntryPoint), ("Same", l.Same ? "true" : "false"),
+                     })
+                yield return (at + name, value);
+        }
+
+        for (var i = 0; i < Drawn.Count; i++)
+            foreach (var (name, value) in new[] { ("Product", Drawn[i].Product), ("Lot", Drawn[i].Lot), ("Amount", Drawn[i].Amount), ("Diluent", Drawn[i].Diluent) })
+                yield return ($"Drawn[{i}].{name}", value);
+    }
+}

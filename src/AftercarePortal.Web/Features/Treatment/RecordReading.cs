@@ -1,9 +1,8 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
+using AftercarePortal.Web.Features.Shared;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
@@ -25,7 +24,7 @@ internal sealed class RecordReading
 
     public RecordReading(RecordForm form)
     {
-        Day = Date(form.TreatedOn);
+        Day = ReadTyped.Date(form.TreatedOn);
         if (Day is null) Reasons.Add("Day of treatment: give a date.");
         for (var i = 0; i < form.Lines.Count; i++)
             if (!form.Lines[i].IsBlank) Read(form.Lines[i], i + 1);
@@ -48,10 +47,10 @@ internal sealed class RecordReading
         var before = Reasons.Count;
         var product = ProductClassNames.Parse(line.Product);
         var toxin = product is ProductClass.BotulinumToxinTypeA;
-        var amount = Number(line.Amount);
+        var amount = ReadTyped.Number(line.Amount);
         var draft = new PlacementDraft(
-            Choice<Region>(line.Region), Choice<Side>(line.Side), toxin ? null : Volume.TryOfMl(amount), toxin ? amount : null, Choice<Plane>(line.Plane),
-            line.Device?.Trim() ?? "", line.ProductName?.Trim() ?? "", product, line.Lot?.Trim() ?? "", Date(line.Expiry));
+            ReadTyped.Choice<Region>(line.Region), ReadTyped.Choice<Side>(line.Side), toxin ? null : Volume.TryOfMl(amount), toxin ? amount : null, ReadTyped.Choice<Plane>(line.Plane),
+            line.Device?.Trim() ?? "", line.ProductName?.Trim() ?? "", product, line.Lot?.Trim() ?? "", ReadTyped.Date(line.Expiry));
         Reasons.AddRange(draft.Against(Day).Select(why => RefusalWords.Of(why, number, toxin)));
         TooLong(number, "product", draft.ProductName, ShortText);
         TooLong(number, "lot", draft.Lot, LotText);
@@ -63,7 +62,7 @@ internal sealed class RecordReading
     private void Read(DrawnForm line, int number)
     {
         var drawn = ProductClassNames.Parse(line.Product) is { } product
-            ? new DrawnUp(product, line.Lot?.Trim() ?? "", Number(line.Amount) ?? 0, string.IsNullOrWhiteSpace(line.Diluent) ? null : Number(line.Diluent) ?? 0)
+            ? new DrawnUp(product, line.Lot?.Trim() ?? "", ReadTyped.Number(line.Amount) ?? 0, string.IsNullOrWhiteSpace(line.Diluent) ? null : ReadTyped.Number(line.Diluent) ?? 0)
             : null;
         var faults = drawn is null ? ["choose the product class."] : drawn.Against().Select(RefusalWords.OfDrawn).ToList();
         if (drawn?.Lot.Length > LotText) faults.Add($"the lot is longer than {LotText} letters.");
@@ -75,13 +74,4 @@ internal sealed class RecordReading
     {
         if (text.Length > most) Reasons.Add($"Placement {number}: the {what} is longer than {most} letters.");
     }
-
-    private static LocalDate? Date(string? typed) =>
-        LocalDatePattern.Iso.Parse(typed?.Trim() ?? "") is { Success: true } read ? read.Value : null;
-
-    private static decimal? Number(string? typed) =>
-        decimal.TryParse(typed?.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var number) ? number : null;
-
-    private static T? Choice<T>(string? typed) where T : struct, Enum =>
-        Enum.GetNames<T>().Contains(typed) ? Enum.Parse<T>(typed!) : null;
 }

@@ -17,6 +17,9 @@ internal static class RefusalWords
         _ => "the amount is above 0 and at most 1000, with two decimals.",
     };
 
+    /// <summary>About one line of a plan.</summary>
+    public static string OfPlanLine(RefusalReason why, bool toxin) => OfPlacement(why, toxin);
+
     private static string OfRecord(RefusalReason why) => why switch
     {
         RefusalReason.NoPlacement => "Give at least one placement.",

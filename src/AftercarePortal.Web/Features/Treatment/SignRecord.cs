@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Treatment.Plan;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -39,15 +40,12 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         var today = now.InZone(DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId)).Zone]).Date;
 
         // decide
-        var scanned = ScanReading.Fill(form.Lines, today);
-        var reading = new RecordReading(form);
-        reading.Reasons.InsertRange(0, scanned);
-        if (form.RecordId == Guid.Empty) reading.Reasons.Insert(0, "Open the form anew.");
-        reading.Judge(today, now);
+        var reading = Read(form, today, now);
         if (reading.Reasons.Count > 0) return new Outcome.Refused(reading.Reasons);
+        var plan = await db.Plans.Where(p => p.Id == form.PlanId && p.PatientId == patientId).Select(p => (Guid?)p.Id).SingleOrDefaultAsync();
 
         // write
-        db.Add(RowOf(form, reading, patientId, signedBy, now));
+        db.Add(RowOf(form, reading, patientId, plan, signedBy, now));
         db.Enqueue(PlanAftercare, form.RecordId.ToString(), now, lane: 9);
         db.Enqueue(LearnFigures, form.RecordId.ToString(), now, lane: 19);
         if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is { } draft) db.Remove(draft);
@@ -66,9 +64,20 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         return new Outcome.Signed();
     }
 
-    private static TreatmentRow RowOf(RecordForm form, RecordReading reading, Guid patientId, string signedBy, Instant now) => new()
+    /// <summary>What signing would read and refuse; the form is changed as by <see cref="Run"/>.</summary>
+    public static RecordReading Read(RecordForm form, LocalDate today, Instant now)
     {
-        Id = form.RecordId, PatientId = patientId, Number = form.Seen + 1, TreatedOn = reading.Day!.Value, SignedBy = signedBy, SignedAt = now, Events = form.Events?.Trim() ?? "",
+        var scanned = ScanReading.Fill(form.Lines, today);
+        var reading = new RecordReading(form);
+        reading.Reasons.InsertRange(0, scanned);
+        if (form.RecordId == Guid.Empty) reading.Reasons.Insert(0, "Open the form anew.");
+        reading.Judge(today, now);
+        return reading;
+    }
+
+    private static TreatmentRow RowOf(RecordForm form, RecordReading reading, Guid patientId, Guid? plan, string signedBy, Instant now) => new()
+    {
+        PlanId = plan, Id = form.RecordId, PatientId = patientId, Number = form.Seen + 1, TreatedOn = reading.Day!.Value, SignedBy = signedBy, SignedAt = now, Events = form.Events?.Trim() ?? "",
         Placements = [.. reading.Placements.Select(p => RowOf(p.Number, p.Placement, p.Line))],
         Drawn =
         [

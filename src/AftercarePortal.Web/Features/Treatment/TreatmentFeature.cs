@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Treatment.Plan;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 
@@ -9,6 +10,10 @@ internal static class TreatmentFeature
 {
     public static void AddTreatment(this WebApplicationBuilder builder)
     {
+        builder.Services.AddScoped<AftercarePreview>();
+        builder.Services.AddScoped<SavePlan>();
+        builder.Services.AddScoped<AcceptPlan>();
+        builder.Services.AddScoped<CheckKit>();
         builder.Services.AddScoped<SignRecord>();
         builder.Services.AddScoped<AddAddendum>();
         builder.Services.AddScoped<Drafts>();

@@ -25,6 +25,8 @@ internal sealed class TreatmentRow : IClinicRow
     public int Number { get; init; } = 1;
     /// <summary>What happened during or right after it, in the signer's words; empty: nothing was written down.</summary>
     public string Events { get; init; } = "";
+    /// <summary>Version of the plan it was begun from; null: none.</summary>
+    public Guid? PlanId { get; init; }
     public List<PlacementRow> Placements { get; init; } = [];
     public List<DrawnRow> Drawn { get; init; } = [];
     public List<AddendumRow> Addenda { get; init; } = [];
@@ -65,6 +67,9 @@ internal sealed class PlacementRow : IClinicRow
     public required string Device { get; init; }
     /// <summary>Where needle or cannula went in; empty: not written down.</summary>
     public string EntryPoint { get; init; } = "";
+
+    /// <summary>How much went where, as signed.</summary>
+    public Clinical.Treatment.Deposit Deposit => new(Region, Side, ProductClass, HundredthsMl / 100m ?? TenthsUnits.GetValueOrDefault() / 10m);
 
     /// <summary>The amount as people write it, with its unit.</summary>
     public string Amount => Said(HundredthsMl ?? TenthsUnits.GetValueOrDefault());
@@ -149,6 +154,7 @@ internal static class TreatmentTable
             placement.Property(p => p.Device).HasMaxLength(120);
             placement.Property(p => p.EntryPoint).HasMaxLength(120);
             placement.Ignore(p => p.Amount);
+            placement.Ignore(p => p.Deposit);
             placement.HasIndex(p => new { p.ClinicId, p.LotKey });      // a recalled lot's patients
             WrittenOnce(placement.Metadata);
         }

@@ -1,0 +1,69 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Treatment;
+
+/// <summary>Shows the dated texts that signing a record would start, as they would go out, before anybody signs. Stores nothing.</summary>
+internal sealed class AftercarePreview(PortalDb db, ContentLibrary content, TimeProvider time)
+{
+    /// <summary>One text. Merged: it speaks for several products, in place of the sequence's own.</summary>
+    public sealed record Text(string When, string Words, bool Merged);
+
+    /// <summary>One text that is not sent by itself.</summary>
+    public sealed record LeftOut(string When, string Words, string Why);
+
+    /// <param name="Texts">In order of time.</param>
+    /// <param name="LeftOutTexts">What merging left out.</param>
+    /// <param name="Notes">What staff must know: products without texts, opposite advice, why nothing would arrive.</param>
+    /// <param name="Language">Language they go out in.</param>
+    /// <param name="TakesOver">Whether texts of an earlier treatment are taken over.</param>
+    /// <param name="Versions">The files that made it.</param>
+    public sealed record Preview(IReadOnlyList<Text> Texts, IReadOnlyList<LeftOut> LeftOutTexts, IReadOnlyList<string> Notes, string Language, bool TakesOver, string Versions);
+
+    /// <param name="on">The clinic's local date of treatment.</param>
+    /// <param name="products">The classes of the record; empty: nothing to show.</param>
+    public async Task<Preview?> Run(Guid patientId, LocalDate on, IReadOnlyCollection<ProductClass> products, CancellationToken stop)
+    {
+        if (products.Count == 0) return null;
+        var now = time.GetCurrentInstant();
+        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == patientId, stop);
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == patient.ClinicId, stop);
+        var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
+        var earlier = (await db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == patientId).ToListAsync(stop))
+            .Select(t => new Given(t.TreatedOn, t.SignedAt, [.. t.Placements.Select(p => p.ProductClass).Distinct()])).ToList();
+        var plan = content.Aftercare.PlanFor(new(on, now, products), earlier, zone, new(clinic.QuietFrom, clinic.QuietTo));
+
+        var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber };
+        var texts = content.Texts.In(patient.Language);
+        var notes = new List<string>();
+        if (patient.AgreedToTextsAt is null) notes.Add("None of these goes out: this patient has not agreed to care texts. Give the sheet and say in person what each day asks for.");
+        else if (await db.HasStopped(patient.Number, stop)) notes.Add("None of these goes out: this patient texted STOP. Give the sheet and say in person what each day asks for.");
+        notes.AddRange(plan.Uncovered.Select(product => $"{product.Name()}: no texts are kept for it. See to this patient's aftercare in person."));
+        if (plan.LeftOut.Any(l => l.Why is LeftOutReason.OppositeAdvice)) notes.AddRange(content.Aftercare.Rules.Conflicts.Select(c => c.Says));
+        return new(
+            [.. plan.Steps.Select(s => new Text(When(s.DueAt), texts.Fill(s.TextId, values), s.TextId != s.Step.TextId))],
+            [.. plan.LeftOut.Select(l => new LeftOut(When(l.Step.DueAt), texts.Fill(l.Step.TextId, values), Why(l, When)))],
+            notes, patient.Language is "es" ? "Spanish" : "English", earlier.Count > 0, string.Join(", ", plan.From));
+
+        string When(Instant at) => at.InZone(zone).ToString("ddd d MMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+    }
+
+    private static string Why(LeftOutStep step, Func<Instant, string> when) => step.Why switch
+    {
+        LeftOutReason.SaferStepThatDay => $"another product's text of that day says more that matters{Instead(step, when)}",
+        LeftOutReason.WithinAnHour => $"too close to a text that says more that matters{Instead(step, when)}",
+        LeftOutReason.OppositeAdvice => "another product asks for the opposite: tell the patient in person",
+        _ => $"due before the record is signed{Instead(step, when)}",
+    };
+
+    private static string Instead(LeftOutStep step, Func<Instant, string> when) => step.InsteadOfIt is { } other ? $" (sent instead: {when(other.DueAt)})" : "";
+}

@@ -72,6 +72,9 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
         await desk.GetByRole(AriaRole.Button, new() { Name = "Sign the record" }).ClickAsync();
         await Assertions.Expect(desk.GetByText("planned 0.75 mL, used 0.70 mL", new() { Exact = false })).ToBeVisibleAsync();
         foreach (var (name, width) in Screens) await LooksRight(desk, "record-signed", name, width);
+        var signed = new Uri(desk.Url).AbsolutePath;
+        await Looked(desk, signed + "/SheetPage?language=es", "sheet");
+        await Looked(desk, $"/Aftercare/Photos/{patient}", "photos-beside");
     }
 
     private static async Task Pressed(IPage desk, string button)

@@ -63,6 +63,8 @@ internal static class Access
         ["Treatment/{id}/AdverseEvent"] = Who.Staff,
         ["Treatment/{id}/Pdf"] = Who.Staff,
         ["Treatment/{id}/Sheet"] = Who.Staff,
+        ["Treatment/{id:guid}/SheetPage"] = Who.Staff,
+        ["Aftercare/Photos/{patient:guid}"] = Who.Staff,
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,
         ["Escalations/{id:guid}"] = Who.Staff,

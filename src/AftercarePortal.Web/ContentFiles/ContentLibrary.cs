@@ -33,6 +33,9 @@ internal sealed record ContentLibrary(
     /// <summary>Published figures beside a measure.</summary>
     public IReadOnlyList<JawNorm> Norms { get; private init; } = [];
 
+    /// <summary>What stands on the sheet a patient takes home.</summary>
+    public SheetContent Sheet { get; private init; } = null!;
+
     /// <summary>Where the program keeps its content.</summary>
     public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");
 
@@ -79,8 +82,9 @@ internal sealed record ContentLibrary(
         var replies = Open("replies", "lower-face") is { } said && lexicon is not null ? ReplyBookReader.Read(said, lexicon, spoken, errors) : null;
         texts = texts.With("es", spoken["es"]);
         var safety = Open("safety", "lower-face") is { } kit ? SafetyReader.Read(kit, errors) : null;
+        var sheet = Open("sheet", "aftercare") is { } home && Open("emergency-numbers", "countries") is { } dial ? SheetReader.Read(home, dial, errors) : null;
         var norms = Open("norms", "jaw") is { } figures ? SafetyReader.Norms(figures, errors) : [];
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Norms = norms } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms } : null;
     }
 }

@@ -50,6 +50,14 @@ public sealed class Faulty_content : IDisposable
     [InlineData("triage/lower-face.v1.yaml", "concepts:", "concept:", "/")]
     [InlineData("pricing/lower-face-model.v1.yaml", "version: 1", "version: 0", "/version")]
     [InlineData("pages/intake.v1.yaml", "  month-1: { en:", "  month-1: { eng:", "/words/month-1")]
+    [InlineData("merging/merging.v1.yaml", "apart_minutes: 60", "apart_minutes: 5", "/apart_minutes")]
+    [InlineData("merging/merging.v1.yaml", "  routine: [tip]", "  routine: [joke]", "/held_while_open/routine/0")]
+    [InlineData("safety/lower-face.v1.yaml", "    most: 3", "    most: 0", "/limits/0/most")]
+    [InlineData("safety/lower-face.v1.yaml", "regions: [jaw angle, jaw body, pre jowl]", "regions: [jaw corner]", "/reminders/0/regions/0")]
+    [InlineData("norms/jaw.v1.yaml", "measure: gonial angle", "measure: beauty", "/norms/0/measure")]
+    [InlineData("sheet/aftercare.v1.yaml", "rings: emergency", "rings: nobody", "/signs/0/rings")]
+    [InlineData("sheet/aftercare.v1.yaml", "Treated on {date}", "Treated on {day}", "/words/treated/en")]
+    [InlineData("emergency-numbers/countries.v1.yaml", "country: CA", "country: US", "/countries")]
     [InlineData("texts/en/reply-crisis.v1.md", "language: en", "lang: en", "/")]
     public void What_does_not_fit_the_schema_of_its_kind_is_named_with_line_and_path(string file, string right, string wrong, string path)
     {

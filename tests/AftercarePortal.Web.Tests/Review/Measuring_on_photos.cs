@@ -85,6 +85,20 @@ public sealed class Measuring_on_photos : IAsyncLifetime
         Assert.Equal(339.5 * photo.Width / 680, mark.X, 6);
     }
 
+    [Fact]
+    public async Task A_photo_from_the_front_gives_left_less_right_with_its_uncertainty_and_no_landmark_of_a_profile()
+    {
+        var page = await Added("Front");
+        Assert.DoesNotContain("Tragus", await desk.GetStringAsync(page));
+        await Send(desk, page, [.. Places((Landmark.RightEye, "4", "4"), (Landmark.LeftEye, "12", "4"), (Landmark.RightGonion, "3", "11"), (Landmark.LeftGonion, "13", "11"), (Landmark.ScaleFrom, "4", "14"), (Landmark.ScaleTo, "12", "14")), ("ScaleMm", "90")]);
+        var html = WebUtility.HtmlDecode(await desk.GetStringAsync(page));
+        Assert.Contains("0.0° ± ", html);
+        Assert.Contains("smaller than what photos can show", html);
+        Assert.Contains("Height of the gonia below the eyes, left less right", html);
+        Assert.Contains("S69, seen", html);
+        Assert.DoesNotContain("if the head was turned", html);
+    }
+
     [Theory]
     [InlineData("-1", "5", "lies off the picture")]
     [InlineData("5", "99999", "lies off the picture")]

@@ -1,6 +1,8 @@
 using System.Net;
 using System.Text;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
@@ -186,5 +188,49 @@ public sealed class Signing_a_treatment_record
         var drawn = Encoding.Latin1.GetString(file.Pages[0].Contents.CreateSingleContent().Stream.UnfilteredValue);
         Assert.Contains("Emergency number: 911. The clinic's line: +12125550100.", drawn);
         Assert.StartsWith("%PDF", Encoding.ASCII.GetString(bytes, 0, 4));
+    }
+
+    [Fact]
+    public async Task The_sheet_is_in_the_patients_language_as_page_and_as_tagged_PDF()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        var record = (await Send(browser, $"/Treatment/Record/{patient}", Form(Line(0)))).Headers.Location!.OriginalString;
+        Assert.Contains("Ring at once", await browser.GetStringAsync(record + "/SheetPage"));
+        await InDatabase(portal, clinic, async db =>
+        {
+            (await db.Patients.SingleAsync(p => p.Id == patient)).Language = "es";
+            return await db.SaveChangesAsync();
+        });
+        var page = WebUtility.HtmlDecode(await browser.GetStringAsync(record + "/SheetPage"));
+        Assert.Contains("<div lang=\"es\">", page);
+        Assert.Contains("Llame enseguida al 911", page);
+        Assert.Contains("ángulo de la mandíbula, izquierda", page);
+        Assert.Contains("radiografías", page);
+        Assert.DoesNotContain("párpados", page);
+        Assert.DoesNotContain("The settings say", page);
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await browser.GetByteArrayAsync(record + "/Sheet")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        Assert.Equal("es", file.Internals.Catalog.Elements.GetString("/Lang"));
+        Assert.NotNull(file.Internals.Catalog.Elements.GetDictionary("/StructTreeRoot"));
+        using var english = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await browser.GetByteArrayAsync(record + "/Sheet?language=en")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        Assert.Equal("en", english.Internals.Catalog.Elements.GetString("/Lang"));
+    }
+
+    [Fact]
+    public async Task The_sheets_page_warns_when_the_settings_hold_another_number_than_the_country()
+    {
+        await using var portal = await Open();
+        var (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        var record = (await Send(browser, $"/Treatment/Record/{patient}", Form(Line(0)))).Headers.Location!.OriginalString;
+        await InDatabase(portal, clinic, async db =>
+        {
+            (await db.Clinics.SingleAsync()).EmergencyNumber = "999";
+            return await db.SaveChangesAsync();
+        });
+        var page = await browser.GetStringAsync(record + "/SheetPage");
+        Assert.Contains("The settings say 999", page);
+        Assert.Contains("Emergency number: 999.", page);
     }
 }

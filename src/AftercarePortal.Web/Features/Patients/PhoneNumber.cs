@@ -7,6 +7,19 @@ internal static class PhoneNumber
 {
     private static readonly PhoneNumberUtil Known = PhoneNumberUtil.GetInstance();
 
+    /// <summary>Country of a number in E.164, ISO 3166-1 two letters, or null.</summary>
+    public static string? CountryOf(string number)
+    {
+        try
+        {
+            return Known.GetRegionCodeForNumber(Known.Parse(number, null)) ?? Known.GetRegionCodeForCountryCode(Known.Parse(number, null).CountryCode);
+        }
+        catch (NumberParseException)
+        {
+            return null;
+        }
+    }
+
     /// <summary>The number in E.164, or null when it cannot be one.</summary>
     /// <param name="typed">As typed, for example <c>(202) 555-0123</c>.</param>
     /// <param name="clinicNumber">A number of the clinic, E.164: without a country code the clinic's country is meant.</param>

@@ -85,7 +85,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
             return same;
         }
 
-        var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null };
+        var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null, Language = intake.Language };
         db.Add(made);
         return made;
     }

@@ -31,7 +31,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     public async Task<IActionResult> OnPostTapAsync(Guid id, [FromForm(Name = "At.x")] string? x, [FromForm(Name = "At.y")] string? y, CancellationToken stop)
     {
         if (!await Find(id, stop)) return NotFound();
-        if (!Enum.GetNames<Landmark>().Contains(Which)) Refusal = "Choose which landmark you place, then tap.";
+        if (!ProfileReading.LandmarksOf(Photo.View).Any(l => l.ToString() == Which)) Refusal = "Choose which landmark you place, then tap.";
         else if (Read(x) is not { } left || Read(y) is not { } top) Refusal = "Tap on the picture, or type where the landmark lies.";
         else
         {
@@ -47,7 +47,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     {
         if (!await Find(id, stop)) return NotFound();
         var placed = new Dictionary<Landmark, Spot>();
-        foreach (var landmark in Enum.GetValues<Landmark>())
+        foreach (var landmark in ProfileReading.LandmarksOf(Photo.View))
         {
             var (x, y) = Typed[landmark] = (Request.Form[$"X.{landmark}"].ToString(), Request.Form[$"Y.{landmark}"].ToString());
             if (string.IsNullOrWhiteSpace(x) && string.IsNullOrWhiteSpace(y)) continue;
@@ -70,8 +70,8 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     private PageResult Show()
     {
         ModelState.Clear();
-        var next = Enum.GetValues<Landmark>().Where(l => Photo.Marks.TrueForAll(m => m.Landmark != l)).Select(l => l.ToString()).FirstOrDefault();
-        Which = Enum.GetNames<Landmark>().Contains(Which) ? Which : next;
+        var next = ProfileReading.LandmarksOf(Photo.View).Where(l => Photo.Marks.TrueForAll(m => m.Landmark != l)).Select(l => l.ToString()).FirstOrDefault();
+        Which = ProfileReading.LandmarksOf(Photo.View).Any(l => l.ToString() == Which) ? Which : next;
         if (Refusal is null) ScaleMm = (Photo.ScaleTenthsMm / 10m)?.ToString("0.0", CultureInfo.InvariantCulture);
         Measures = Photo.Measures();
         return Page();

@@ -11,9 +11,15 @@ internal static class ProfileReading
     public static void MapProfilePictures(this IEndpointRouteBuilder app) => app.MapGet("/Review/Pictures/{id:guid}", async (Guid id, PortalDb db, PhotoStore store, CancellationToken stop) =>
         await db.ProfilePhotos.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is { } photo ? Results.File(store.Open(photo.Sealed, id), "image/jpeg") : Results.NotFound());
 
-    /// <summary>The measures of a profile; none of a photo from the front.</summary>
+    /// <summary>The measures of a photo: of one side, or of left and right from the front.</summary>
     public static IReadOnlyList<Measured> Measures(this ProfilePhotoRow photo) =>
-        photo.View is ProfileView.Front ? [] : ProfileMeasures.Of(photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y)), photo.ScaleTenthsMm / 10.0);
+        photo.View is ProfileView.Front
+            ? FrontMeasures.Of(photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y)), photo.ScaleTenthsMm / 10.0)
+            : ProfileMeasures.Of(photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y)), photo.ScaleTenthsMm / 10.0);
+
+    /// <summary>Landmarks of a photo, in the order they are placed.</summary>
+    public static IReadOnlyList<Landmark> LandmarksOf(ProfileView view) =>
+        view is ProfileView.Front ? FrontMeasures.Landmarks : [.. Enum.GetValues<Landmark>().Where(l => l <= Landmark.ScaleTo)];
 
     /// <summary>The gonial angle of the latest measured photo of one side, or null.</summary>
     public static Measured? GonialAngle(IReadOnlyList<ProfilePhotoRow> newestFirst, ProfileView view) =>

@@ -10,7 +10,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>A draft of an adverse event report for one treatment, with the fields regulators ask for: what the record knows is filled in, the rest is left to a person. Never sent by itself.</summary>
-/// <remarks>Fields: 21 CFR 803.32 (S62b, seen); Yellow Card and EU fields from memory, unchecked (evidence section 7b).</remarks>
+/// <remarks>Fields: FDA 21 CFR 803.32 (S62b, seen) with the parts A, B and D of Form 3500; MHRA Yellow Card (S64, seen; exact form from memory); EU MDR, UDI, SRN, lot, date, harm (from memory, unchecked): evidence section 7b, every field of it.</remarks>
 internal static class AdverseEventDraft
 {
     private const string Blank = "________________________________";
@@ -33,14 +33,14 @@ internal static class AdverseEventDraft
         sheet.Heading("Patient");
         sheet.Paragraph($"Clinic's reference, not the name: {patient.Id}. Age: {Blank} Sex: {Blank} Weight: {Blank}");
         sheet.Heading("Event");
-        foreach (var field in new[] { "Date of the event", "Date of this report", "What happened, in order", "Outcome (death, life-threatening, hospital, lasting harm, needed intervention, other)", "Tests and findings", "Relevant history, allergies, other medicines and products", "Treatment given, and what came of it" })
+        foreach (var field in new[] { "Adverse event, product problem, or both", "Date of the event", "Date of this report", "What happened, in order", "Outcome (death, life-threatening, hospital, lasting harm, needed intervention, other)", "Tests and findings", "Relevant history, allergies, other medicines and products", "Treatment given, and what came of it" })
             sheet.Paragraph($"{field}: {Blank}");
         sheet.Paragraph($"Immediate events as recorded: {(treatment.Events.Length > 0 ? treatment.Events : "nothing was written down")}");
         sheet.Heading("Products");
         foreach (var p in treatment.Placements)
             sheet.Paragraph($"{p.ProductClass.Name()}, {p.ProductName}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}, UDI as scanned: {p.Udi ?? Blank} Placed {LocalDatePattern.Iso.Format(treatment.TreatedOn)}, "
-                + $"{Plain.Words(p.Region)}, {Plain.Words(p.Side)}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}. Operator: {treatment.SignedBy}. Manufacturer, city and state or country: {Blank} Model or catalogue number, serial number: {Blank}");
-        sheet.Paragraph($"Removed or dissolved on: {Blank} Is the product kept for the manufacturer? {Blank}");
+                + $"{Plain.Words(p.Region)}, {Plain.Words(p.Side)}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}. Operator: {treatment.SignedBy}. Manufacturer, city and state or country: {Blank} Product code or common name, model or catalogue number, serial number: {Blank} EU: single registration number (SRN) of the manufacturer, UDI-DI and UDI-PI: {Blank}");
+        sheet.Paragraph($"Removed (explant date) or dissolved on: {Blank} What harm came of it: {Blank} Is the product kept for the manufacturer? {Blank}");
         sheet.Heading("Reporter");
         sheet.Paragraph($"{clinic.Name}, {clinic.ClinicLine}. Name, occupation, may the manufacturer know it: {Blank}");
         sheet.Heading("Where it can be reported");

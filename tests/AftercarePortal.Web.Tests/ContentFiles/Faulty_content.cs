@@ -55,7 +55,7 @@ public sealed class Faulty_content : IDisposable
     [InlineData("safety/lower-face.v1.yaml", "    most: 3", "    most: 0", "/limits/0/most")]
     [InlineData("safety/lower-face.v1.yaml", "regions: [jaw angle, jaw body, pre jowl]", "regions: [jaw corner]", "/reminders/0/regions/0")]
     [InlineData("norms/jaw.v1.yaml", "measure: gonial angle", "measure: beauty", "/norms/0/measure")]
-    [InlineData("sheet/aftercare.v1.yaml", "rings: emergency", "rings: nobody", "/signs/0/rings")]
+    [InlineData("sheet/aftercare.v1.yaml", "id: sight, rings: emergency", "id: sight, rings: nobody", "/signs/0/rings")]
     [InlineData("sheet/aftercare.v1.yaml", "Treated on {date}", "Treated on {day}", "/words/treated/en")]
     [InlineData("emergency-numbers/countries.v1.yaml", "country: CA", "country: US", "/countries")]
     [InlineData("texts/en/reply-crisis.v1.md", "language: en", "lang: en", "/")]

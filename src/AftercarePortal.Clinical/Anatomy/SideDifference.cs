@@ -15,9 +15,6 @@ public sealed record SideDifference(double Degrees, double Sd)
     public static SideDifference Of(Measured left, Measured right) =>
         new(left.Value - right.Value, Math.Sqrt(left.Sd * left.Sd + right.Sd * right.Sd + 2 * RepeatSd * RepeatSd));
 
-    /// <summary>Level of the price model for a difference measured by a clinician: 0 below 3 degrees, 1 up to 6, 2 above (bands of the method page, no source).</summary>
-    public static int LevelOf(double degrees) => Math.Abs(degrees) switch { < 3 => 0, <= 6 => 1, _ => 2 };
-
     /// <summary>Whether photos can show it: beyond chance 95 times in 100, and at least <see cref="Least"/>.</summary>
     public bool CanBeShown => Math.Abs(Degrees) > 1.96 * Sd && Math.Abs(Degrees) >= Least;
 }

@@ -6,9 +6,8 @@ namespace AftercarePortal.Clinical.Outcomes;
 /// <param name="MeanScore">Mean interval score in the ranges' unit, lower is better; 0 without a case.</param>
 /// <param name="Periods">In order of days, tens of cases; the last may hold fewer.</param>
 /// <param name="Drift">Of the latest cases.</param>
-/// <param name="Widening">State of the conformal rule.</param>
 public sealed record ForecastReport(
-    RangeCoverage Coverage, IReadOnlyList<double> Places, double MeanScore, IReadOnlyList<ScorePeriod> Periods, Drift Drift, WideningState Widening)
+    RangeCoverage Coverage, IReadOnlyList<double> Places, double MeanScore, IReadOnlyList<ScorePeriod> Periods, Drift Drift)
 {
     /// <summary>Cases a period holds.</summary>
     public const int PeriodOf = 10;
@@ -22,6 +21,6 @@ public sealed record ForecastReport(
         return new(
             new(sorted.Count(c => c.Held), sorted.Count, promised), PitHistogram.Of([.. sorted.Select(c => (c.Below, c.UpTo))]), sorted.Count == 0 ? 0 : sorted.Average(c => c.Score),
             [.. sorted.Chunk(PeriodOf).Select(p => new ScorePeriod(p[0].On, p[^1].On, p.Length, p.Count(c => c.Held), p.Average(c => c.Score)))],
-            Drift.Of([.. sorted.Select(c => c.Place)]), WideningState.Of([.. sorted.Select(c => c.NestedScore)]));
+            Drift.Of([.. sorted.Select(c => c.Place)]));
     }
 }

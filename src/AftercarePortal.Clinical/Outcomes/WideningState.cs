@@ -11,7 +11,10 @@ public sealed record WideningState(int Cases, double HalfMass)
 
     /// <summary>From completed quotes.</summary>
     /// <param name="scores"><see cref="ForecastCase.NestedScore"/>.</param>
-    public static WideningState Of(IReadOnlyList<double> scores) => new(scores.Count, ConformalWidening.HalfMass(scores));
+    public static WideningState Of(IReadOnlyList<double> scores) => Of(Calibration.Of(scores));
+
+    /// <summary>From what the ranges are made with.</summary>
+    public static WideningState Of(Calibration calibration) => new(calibration.Quotes, calibration.HalfMass);
 
     /// <summary>Where the rule stands, in plain words.</summary>
     public string Says() => Cases < ConformalWidening.From

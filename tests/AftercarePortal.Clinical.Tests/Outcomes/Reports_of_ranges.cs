@@ -37,7 +37,7 @@ public sealed class Reports_of_ranges
         Assert.Null(report.Coverage.Between);
         Assert.Empty(report.Periods);
         Assert.Contains("Too few cases", report.Drift.Says(), StringComparison.Ordinal);
-        Assert.Contains("Not switched on: 0 of 30", report.Widening.Says(), StringComparison.Ordinal);
+        Assert.Contains("Not switched on: 0 of 30", WideningState.Of([]).Says(), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -57,5 +57,13 @@ public sealed class Reports_of_ranges
         var chance = new Random(20310514);      // seed
         var called = Enumerable.Range(0, 20_000).Count(_ => Drift.Of([.. Enumerable.Range(0, 20).Select(_ => chance.NextDouble())]).Seen);
         Assert.InRange(called / 20_000.0, 0.005, 0.013);
+    }
+
+    [Fact]
+    public void Widening_is_switched_on_by_thirty_quotes_and_never_narrows()
+    {
+        Assert.Contains("Not switched on: 29 of 30", WideningState.Of([.. Enumerable.Repeat(0.49, 29)]).Says(), StringComparison.Ordinal);
+        Assert.Contains("nothing has to be widened", WideningState.Of([.. Enumerable.Repeat(0.1, 30)]).Says(), StringComparison.Ordinal);
+        Assert.Contains("from level 4 to 96 of 100", WideningState.Of([.. Enumerable.Repeat(0.455, 30)]).Says(), StringComparison.Ordinal);
     }
 }

@@ -11,6 +11,7 @@ namespace AftercarePortal.Web.Tests.Review;
 public sealed class Examining : IAsyncLifetime
 {
     private static readonly (string, string)[] Found = [("Laxity", "mild"), ("Bone", "full support"), ("LeftAngle", "121.5"), ("RightAngle", "123,0"), ("EarlierProduct", "none"), ("Resistance", "some")];
+    private static readonly (string, string)[] Soft = [("Laxity", "mild"), ("Bone", "full support"), ("LeftAngle", "121.5"), ("RightAngle", "123.0"), ("EarlierProduct", "none")];
     private Portal_with_staff portal = null!;
     private HttpClient desk = null!;
     private Course_of course = null!;
@@ -35,17 +36,28 @@ public sealed class Examining : IAsyncLifetime
         Assert.Contains("An examination by a clinician would settle about", await desk.GetStringAsync(Page), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(Found)).StatusCode);
         var examination = await course.Person.InClinic(db => db.Examinations.SingleAsync());
-        Assert.Equal((1, 0, 0, 1215, 1230, false, 1), (examination.Laxity, examination.Bone, examination.SideDifference, examination.LeftTenths, examination.RightTenths, examination.EarlierProduct, examination.Resistance));
+        Assert.Equal((1, 0, null, 1215, 1230, false, 1), (examination.Laxity, examination.Bone, examination.SideDifference, examination.LeftTenths, examination.RightTenths, examination.EarlierProduct, examination.Resistance));
         var quotes = await course.Person.InClinic(db => db.Quotes.OrderBy(q => q.Stage).ToListAsync());
         Assert.Equal([QuoteStage.Answers, QuoteStage.Examined], quotes.Select(q => q.Stage));
         Assert.Equal(examination.Id, quotes[1].ExaminationId);
         Assert.Equal(examination.Findings(), QuoteInputs.FromJson(quotes[1].Inputs).Exam);
         var (before, after) = (quotes[0].Forecasts()[^1], quotes[1].Forecasts()[^1]);
-        Assert.True(Math.Log(after.Upper / after.Lower) < Math.Log(before.Upper / before.Lower));
+        Assert.NotEqual(before.Ml, after.Ml);
         var shown = WebUtility.HtmlDecode(await desk.GetStringAsync(Page));
         Assert.Contains("After the examination", shown, StringComparison.Ordinal);
         Assert.Contains("Before the examination", shown, StringComparison.Ordinal);
         foreach (var quote in quotes) Assert.Contains(quote.ShownRange().Central.ToString(), shown, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_is_known_narrows_the_amounts_and_resistance_that_is_expected_widens_them()
+    {
+        async Task<double> Width(QuoteStage stage) => (await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, stage, default)))!.Forecasts()[^1] is var f ? Math.Log(f.Upper / f.Lower) : 0;
+        await course.Examined(Soft);
+        var narrower = await Width(QuoteStage.Examined);
+        Assert.True(narrower < await Width(QuoteStage.Answers));
+        await course.Examined([.. Soft, ("Resistance", "much")]);
+        Assert.True(await Width(QuoteStage.Examined) > narrower);
     }
 
     [Fact]

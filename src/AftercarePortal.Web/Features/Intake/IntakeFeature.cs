@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Intake;
@@ -10,6 +11,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<OpenIntake>();
         builder.Services.AddScoped<StartIntake>();
         builder.Services.AddScoped<SaveAnswer>();
+        builder.Services.AddSingleton<PriceBases>();
         builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();
         builder.Services.AddScoped<SendIntake>();

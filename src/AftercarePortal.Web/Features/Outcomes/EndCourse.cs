@@ -1,5 +1,7 @@
 using System.Globalization;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Treatment;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -23,7 +25,10 @@ internal sealed class EndCourse(PortalDb db, ReadCourses courses, TimeProvider t
         if (!int.TryParse(sessions?.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out var count) || count > MostSessions) return $"Give the number of sessions, 0 to {MostSessions}.";
 
         // write
-        db.Add(new CourseEndRow { IntakeId = intakeId, Sessions = count, EndedBy = person, EndedAt = now });
+        var row = new CourseEndRow { IntakeId = intakeId, Sessions = count, EndedBy = person, EndedAt = now };
+        db.Add(row);
+        // What a course came to may widen the next ranges.
+        db.Enqueue(SignRecord.LearnFigures, row.Id.ToString(), now, lane: 19);
         await db.SaveChangesAsync(stop);
         return null;
     }

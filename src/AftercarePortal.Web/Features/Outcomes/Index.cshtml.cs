@@ -30,6 +30,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public IReadOnlyList<ClinicFiguresRow> Versions { get; private set; } = [];
     public IReadOnlyList<LeftOutCase> LeftOut { get; private set; } = [];
     public IReadOnlyList<ClinicHabit> Habits { get; private set; } = [];
+    /// <summary>As the next price range is made.</summary>
+    public WideningState Widening { get; private set; } = null!;
     public string ModelVersion => content.Pricing.Version.ToString();
     public string Currency { get; private set; } = "";
     /// <summary>What "learn now" did, or null.</summary>
@@ -70,7 +72,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         Injectors = [.. cases.GroupBy(c => c.Course.Injector).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => (g.Key, ForecastReport.Of(g.Select(c => c.All).OfType<ForecastCase>()).Coverage))];
         Versions = await db.ClinicFigures.AsNoTracking().OrderByDescending(f => f.Number).Take(VersionsShown).ToListAsync(stop);
         LeftOut = Versions.Count > 0 ? System.Text.Json.JsonSerializer.Deserialize<List<LeftOutCase>>(Versions[0].LeftOut)! : [];
-        var (number, figures) = await db.FiguresFor(content.Pricing, stop);
+        var (number, figures, calibration) = await db.FiguresFor(content.Pricing, stop);
+        Widening = WideningState.Of(calibration);
         Habits = number > 0 ? ClinicHabit.Of(content.Pricing, figures) : [];
     }
 }

@@ -1,5 +1,6 @@
 using System.Security.Cryptography;
 using System.Text.Json;
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -15,7 +16,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Outcomes;
 
 /// <summary>Learns the clinic's figures from its signed records and adds them as the next version. The same cases on the same day are learned once.</summary>
-internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCourses courses, TimeProvider time) : IJobHandler
+internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCourses courses, ReadOutcomes outcomes, TimeProvider time) : IJobHandler
 {
     public string Kind => SignRecord.LearnFigures;
 
@@ -31,10 +32,12 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         var cases = await Cases(stop);
         var newest = await db.NewestFigures(stop);
+        // Quotes count for widening from the model version that made them on.
+        double[] scores = [.. from one in (await outcomes.Run(QuoteStage.Answers, stop)).Cases where one.Money is not null && one.Quote.Model == content.Pricing.Version.ToString() select one.Money!.NestedScore];
 
         // decide
         if (cases.Count == 0 && newest is null) return false;
-        var fingerprint = Fingerprint(cases, today);
+        var fingerprint = Fingerprint(cases, scores, today);
         if (newest?.Fingerprint == fingerprint) return false;
         var learned = Learning.From(content.Pricing, cases, today);
 
@@ -42,7 +45,7 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
         db.Add(new ClinicFiguresRow
         {
             Number = (newest?.Number ?? 0) + 1, Model = content.Pricing.Version.ToString(), Cases = learned.Figures.Cases, WithoutExam = learned.WithoutExam,
-            LeftOut = JsonSerializer.Serialize(learned.LeftOut.Select(l => new LeftOutCase(l.Id, l.Reason))), Json = JsonSerializer.Serialize(learned.Figures),
+            LeftOut = JsonSerializer.Serialize(learned.LeftOut.Select(l => new LeftOutCase(l.Id, l.Reason))), Json = JsonSerializer.Serialize(learned.Figures), Calibration = JsonSerializer.Serialize(Calibration.Of(scores)),
             Fingerprint = fingerprint, LearnedAt = now, AskedBy = askedBy,
         });
         try
@@ -85,16 +88,19 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
                           where sides > 0
                           group amount.Ml by (amount.Region, Side: sides == 1 ? 0 : (int)amount.Side) into one
                           select new CompletedCase.Amount(one.Key.Region, one.Sum());
-            yield return new($"{course.First.Id}/{product.Key}", course.First.TreatedOn, product.Key, inputs.Given(), [.. amounts], exam?.Laxity, exam?.Bone, exam?.SideDifference);
+            yield return new($"{course.First.Id}/{product.Key}", course.First.TreatedOn, product.Key, inputs.Given(), [.. amounts], exam?.Laxity, exam?.Bone, exam?.SideDifference)
+            {
+                Injector = course.Injector, FillerHere = exam?.EarlierProduct,
+            };
         }
     }
 
-    private string Fingerprint(List<CompletedCase> cases, LocalDate today) => Convert.ToHexString(SHA256.HashData(JsonSerializer.SerializeToUtf8Bytes(new
+    private string Fingerprint(List<CompletedCase> cases, double[] scores, LocalDate today) => Convert.ToHexString(SHA256.HashData(JsonSerializer.SerializeToUtf8Bytes(new
     {
-        Model = content.Pricing.Version.ToString(), Today = today.ToString(),
+        Model = content.Pricing.Version.ToString(), Today = today.ToString(), Scores = scores.Order(),
         Cases = cases.OrderBy(c => c.Id, StringComparer.Ordinal).Select(c => new
         {
-            c.Id, On = c.On.ToString(), c.Product, Answers = QuoteInputs.Of(c.Answers, c.On, null).Answers.OrderBy(a => a.Key, StringComparer.Ordinal), c.Amounts, c.Laxity, c.Bone, c.SideDifference,
+            c.Id, On = c.On.ToString(), c.Product, Answers = QuoteInputs.Of(c.Answers, c.On, null).Answers.OrderBy(a => a.Key, StringComparer.Ordinal), c.Amounts, c.Laxity, c.Bone, c.SideDifference, c.Injector, c.FillerHere,
         }),
     })));
 }

@@ -1,5 +1,4 @@
 using System.Globalization;
-using AftercarePortal.Clinical.Anatomy;
 
 namespace AftercarePortal.Web.Features.Review;
 
@@ -7,7 +6,7 @@ namespace AftercarePortal.Web.Features.Review;
 internal sealed class ExaminationForm
 {
     /// <summary>The model's levels by name, mildest first.</summary>
-    public static readonly string[] Laxities = ["none", "mild", "moderate", "marked"], Bones = ["full support", "reduced", "marked loss"], Sides = ["small", "clear", "strong"], Resistances = ["none", "some", "strong"];
+    public static readonly string[] Laxities = ["none", "mild", "moderate", "marked"], Bones = ["full support", "reduced", "marked loss"], Sides = ["small", "clear", "strong"], Resistances = ["none", "some", "much"];
 
     /// <summary>Degrees a gonial angle can have: a guard against a slip of the pen (judgement, no source).</summary>
     private const decimal Least = 80, Most = 170;
@@ -28,8 +27,7 @@ internal sealed class ExaminationForm
         row.EarlierProduct = EarlierProduct switch { "there" => true, "none" => false, _ => null };
         row.LeftTenths = Angle(LeftAngle, "left", faults);
         row.RightTenths = Angle(RightAngle, "right", faults);
-        if (faults.Count == 0 && row is { SideDifference: null, LeftTenths: { } left, RightTenths: { } right }) row.SideDifference = Clinical.Anatomy.SideDifference.LevelOf((left - right) / 10.0);
-        if (faults.Count == 0 && row is { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null }) faults.Add("Nothing was judged yet: choose at least one finding, or give both angles.");
+        if (faults.Count == 0 && row is { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null } and not { LeftTenths: not null, RightTenths: not null }) faults.Add("Nothing was judged yet: choose at least one finding, or give both angles.");
         return faults;
     }
 

@@ -28,13 +28,13 @@ internal sealed class ExaminationRow : IClinicRow
     public int? RightTenths { get; set; }
     /// <summary>Whether earlier product is there; null: not judged.</summary>
     public bool? EarlierProduct { get; set; }
-    /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 strong; null: not judged. Kept; the model has no figure for it yet.</summary>
+    /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 strong; null: not judged.</summary>
     public int? Resistance { get; set; }
     public required string ExaminedBy { get; set; }
     public required Instant ExaminedAt { get; set; }
 
     /// <summary>For the model.</summary>
-    public ExamFindings Findings() => new(Laxity, Bone, SideDifference);
+    public ExamFindings Findings() => new(Laxity, Bone, SideDifference) { GonialLeft = LeftTenths / 10.0, GonialRight = RightTenths / 10.0, FillerHere = EarlierProduct, Resistance = Resistance };
 }
 
 internal static class ExaminationTable

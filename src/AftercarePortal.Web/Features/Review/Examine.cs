@@ -1,4 +1,3 @@
-using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
@@ -41,7 +40,7 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
 
         // write
         db.Add(row);
-        await quote.Run(clinic, id, With(opened.Answers, row), today, (row.Id, row.Findings()), now, stop);
+        await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), now, stop);
         var made = db.ChangeTracker.Entries<QuoteRow>().Select(e => e.Entity).SingleOrDefault();
         if (await db.LatestDecisionOf(id, stop) is { Decision: Decision.Accepted }) intake.NarrowerQuote = made?.Id;
         try
@@ -56,13 +55,6 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         }
 
         return new Outcome.Kept();
-    }
-
-    // What a clinician felt counts for more than what the person remembers.
-    private static Answers With(Answers answers, ExaminationRow row)
-    {
-        if (row.EarlierProduct is not { } there) return answers;
-        return new(new Dictionary<string, Answer>(answers.ByLinkId) { ["earlier-filler"] = new Answer.Given(there ? "yes" : "no") });
     }
 
     private async Task<Outcome.Meanwhile?> Since(Guid id, int seen, CancellationToken stop) =>

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
@@ -25,6 +26,8 @@ internal sealed class ClinicFiguresRow : IClinicRow
     public required string LeftOut { get; set; }
     /// <summary>A <see cref="ClinicFigures"/> as JSON.</summary>
     public required string Json { get; set; }
+    /// <summary>A <see cref="Clinical.Outcomes.Calibration"/> as JSON: how far completed quotes widen the next price ranges.</summary>
+    public required string Calibration { get; set; }
     /// <summary>What the cases were made of; the same cases on the same day are not learned twice.</summary>
     public required string Fingerprint { get; set; }
     public required Instant LearnedAt { get; set; }
@@ -43,16 +46,18 @@ internal static class ClinicFiguresTable
             db.ClinicFigures.AsNoTracking().OrderByDescending(f => f.Number).FirstOrDefaultAsync(stop);
 
         /// <summary>What the next range starts from: the newest version, or number 0, the model's cold start, when none was learned by this model.</summary>
-        public async Task<(int Number, ClinicFigures Figures)> FiguresFor(PriceModel model, CancellationToken stop)
+        public async Task<(int Number, ClinicFigures Figures, Calibration Calibration)> FiguresFor(PriceModel model, CancellationToken stop)
         {
             var newest = await db.NewestFigures(stop);
-            return newest is not null && newest.Model == model.Version.ToString() ? (newest.Number, newest.Figures()) : (0, model.ColdStart());
+            return newest is not null && newest.Model == model.Version.ToString() ? (newest.Number, newest.Figures(), newest.Widening()) : (0, model.ColdStart(), AftercarePortal.Clinical.Outcomes.Calibration.None);
         }
     }
 
     extension(ClinicFiguresRow row)
     {
         public ClinicFigures Figures() => JsonSerializer.Deserialize<ClinicFigures>(row.Json)!;
+
+        public Calibration Widening() => JsonSerializer.Deserialize<Calibration>(row.Calibration)!;
     }
 
     internal sealed class Mapping : IEntityTypeConfiguration<ClinicFiguresRow>

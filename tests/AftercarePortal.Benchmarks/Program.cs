@@ -3,13 +3,23 @@ using AftercarePortal.Benchmarks;
 using AftercarePortal.Web.ContentFiles;
 
 // dotnet run -c Release --project tests/AftercarePortal.Benchmarks
-// With the word reading: only how fast and how well patients' texts are read.
+// With the word intake: the intake's findings and pages. With the word reading: only how fast and how well patients' texts are read.
 // A busy machine slows everything: its load stands above the table, and only ratios of one run can be compared.
 if (args is ["reading"])
 {
     var library = ContentLibrary.Load(ContentLibrary.Folder);
     ReadingAccuracy.Run(library.Lexicon, Console.Out);
     foreach (var line in ReadingSpeed.Run(library)) Console.WriteLine(line);
+    return;
+}
+
+if (args is ["intake"])
+{
+    var library = ContentLibrary.Load(ContentLibrary.Folder);
+    Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
+    Console.WriteLine((await IntakeFindings.One(library, times: 5000)).Line("findings of one intake, words read"));
+    Console.WriteLine(IntakeFindings.Many(library, ContentLibrary.Folder, count: 100_000));
+    foreach (var line in await IntakePages.Run(times: 300)) Console.WriteLine(line);
     return;
 }
 
@@ -33,6 +43,8 @@ foreach (var workers in new[] { false, true })
 
 var content = ContentLibrary.Load(ContentLibrary.Folder);
 Console.WriteLine((await Core.Reading(content, times: 3000)).Line("reading of one message"));
+Console.WriteLine((await IntakeFindings.One(content, times: 5000)).Line("findings of one intake, words read"));
+foreach (var line in await IntakePages.Run(times: 300)) Console.WriteLine(line);
 Console.WriteLine((await Core.Range(content, times: 50)).Line("price range of one intake: three regions, all answered"));
 
 using (var database = AftercarePortal.Testing.ITestDatabase.Sqlite())

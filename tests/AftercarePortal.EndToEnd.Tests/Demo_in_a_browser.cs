@@ -49,6 +49,13 @@ public class Demo_in_a_browser : IAsyncLifetime
     /// <summary>A new browser window of a phone's size, 390 × 844.</summary>
     public Task<IPage> Window() => _browser!.NewPageAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
 
+    /// <summary>The same with script switched off, in the language asked for.</summary>
+    public async Task<IPage> WindowWithoutScript()
+    {
+        var context = await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 }, JavaScriptEnabled = false });
+        return await context.NewPageAsync();
+    }
+
     /// <summary>A new window in which a member of staff went through password and enrolment; each can enrol once a demo.</summary>
     public async Task<IPage> SignedIn(string name)
     {

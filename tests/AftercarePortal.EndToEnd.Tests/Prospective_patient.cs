@@ -1,5 +1,6 @@
 using Microsoft.Playwright;
 using NodaTime;
+using SkiaSharp;
 using Xunit;
 
 namespace AftercarePortal.EndToEnd.Tests;
@@ -9,7 +10,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
     [Fact]
     public async Task Answers_the_questions_sees_what_speaks_against_treatment_and_what_it_may_cost_sends_it_and_is_answered()
     {
-        var phone = await demo.Window();
+        var phone = await demo.WindowWithoutScript();
         await phone.GotoAsync($"{demo.Portal}/Intake/at/wrenfold");
         await Demo_in_a_browser.LooksRight(phone, "intake-start");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Start the questions" }).ClickAsync();
@@ -50,6 +51,13 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Demo_in_a_browser.Tour(phone, "2-findings", phone.GetByRole(AriaRole.Heading, new() { Name = "To wait for" }));
         await Demo_in_a_browser.Tour(phone, "3-price-range", phone.GetByRole(AriaRole.Heading, new() { Name = "What it may cost" }));
 
+        await phone.EmulateMediaAsync(new() { Media = Media.Print });
+        await Demo_in_a_browser.LooksRight(phone, "intake-result-print");
+        await phone.EmulateMediaAsync(new() { Media = Media.Screen });
+
+        await AddPhotos(phone);
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Send it to the clinic" }).ClickAsync();
+        await Assertions.Expect(phone.GetByLabel("Your name")).ToBeInViewportAsync();
         await phone.GetByLabel("Your name").FillAsync("Jonas Lind");
         await phone.GetByLabel("Your mobile number").FillAsync("12");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Send to Wrenfold Clinic" }).ClickAsync();
@@ -82,7 +90,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
     [Fact]
     public async Task Reads_and_answers_in_Spanish()
     {
-        var phone = await demo.Window();
+        var phone = await demo.WindowWithoutScript();
         await phone.GotoAsync($"{demo.Portal}/Intake/at/wrenfold");
         await phone.GetByRole(AriaRole.Link, new() { Name = "Leer en español" }).ClickAsync();
         await phone.GetByRole(AriaRole.Button, new() { Name = "Empezar las preguntas" }).ClickAsync();
@@ -91,17 +99,50 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await phone.GetByLabel("Año").FillAsync("1988");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Seguir" }).ClickAsync();
         await Demo_in_a_browser.LooksRight(phone, "intake-question-es");
-        for (var i = 0; i < 60 && !phone.Url.EndsWith("/check", StringComparison.Ordinal); i++)
-            await phone.GetByRole(AriaRole.Button, new() { Name = "Dejar en blanco" }).ClickAsync();
+        for (var i = 0; i < 80 && !phone.Url.EndsWith("/check", StringComparison.Ordinal); i++)
+        {
+            var jaw = phone.Locator("#choice-jaw-body");
+            if (await jaw.CountAsync() == 0) await phone.GetByRole(AriaRole.Button, new() { Name = "Dejar en blanco" }).ClickAsync();
+            else
+            {
+                await jaw.CheckAsync();
+                await phone.GetByRole(AriaRole.Button, new() { Name = "Seguir" }).ClickAsync();
+            }
+        }
+
+        await Demo_in_a_browser.LooksRight(phone, "intake-check-es");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Ver qué significa" }).ClickAsync();
         await Assertions.Expect(phone.GetByRole(AriaRole.Heading, new() { Name = "Qué significan sus respuestas" })).ToBeVisibleAsync();
+        await Assertions.Expect(phone.GetByRole(AriaRole.Heading, new() { Name = "Por qué nadie puede decir una sola cifra" })).ToBeVisibleAsync();
         await Demo_in_a_browser.LooksRight(phone, "intake-result-es");
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Añadir fotos" }).ClickAsync();
+        await Demo_in_a_browser.LooksRight(phone, "intake-photos-es");
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Seguir sin fotos" }).First.ClickAsync();
+        await phone.GetByLabel("Su nombre").FillAsync("Ines Prado");
+        await phone.GetByLabel("Su número de móvil").FillAsync("(202) 555-0178");
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Enviar a Wrenfold Clinic" }).ClickAsync();
+        await Assertions.Expect(phone.GetByRole(AriaRole.Status)).ToContainTextAsync("Enviado a Wrenfold Clinic");
+        await Demo_in_a_browser.LooksRight(phone, "intake-sent-es");
+    }
+
+    [Fact]
+    public async Task Writes_of_something_that_should_not_wait_and_is_told_at_once_whom_to_ring()
+    {
+        var phone = await demo.WindowWithoutScript();
+        await phone.GotoAsync($"{demo.Portal}/Intake/at/wrenfold");
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Start the questions" }).ClickAsync();
+        await BornIn(phone, 1990);
+        while (await phone.Locator("textarea").CountAsync() == 0) await phone.GetByRole(AriaRole.Button, new() { Name = "Leave this out" }).ClickAsync();
+        await phone.Locator("textarea").FillAsync("since yesterday my skin has gone white where it was injected");
+        await Continue(phone);
+        await Assertions.Expect(phone.GetByRole(AriaRole.Alert)).ToContainTextAsync("may need help sooner");
+        await Demo_in_a_browser.LooksRight(phone, "intake-urgent");
     }
 
     [Fact]
     public async Task Under_18_is_stopped_kindly_and_can_mend_a_slip()
     {
-        var phone = await demo.Window();
+        var phone = await demo.WindowWithoutScript();
         await phone.GotoAsync($"{demo.Portal}/Intake/at/wrenfold");
         await phone.GetByRole(AriaRole.Button, new() { Name = "Start the questions" }).ClickAsync();
         await BornIn(phone, SystemClock.Instance.GetCurrentInstant().InUtc().Year - 16);
@@ -147,6 +188,35 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
             if (question.Contains("phone be on", StringComparison.Ordinal)) calm = phone.Locator(".choice", new() { HasTextRegex = new("^\\s*Yes\\s*$") });
             await calm.First.Locator("input").CheckAsync();
         }
+    }
+
+    private static async Task AddPhotos(IPage phone)
+    {
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Add photos" }).ClickAsync();
+        await Demo_in_a_browser.LooksRight(phone, "intake-photos");
+        await phone.Locator("#front").SetInputFilesAsync(Photo(20));
+        await phone.Locator("#left").SetInputFilesAsync(new FilePayload { Name = "letter.jpg", MimeType = "image/jpeg", Buffer = "%PDF-1.7"u8.ToArray() });
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Keep these photos" }).ClickAsync();
+        await Assertions.Expect(phone.GetByRole(AriaRole.Alert)).ToContainTextAsync("could not open this file as a photo");
+        await Assertions.Expect(phone.GetByText("It looks too dark")).ToBeVisibleAsync();
+        await Demo_in_a_browser.LooksRight(phone, "intake-photos-one-kept");
+        await phone.Locator("#left").SetInputFilesAsync(Photo(140));
+        await phone.GetByRole(AriaRole.Button, new() { Name = "Keep these photos" }).ClickAsync();
+        await Assertions.Expect(phone.GetByRole(AriaRole.Img, new() { Name = "Your photo: Your own left side" })).ToBeVisibleAsync();
+        await phone.GetByRole(AriaRole.Link, new() { Name = "Go on to sending" }).First.ClickAsync();
+        await Assertions.Expect(phone.GetByText("Photos added: 2 of 3")).ToBeVisibleAsync();
+    }
+
+    // A drawn oval on a plain ground: no face of anybody.
+    private static FilePayload Photo(byte light)
+    {
+        using var bitmap = new SKBitmap(900, 1200);
+        using var canvas = new SKCanvas(bitmap);
+        canvas.Clear(new SKColor(light, light, light));
+        using var paint = new SKPaint { Color = new SKColor((byte)(light + 60), (byte)(light + 40), (byte)(light + 30)) };
+        canvas.DrawOval(450, 560, 260, 380, paint);
+        using var data = bitmap.Encode(SKEncodedImageFormat.Jpeg, 90);
+        return new() { Name = "photo.jpg", MimeType = "image/jpeg", Buffer = data.ToArray() };
     }
 
     private static Task Continue(IPage phone) => phone.GetByRole(AriaRole.Button, new() { Name = "Continue" }).ClickAsync();

@@ -15,7 +15,7 @@ internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyLi
         {
             if (code is null) continue;
             var units = engine.FirstVisitUnits(0);
-            var says = Words("filler").Replace("{product}", model.Words.Products[code] + (parts.Count > 1 ? ", if it is chosen" : ""), StringComparison.Ordinal)
+            var says = Words("filler").Replace("{product}", Product(code), StringComparison.Ordinal)
                 .Replace("{unit}", price.Products[0].Price.UnitMl.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)
                 .Replace("{count}", Count(At(units, 0.1), At(units, 0.9)), StringComparison.Ordinal);
             Add("filler", says, engine.FillerLine(0), code == ways.Code ? way.First : 0);
@@ -50,5 +50,8 @@ internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyLi
         return units.Length - 1;
     }
 
-    private static string Count(int low, int high) => low == high ? $"{low}" : $"{low} to {high}";
+    private string Count(int low, int high) => low == high ? $"{low}" : $"{low} {model.Words.CountWord} {high}";
+
+    private string Product(string code) =>
+        parts.Count > 1 ? model.Words.IfChosen.Replace("{product}", model.Words.Products[code], StringComparison.Ordinal) : model.Words.Products[code];
 }

@@ -33,6 +33,9 @@ public sealed record PriceModel(
     /// <summary>Resistance a clinician expects.</summary>
     public ResistancePrior Resistance { get; init; } = new([0], [0]);
 
+    /// <summary>The same sentences in other languages, by BCP 47 tag.</summary>
+    public IReadOnlyDictionary<string, PriceWords> Translations { get; init; } = new Dictionary<string, PriceWords>();
+
     /// <summary>The effects a model needs.</summary>
     public static IReadOnlyList<string> EffectIds { get; } = ["male", "filler-recent", "filler-older", "stimulator", "strength"];
 

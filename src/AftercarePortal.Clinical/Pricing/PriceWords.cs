@@ -6,10 +6,12 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="Questions">Short name of each question, by linkId, for a list of what is still open.</param>
 /// <param name="Products">Product names, by code.</param>
 /// <param name="Lines">Names of the lines: <c>filler</c>, <c>second-visit</c>, <c>toxin</c>, <c>sessions</c>, <c>fee</c>.</param>
+/// <param name="IfChosen">A product that may or may not be chosen, with <c>{product}</c>.</param>
+/// <param name="CountWord">Between the ends of a count, for example <c>to</c>.</param>
 /// <param name="Staged">Said when a visit may go above the cap.</param>
 public sealed record PriceWords(
     IReadOnlyDictionary<string, string> Reasons, IReadOnlyDictionary<string, string> Narrows, IReadOnlyDictionary<string, string> Questions,
-    IReadOnlyDictionary<string, string> Products, IReadOnlyDictionary<string, string> Lines, string Staged)
+    IReadOnlyDictionary<string, string> Products, IReadOnlyDictionary<string, string> Lines, string IfChosen, string CountWord, string Staged)
 {
     /// <summary>Sentences about what makes a range wider or an examination odd, by <see cref="NoteIds"/>.</summary>
     public IReadOnlyDictionary<string, string> Notes { get; init; } = new Dictionary<string, string>();

@@ -23,5 +23,6 @@ internal static class IntakeFeature
     public static void MapIntake(this WebApplication app)
     {
         app.MapIntakePhotos();
+        app.MapIntakePdf();
     }
 }

@@ -27,9 +27,20 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
     public string LinkEnds => DayOf(Opened.Intake.EndsAt);
 
+    /// <summary>Findings of one kind shown at once; more open below them.</summary>
+    public const int AtOnce = 4;
+
     /// <summary>Each kind with the key of its words, strongest first.</summary>
-    public IReadOnlyList<(FindingKind Kind, string Key)> Kinds { get; } =
+    public static IReadOnlyList<(FindingKind Kind, string Key)> KindsWithWords { get; } =
         [(FindingKind.ClearFirst, "clear-first"), (FindingKind.Wait, "wait"), (FindingKind.Discuss, "discuss")];
+
+    public IReadOnlyList<(FindingKind Kind, string Key)> Kinds => KindsWithWords;
+
+    /// <summary>What is said instead of an earliest date: nothing has to be waited for, or a day is still to be set.</summary>
+    public string EarliestKey => Result.Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : Result.GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
+
+    /// <summary>Which answer of the person a price waits for.</summary>
+    public string NoPriceKey => Result.Answers.Any(a => a.LinkId == "wish-regions" && a.State is AnswerState.Answered) ? "no-price-yours" : "no-price-parts";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken stop) => await Load(stop) ? Page() : GoOn();
 
@@ -48,12 +59,10 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
         }
     }
 
-    // A result older than an answer is not shown: it no longer says what the answers mean.
     private async Task<bool> Load(CancellationToken stop)
     {
-        if (await db.LatestResultOf(Opened.Intake.Id, stop) is not { } row) return false;
-        if (Opened.Intake.SubmittedAt is null && Opened.Kept.Values.Any(a => a.AnsweredAt > row.MadeAt)) return false;
-        Result = IntakeResult.FromJson(row.Json);
+        if (await Opened.CurrentResult(db, stop) is not { } result) return false;
+        Result = result;
         if (Opened.Intake.NarrowerQuote is { } quote) Narrower = (await db.Quotes.AsNoTracking().SingleAsync(q => q.Id == quote, stop)).ShownRange();
         Photos = await db.IntakePhotos.CountAsync(p => p.IntakeId == Opened.Intake.Id, stop);
         return true;

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Xml.Linq;
 using AftercarePortal.Clinical.Pricing;
 using Microsoft.AspNetCore.Html;
@@ -14,28 +15,31 @@ internal static class RangeChart
     /// <summary>The chart with its words and a table that says the same.</summary>
     /// <param name="range">The range, as kept.</param>
     /// <param name="id">Unique on the page.</param>
-    public static IHtmlContent Figure(PriceRange range, string id)
+    /// <param name="words">In the reader's language; null: the clinic's.</param>
+    public static IHtmlContent Figure(PriceRange range, string id, ChartWords? words = null)
     {
+        var say = words ?? ChartWords.Of(range);
         var table = new XElement("table",
-            new XElement("caption", "Of 100 totals like this, at least so many cost this or less"),
-            new XElement("thead", new XElement("tr", new XElement("th", new XAttribute("scope", "col"), "Of 100"), new XElement("th", new XAttribute("scope", "col"), "Cost at most"))),
+            new XElement("caption", say.Caption),
+            new XElement("thead", new XElement("tr", new XElement("th", new XAttribute("scope", "col"), say.Of100), new XElement("th", new XAttribute("scope", "col"), say.CostAtMost))),
             new XElement("tbody", range.Table().Select(row => new XElement("tr", new XElement("th", new XAttribute("scope", "row"), row.InHundred), new XElement("td", row.AtMost.ToString())))));
         var figure = new XElement("figure", new XAttribute("class", "range-chart"),
-            Drawing(range, id),
-            new XElement("figcaption", new XElement("p", range.MassSays()), new XElement("p", range.AtMostSays())),
-            new XElement("details", new XElement("summary", "The same as a table"), table));
+            Drawing(range, id, say),
+            words is null ? new XElement("figcaption", new XElement("p", say.MassSays), new XElement("p", say.AtMostSays)) : null,
+            new XElement("details", new XElement("summary", say.Table), table));
         return new HtmlString(figure.ToString(SaveOptions.DisableFormatting));
     }
 
     /// <summary>The drawing alone.</summary>
-    public static XElement Drawing(PriceRange range, string id)
+    public static XElement Drawing(PriceRange range, string id, ChartWords? words = null)
     {
+        var say = words ?? ChartWords.Of(range);
         long start = range.Bars[0].From, end = range.Bars[^1].To;
         double X(long minor) => Left + (Width - Left - Right) * (minor - start) / (end - start);
         var floor = Height - Bottom;
         var highest = range.Bars.Max(b => b.Probability);
         var (from, to, most) = (X(range.Central.From.Minor), X(range.Central.To.Minor), X(range.AtMost.Minor));
-        var drawing = Picture(Width, Height, id, "How likely each total is", $"{range.MassSays()} {range.AtMostSays()}");
+        var drawing = Picture(Width, Height, id, say.Title, $"{say.MassSays} {say.AtMostSays}");
         drawing.Add(Box(from, Top - 14, to - from, floor - Top + 14, Soft));
         foreach (var bar in range.Bars.Where(b => b.Probability > 0))
         {
@@ -46,11 +50,11 @@ internal static class RangeChart
 
         drawing.Add(
             Line(from, Top - 14, from, floor, Deep, null), Line(to, Top - 14, to, floor, Deep, null), Line(most, 44, most, floor, Warn, "4 3"), Line(Left, floor, Width - Right, floor, Ink, null),
-            Text(Near((from + to) / 2, 75), 18, "middle", $"{range.Central}", Deep, bold: true),
-            Text(Width - Right, 38, "end", $"1 in 100 cost more than {range.AtMost.Amount()}", Warn, bold: false));
+            Text(Near((from + to) / 2, 75), 18, "middle", say.Range, Deep, bold: true),
+            Text(Width - Right, 38, "end", string.Format(CultureInfo.InvariantCulture, say.More, range.AtMost.Amount()), Warn, bold: false));
         foreach (var tick in Ticks(start, end))
             drawing.Add(Line(X(tick), floor, X(tick), floor + 5, Ink, null), Text(Near(X(tick), 20), floor + 19, "middle", (range.AtMost with { Minor = tick }).Amount(), Ink, bold: false));
-        drawing.Add(Text(Width / 2, Height - 5, "middle", $"total in {range.AtMost.Currency}; the higher a bar, the likelier", Ink, bold: false));
+        drawing.Add(Text(Width / 2, Height - 5, "middle", say.Axis, Ink, bold: false));
         return drawing;
     }
 

@@ -1,0 +1,101 @@
+using System.Net;
+using System.Text;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Tests.Staff;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Intake;
+
+/// <summary>The page an anxious person reads first: short at the top, the way on in reach, in one language, to be kept.</summary>
+public sealed class Result_of_an_intake : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    [Fact]
+    public async Task Says_in_short_how_much_there_is_when_it_may_be_and_leads_to_the_sending_before_anything_else()
+    {
+        var page = await Told("en");
+        var top = page[..page.IndexOf("<article", StringComparison.Ordinal)];
+        Assert.Contains("In short", top, StringComparison.Ordinal);
+        Assert.Contains("<a href=\"#ClearFirst\">To settle first</a>", top, StringComparison.Ordinal);
+        Assert.Contains("Earliest date:", top, StringComparison.Ordinal);
+        Assert.Contains("href=\"#send\"", top, StringComparison.Ordinal);
+        Assert.Contains("id=\"send\"", page, StringComparison.Ordinal);
+        Assert.True(page.IndexOf("id=\"ClearFirst\"", StringComparison.Ordinal) < page.IndexOf("id=\"Discuss\"", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public async Task Names_what_a_finding_is_about()
+    {
+        var page = await Told("en");
+        var at = page.IndexOf("A flare must settle first", StringComparison.Ordinal);
+        Assert.True(at > 0, "The finding is not there.");
+        var head = page[page.LastIndexOf("<h3>", at, StringComparison.Ordinal)..at];
+        Assert.Contains("autoimmune", head, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
+    public async Task In_Spanish_holds_no_sentence_of_the_price_in_English()
+    {
+        var page = await Told("es");
+        Assert.Contains("Por qué nadie puede decir una sola cifra", page, StringComparison.Ordinal);
+        var model = ContentLibrary.Load(ContentLibrary.Folder).Pricing;
+        foreach (var english in model.Words.Reasons.Values.Concat(model.Words.Questions.Values.Where(q => q.Length > 12)).Append("totals like this").Append("cost more than").Append("likelier").Append("if it is chosen"))
+            Assert.DoesNotContain(english, page, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("en", "Earliest date")]
+    [InlineData("es", "Primera fecha posible")]
+    public async Task Can_be_kept_as_a_tagged_PDF_in_its_language(string language, string words)
+    {
+        await Told(language);
+        using var browser = portal.Browser();
+        var answer = await browser.GetAsync($"{person.Link}/pdf");
+        Assert.Equal("application/pdf", answer.Content.Headers.ContentType!.MediaType);
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await answer.Content.ReadAsByteArrayAsync()), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        var catalog = file.Internals.Catalog.Elements;
+        Assert.NotNull(catalog.GetDictionary("/StructTreeRoot"));
+        Assert.True(catalog.GetDictionary("/MarkInfo")!.Elements.GetBoolean("/Marked"));
+        Assert.Equal(language, catalog.GetString("/Lang"));
+        var drawn = string.Concat(file.Pages.Cast<PdfSharp.Pdf.PdfPage>().Select(p => Encoding.Latin1.GetString(p.Contents.CreateSingleContent().Stream.UnfilteredValue)));
+        Assert.Contains("+12125550100", drawn);
+        Assert.Contains(words, drawn);
+    }
+
+    [Fact]
+    public async Task As_a_PDF_is_nobodys_without_the_link_and_not_there_before_the_questions_are_answered()
+    {
+        await person.Start();
+        using var browser = portal.Browser();
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"{person.Link}/pdf")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await browser.GetAsync("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/pdf")).StatusCode);
+    }
+
+    // Somebody with a flare who left the rest out and wishes for the jaw.
+    private async Task<string> Told(string language)
+    {
+        await person.Start(language);
+        await person.Born(1988);
+        for (var i = 0; i < 80 && !person.At.EndsWith("/check", StringComparison.Ordinal); i++)
+        {
+            var page = await person.Show();
+            var answer = new[] { "autoimmune-active", "jaw-body" }.FirstOrDefault(code => page.Contains($"value=\"{code}\"", StringComparison.Ordinal));
+            if (answer is not null) await person.Answer(("choice", answer));
+            else await person.Skip();
+        }
+
+        await person.Post(person.At);
+        return await person.Show();
+    }
+}

@@ -23,8 +23,7 @@ internal static class IntakeFindings
         for (var i = -2000; i < times; i++)
         {
             var answers = people[Math.Abs(i) % people.Length];
-            await (i < 0 ? new Timings() : timings).Time(() => rules.FindingsFor(answers, Today, content.Lexicon.SignsIn(rules.Questionnaire, answers)).Version is null
-                ? throw new InvalidOperationException("There are no findings.") : Task.CompletedTask);
+            await (i < 0 ? new Timings() : timings).Time(() => Task.FromResult(rules.FindingsFor(answers, Today, content.Lexicon.SignsIn(rules.Questionnaire, answers))));
         }
 
         return timings;

@@ -30,7 +30,7 @@ internal static class IntakePdf
         sheet.Paragraph(say.Say("pdf-ring", clinic.ClinicLine, clinic.EmergencyNumber));
         if (urgent) sheet.Strong($"{say["urgent-head"]} {say.Say("urgent", clinic.ClinicLine, clinic.EmergencyNumber)}");
         if (!result.ForPatient.Any()) sheet.Paragraph(say["nothing"]);
-        if (result.Earliest is { } all) sheet.Strong($"{say["earliest"]} {AnswerWords.OfDate(all, say)}, {say["confirmed"]}");
+        sheet.Strong($"{say["earliest"]} {(result.Earliest is { } all ? $"{AnswerWords.OfDate(all, say)}, {say["confirmed"]}" : say[result.EarliestKey])}");
         foreach (var (kind, key) in ResultModel.KindsWithWords) Findings(sheet, result.GroupsOf(kind).ToList(), key, say);
         if (price is not null) Price(sheet, price, say);
         if (say["not-checked"] is { Length: > 0 } translation) sheet.Paragraph(translation);

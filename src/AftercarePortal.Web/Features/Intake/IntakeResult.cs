@@ -54,6 +54,10 @@ internal sealed record IntakeResult(
             .Select(group => group.ToList())
             .Where(group => group.Min(f => f.Kind) == kind);
 
+    /// <summary>Key of what is said instead of an earliest date: nothing has to be waited for, or a day is still to be set.</summary>
+    [JsonIgnore]
+    public string EarliestKey => Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
+
     public string ToJson() => JsonSerializer.Serialize(this);
 
     public static IntakeResult FromJson(string json) => JsonSerializer.Deserialize<IntakeResult>(json)!;

@@ -36,9 +36,6 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
 
     public IReadOnlyList<(FindingKind Kind, string Key)> Kinds => KindsWithWords;
 
-    /// <summary>What is said instead of an earliest date: nothing has to be waited for, or a day is still to be set.</summary>
-    public string EarliestKey => Result.Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : Result.GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
-
     /// <summary>Which answer of the person a price waits for.</summary>
     public string NoPriceKey => Result.Answers.Any(a => a.LinkId == "wish-regions" && a.State is AnswerState.Answered) ? "no-price-yours" : "no-price-parts";
 

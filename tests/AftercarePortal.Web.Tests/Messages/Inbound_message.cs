@@ -95,6 +95,12 @@ public sealed class Inbound_message : IAsyncLifetime
         Assert.Equal((text, media), (message.Text, message.MediaCount));
     }
 
+    [Theory]
+    [InlineData(Listening_portal.Second, 200)]
+    [InlineData("https://elsewhere.example", 403)]
+    public async Task Is_taken_at_the_carriers_second_address_and_at_no_other(string address, int status) =>
+        Assert.Equal(status, await _portal.Deliver("SM1", "hello", calls: address));
+
     [Fact]
     public async Task Of_1600_characters_is_kept_whole()
     {

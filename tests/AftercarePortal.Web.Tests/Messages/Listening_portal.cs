@@ -18,6 +18,8 @@ namespace AftercarePortal.Web.Tests.Messages;
 public sealed class Listening_portal : IAsyncLifetime
 {
     public const string Public = "https://portal.example";
+    /// <summary>Where the carrier turns when the first address does not answer.</summary>
+    public const string Second = "https://second.example";
     public const string Account = "AC00000000000000000000000000000000";
     public const string Token = "demo-token";
     public const string Patients = "+12025550100";
@@ -43,7 +45,7 @@ public sealed class Listening_portal : IAsyncLifetime
         _app = Portal.Build(
             [
                 "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
-                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:BaseUrl={_phone.Urls.Single()}",
+                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone.Urls.Single()}",
             ],
             builder => builder.Services.AddSingleton<TimeProvider>(Time));
         await using (var scope = _app.Services.CreateAsyncScope())
@@ -77,11 +79,11 @@ public sealed class Listening_portal : IAsyncLifetime
     }
 
     /// <summary>Delivers a message as the carrier does; <paramref name="token"/> is what it is signed with.</summary>
-    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "", string mediaAt = "https://carrier.example/media/")
+    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "", string mediaAt = "https://carrier.example/media/", string calls = Public)
     {
         var fields = new Dictionary<string, string> { ["MessageSid"] = sid, ["From"] = from, ["To"] = to, ["Body"] = text, ["NumMedia"] = media.ToString() };
         for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = mediaAt + i;
-        return await Send("/carrier/inbound" + query, fields, token);
+        return await Send("/carrier/inbound" + query, fields, token, calls);
     }
 
     /// <summary>Reports the status of one text as the carrier does.</summary>
@@ -103,10 +105,10 @@ public sealed class Listening_portal : IAsyncLifetime
         return (int)answer.StatusCode;
     }
 
-    private async Task<int> Send(string path, Dictionary<string, string> fields, string token)
+    private async Task<int> Send(string path, Dictionary<string, string> fields, string token, string calls = Public)
     {
         using var request = new HttpRequestMessage(HttpMethod.Post, path) { Content = new FormUrlEncodedContent(fields) };
-        request.Headers.Add("X-Twilio-Signature", Sign(Public + path, fields, token));
+        request.Headers.Add("X-Twilio-Signature", Sign(calls + path, fields, token));
         using var answer = await _carrier.SendAsync(request);
         return (int)answer.StatusCode;
     }

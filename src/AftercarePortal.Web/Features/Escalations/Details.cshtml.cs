@@ -42,7 +42,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public IReadOnlyList<Written> Messages { get; private set; } = [];
     /// <summary>Check-in answers of this number since the treatment, oldest first.</summary>
     public IReadOnlyList<string> CheckIns { get; private set; } = [];
-    public IReadOnlyList<string> Events { get; private set; } = [];
+    public IReadOnlyList<ChainLink> Chain { get; private set; } = [];
+    public PatientReached Reached { get; private set; } = new("", false);
 
     private string Person => User.StaffId;
     private StaffNames _names = null!;
@@ -100,11 +101,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         await LoadMessages(row, now, stop);
         await LoadCheckIns(row, now, stop);
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == row.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        Events =
-        [
-            .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync(stop))
-                .Select(e => $"{e.At.InZone(zone).ToString("d MMM, HH:mm:ss", System.Globalization.CultureInfo.InvariantCulture)} ({Ago.Say(now - e.At)} ago): {Words(e.What)}{(e.Person is null ? "" : $" ({_names.Of(e.Person)})")}"),
-        ];
+        (Chain, Reached) = await ChainOfEvents.Of(db, row, _names, zone, stop);
         return true;
     }
 
@@ -189,23 +186,4 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         parts.Add(new(text[at..], false));
         return parts;
     }
-
-    private static string Words(EscalationEvent what) => what switch
-    {
-        EscalationEvent.Opened => "opened",
-        EscalationEvent.Joined => "another message joined it",
-        EscalationEvent.Raised => "raised",
-        EscalationEvent.Paged => "paged",
-        EscalationEvent.PagedEveryone => "everyone paged",
-        EscalationEvent.NobodyOnCall => "nobody was on call",
-        EscalationEvent.PageNotDelivered => "a page did not arrive",
-        EscalationEvent.Taken => "taken",
-        EscalationEvent.Passed => "passed on",
-        EscalationEvent.Reminded => "reminded that the outcome is due",
-        EscalationEvent.Reopened => "reopened: no outcome in time",
-        EscalationEvent.Closed => "closed",
-        EscalationEvent.PatientTold => "patient told",
-        EscalationEvent.PatientCannotBeTexted => "patient cannot be texted: ring",
-        _ => what.ToString(),
-    };
 }

@@ -13,6 +13,7 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<TakeEscalation>();
         builder.Services.AddScoped<PassEscalation>();
         builder.Services.AddScoped<StaffStop>();
+        builder.Services.AddScoped<HandOver>();
         builder.Services.AddScoped<CloseEscalation>();
         builder.Services.AddScoped<IJobHandler, ReadMessage>();
         builder.Services.AddScoped<IJobHandler, ReadIntakeWords>();

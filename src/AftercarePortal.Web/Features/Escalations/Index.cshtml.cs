@@ -20,6 +20,8 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
 
     private static readonly Duration Lately = Duration.FromDays(2);
 
+    /// <summary>Somebody else handed over, and nobody has read it.</summary>
+    public bool NoteWaits { get; private set; }
     public IReadOnlyList<Line> Open { get; private set; } = [];
     public IReadOnlyList<Quiet> ReadAsRoutine { get; private set; } = [];
 
@@ -33,6 +35,8 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
             .. rows.OrderByDescending(e => e.Tier).ThenBy(e => e.OpenedAt)
                 .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.OpenedAt), e.TakenBy is null ? null : staff.Of(e.TakenBy))),
         ];
+        var me = User.StaffId;
+        NoteWaits = await db.HandOvers.AnyAsync(n => n.ReadAt == null && n.WrittenBy != me, stop);
         var since = now - Lately;
         var quiet = await (
             from reading in db.Readings.AsNoTracking()

@@ -14,7 +14,7 @@ namespace AftercarePortal.Web.Features.Messages;
 /// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
 /// (a double is harmless, silence is not), an everyday text never does: it is looked for once more, then a person sees it.
 /// </remarks>
-internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time) : IJobHandler
+internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, TimeProvider time) : IJobHandler
 {
     private static readonly Duration Pause = Duration.FromSeconds(3), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
@@ -41,6 +41,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         if (outgoing.Kind.IsEveryday && await db.HasStopped(outgoing.To, stop))
         {
             outgoing.State = OutgoingState.HeldBack;
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
+        var now = time.GetCurrentInstant();
+        if (outgoing.Kind.IsEveryday && pace.MayGoAt(outgoing.From, now) is var goesAt && goesAt > now)
+        {
+            db.Enqueue(MessageJobs.Send, subject, goesAt, lane: 9);
             await db.SaveChangesAsync(stop);
             return;
         }

@@ -45,6 +45,24 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         return new Outcome.Changed();
     }
 
+    /// <summary>Adds many shifts in one save.</summary>
+    /// <param name="shifts">Staff id, begin and end of each; somebody who is not staff any more is left out.</param>
+    /// <returns>How many were added.</returns>
+    public async Task<int> AddAll(IReadOnlyList<(string Person, Instant From, Instant To)> shifts, int order, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var numbers = (await db.StaffToPage(stop)).ToDictionary(s => s.Id, s => s.PageNumber);
+        var added = 0;
+        foreach (var (person, begins, ends) in shifts.Where(s => s.To > now && s.To > s.From && numbers.ContainsKey(s.Person)))
+        {
+            Begin(new() { Person = person, Number = numbers[person], From = begins, To = ends, Order = order }, now);
+            added++;
+        }
+
+        await db.SaveChangesAsync(stop);
+        return added;
+    }
+
     /// <summary>Gives what is left of a shift to somebody else.</summary>
     public async Task<Outcome> Swap(Guid id, string? person, CancellationToken stop)
     {

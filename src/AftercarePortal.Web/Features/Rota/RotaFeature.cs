@@ -17,5 +17,9 @@ internal static class RotaFeature
         builder.Services.AddScoped<IJobHandler, TestPageDue>();
     }
 
-    public static void MapRota(this WebApplication app) => app.MapTestVoice();
+    public static void MapRota(this WebApplication app)
+    {
+        app.MapTestVoice();
+        app.MapFeed();
+    }
 }

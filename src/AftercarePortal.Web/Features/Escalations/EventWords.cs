@@ -1,0 +1,24 @@
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>What happened to an escalation, in words.</summary>
+internal static class EventWords
+{
+    public static string Of(EscalationEvent what) => what switch
+    {
+        EscalationEvent.Opened => "Opened",
+        EscalationEvent.Joined => "Another message joined it",
+        EscalationEvent.Raised => "Raised",
+        EscalationEvent.Paged => "Paged",
+        EscalationEvent.PagedEveryone => "Everyone paged",
+        EscalationEvent.NobodyOnCall => "There was nobody to page",
+        EscalationEvent.PageNotDelivered => "A page did not arrive",
+        EscalationEvent.Taken => "Taken",
+        EscalationEvent.Passed => "Passed on",
+        EscalationEvent.Reminded => "Reminded that the outcome is due",
+        EscalationEvent.Reopened => "Reopened for everyone, no outcome from",
+        EscalationEvent.Closed => "Closed",
+        EscalationEvent.PatientTold => "A text to the patient arrived",
+        EscalationEvent.PatientCannotBeTexted => "Texts do not reach the patient: ring",
+        _ => what.ToString(),
+    };
+}

@@ -1,0 +1,33 @@
+using AftercarePortal.Web.Access;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Rota;
+
+/// <summary>Where a calendar program fetches shifts. Whoever holds the link sees them; a revoked or unknown one answers 404.</summary>
+internal static class FeedEndpoint
+{
+    private static readonly Duration LookBack = Duration.FromDays(31);
+
+    public static void MapFeed(this IEndpointRouteBuilder app) => app.MapGet("/Rota/Feed/{secret}", Read);
+
+    private static async Task<IResult> Read(string secret, PortalDb db, ClinicScope scope, TimeProvider time, CancellationToken stop)
+    {
+        var hash = PatientLink.HashOf(secret.EndsWith(".ics", StringComparison.Ordinal) ? secret[..^4] : secret);
+        var feed = await db.CalendarFeeds.IgnoreQueryFilters().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null, stop);
+        if (feed is null) return TypedResults.NotFound();
+        scope.Enter(feed.ClinicId);
+        var names = await db.NamesOfStaff(stop);
+        // Somebody let in no more sees nothing more.
+        if (feed.Person is not null && (await db.StaffToPage(stop)).All(s => s.Id != feed.Person)) return TypedResults.NotFound();
+        var now = time.GetCurrentInstant();
+        var since = now - LookBack;
+        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > since && (feed.Person == null || s.Person == feed.Person)).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
+        var clinic = await db.Clinics.Where(c => c.Id == feed.ClinicId).Select(c => c.Name).SingleAsync(stop);
+        return TypedResults.Text(WriteCalendar.Of(shifts, clinic, names, withNames: feed.Person is null, now), "text/calendar; charset=utf-8");
+    }
+}

@@ -27,17 +27,17 @@ public sealed class Sender_pace : IAsyncLifetime
 
         await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
         await _portal.RunJobs();
-        Assert.Contains("911", Assert.Single(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient).Text);
+        Assert.Contains(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient && l.Text.Contains("911"));
         Assert.Equal(SenderPace.Burst, Steps);                                   // behind 20 at the carrier, not behind 200
 
-        for (var second = 1; second <= 180; second++)
+        for (var second = 1; second <= 40; second++)
         {
             _portal.Time.Advance(TimeSpan.FromSeconds(1));
             await _portal.RunJobs();
             Assert.InRange(Steps, SenderPace.Burst + second - 1, SenderPace.Burst + second);
         }
 
-        Assert.InRange(Steps, 199, 200);
+        Assert.InRange(Steps, 59, 60);
         Assert.Equal(Steps, _portal.Carrier.Lines.Where(l => l.To == "+12025550124").Select(l => l.Text).Distinct().Count());
     }
 

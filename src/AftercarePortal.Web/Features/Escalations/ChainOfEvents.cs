@@ -38,7 +38,9 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
             var isPaging = happened.What is EscalationEvent.Paged or EscalationEvent.PagedEveryone or EscalationEvent.NobodyOnCall;
             // What became of one text stands beside that text.
             if (happened.OutgoingId is not null && happened.What is EscalationEvent.PatientTold) continue;
-            var pages = isPaging ? sent.Where(o => o.Row.Key.StartsWith($"page:{report.Id}:{++round}:", StringComparison.Ordinal)).ToList() : [];
+            if (isPaging) round++;
+            var key = $"page:{report.Id}:{round}:";
+            var pages = isPaging ? sent.Where(o => o.Row.Key.StartsWith(key, StringComparison.Ordinal)) : [];
             links.Add(new(
                 happened.At, Wall(happened.At), happened.Person is { } person ? $"{EventWords.Of(happened.What)}: {names.Of(person)}" : EventWords.Of(happened.What),
                 [.. pages.Select(Fared)], null, happened.What is EscalationEvent.PageNotDelivered or EscalationEvent.PatientCannotBeTexted or EscalationEvent.NobodyOnCall or EscalationEvent.Reopened));

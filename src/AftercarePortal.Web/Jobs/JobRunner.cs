@@ -1,11 +1,10 @@
 using AftercarePortal.Web.Data;
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Jobs;
 
-/// <summary>Runs what is due. Claims by a conditional update with a lease, so two runners never do one job at once.</summary>
+/// <summary>Runs what is due: several workers, each beating into the database for as long as it goes round.</summary>
 internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvider time, ILogger<JobRunner> log) : BackgroundService
 {
     /// <summary>Tries before a job is parked and a person must look.</summary>
@@ -14,23 +13,26 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     /// <summary>Kind of the job stored in the same save as every parking; subject is the parked job's id. Done by Operations. Its own parking stores none.</summary>
     public const string JobParked = "job-parked";
 
-    private const int Workers = 3;
-    private static readonly Duration Lease = Duration.FromSeconds(30);
+    /// <summary>Workers of the quick lanes; one more has the slow ones.</summary>
+    public const int QuickWorkers = 3;
+
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
-    private static readonly Duration BeatEvery = Duration.FromSeconds(10);
-    private Instant _lastBeat;
+    private static readonly int[] QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
+    private readonly JobQueue _queue = new(scopes, time);
+    private readonly WorkerBeat _beat = new(scopes, time);
 
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>
-    public Task<int> RunDue(CancellationToken stop = default) => RunDue(0, int.MaxValue, stop);
+    public Task<int> RunDue(CancellationToken stop = default) => RunDue(JobTable.Lanes, worker: 0, stop);
 
-    private async Task<int> RunDue(int firstLane, int lastLane, CancellationToken stop)
+    private async Task<int> RunDue(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {
         var ran = 0;
-        await Beat(stop);
-        while (await ClaimNext(firstLane, lastLane, stop) is { } job)
+        await _beat.Of(worker, stop);
+        while (await _queue.ClaimNext(lanes, stop) is { } job)
         {
             await RunOne(job, stop);
             ran++;
+            await _beat.Of(worker, stop);
         }
 
         return ran;
@@ -39,50 +41,23 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     // More than one, so that a carrier that hangs on one text does not hold up the next page.
     // One more for the slow lanes, and nothing else: ten photos that hang take nobody's place.
     protected override Task ExecuteAsync(CancellationToken stop) =>
-        Task.WhenAll([.. Enumerable.Range(0, Workers).Select(_ => Work(0, JobTable.SlowLane - 1, stop)), Work(JobTable.SlowLane, int.MaxValue, stop)]);
+        Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(QuickLanes, n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
 
-    private async Task Work(int firstLane, int lastLane, CancellationToken stop)
+    private async Task Work(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {
         while (!stop.IsCancellationRequested)
         {
             try
             {
-                await RunDue(firstLane, lastLane, stop);
+                await RunDue(lanes, worker, stop);
             }
-            catch (Exception fault) when (fault is not OperationCanceledException)
+            catch (Exception fault) when (!stop.IsCancellationRequested)
             {
-                // The database is away: the jobs are safe in it, and the next round tries again.
+                // The database is away, or something gave up waiting for it: the jobs are safe in it, and the next round tries again.
                 RoundFailed(log, fault.GetType().Name);
             }
 
             await Task.Delay(Pause, stop).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-        }
-    }
-
-    private async Task<JobRow?> ClaimNext(int firstLane, int lastLane, CancellationToken stop)
-    {
-        var now = time.GetCurrentInstant();
-        await using var scope = scopes.CreateAsyncScope();
-        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
-        while (true)
-        {
-            var job = await db.Jobs.AsNoTracking()
-                .Where(j => j.Lane >= firstLane && j.Lane <= lastLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
-                .OrderBy(j => j.Lane).ThenBy(j => j.DueAt).ThenBy(j => j.Id)
-                .FirstOrDefaultAsync(stop);
-            if (job is null) return null;
-            if (job.Attempts >= MostAttempts)
-            {
-                // Its last lease ran out without an answer: it may be what kills the process, so a person must look.
-                await Park(db, job, failure: null, now, stop);
-                continue;
-            }
-
-            var claimed = await db.Jobs
-                .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
-                .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
-            job.Attempts++;
-            if (claimed == 1) return job;
         }
     }
 
@@ -102,60 +77,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
             JobFailed(log, job.Id, job.Kind, job.Attempts, failure);
         }
 
-        await Settle(job, failure, stop);
-    }
-
-    // Attempts is the fencing number: a worker that lost its lease changes nothing.
-    private async Task Settle(JobRow job, string? failure, CancellationToken stop)
-    {
-        var now = time.GetCurrentInstant();
-        await using var scope = scopes.CreateAsyncScope();
-        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
-        var mine = db.Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts);
-        if (failure is null)
-            await mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.DoneAt, now), stop);
-        else if (job.Attempts >= MostAttempts)
-            await Park(db, job, failure, now, stop);
-        else
-            await mine.ExecuteUpdateAsync(
-                set => set.SetProperty(j => j.DueAt, now + Duration.FromSeconds(1 << job.Attempts))
-                    .SetProperty(j => j.LeasedUntil, (Instant?)null).SetProperty(j => j.LastFailure, failure), stop);
-    }
-
-    // Parked and told of, both or neither. An alarm that cannot be raised raises no further one: it shows on the operations page and in /health.
-    private static async Task Park(PortalDb db, JobRow job, string? failure, Instant now, CancellationToken stop)
-    {
-        await using var all = await db.Database.BeginTransactionAsync(stop);
-        var parked = await db.Jobs
-            .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && j.ParkedAt == null)
-            .ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now).SetProperty(j => j.LastFailure, j => failure ?? j.LastFailure), stop);
-        if (parked == 1 && job.Kind != JobParked)
-        {
-            db.Add(new JobRow { ClinicId = job.ClinicId, Kind = JobParked, Subject = job.Id.ToString(), DueAt = now, Lane = 0 });
-            await db.SaveChangesAsync(stop);
-        }
-
-        await all.CommitAsync(stop);
-    }
-
-    // Written to the database, so that it says both: the worker goes round, and what it writes is kept.
-    private async Task Beat(CancellationToken stop)
-    {
-        var now = time.GetCurrentInstant();
-        if (now - _lastBeat is var since && since >= Duration.Zero && since < BeatEvery) return;
-        _lastBeat = now;
-        await using var scope = scopes.CreateAsyncScope();
-        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
-        if (await db.WorkerBeats.Where(b => b.Node == Environment.MachineName).ExecuteUpdateAsync(set => set.SetProperty(b => b.At, now), stop) > 0) return;
-        db.Add(new WorkerBeatRow { Node = Environment.MachineName, At = now });
-        try
-        {
-            await db.SaveChangesAsync(stop);
-        }
-        catch (DbUpdateException)
-        {
-            if (!await db.WorkerBeats.AnyAsync(b => b.Node == Environment.MachineName, stop)) throw;      // two workers of one machine at once: one row is enough
-        }
+        await _queue.Settle(job, failure, stop);
     }
 
     [LoggerMessage(LogLevel.Warning, "Job {Id} of kind {Kind} failed at attempt {Attempt}: {Failure}")]

@@ -27,11 +27,13 @@ internal sealed class JobRow
     public string? LastFailure { get; set; }
 }
 
-/// <summary>When the workers of one machine last went round.</summary>
+/// <summary>When one worker of one process last went round.</summary>
 internal sealed class WorkerBeatRow
 {
-    /// <summary>The machine's name.</summary>
+    /// <summary>The machine's name and the process's number.</summary>
     public required string Node { get; set; }
+    /// <summary>Which worker of it, from 0.</summary>
+    public required int Worker { get; set; }
     public required Instant At { get; set; }
 }
 
@@ -39,6 +41,9 @@ internal static class JobTable
 {
     /// <summary>Lanes from here on hold what may hang on somebody else's server for long; they never take a worker from pages and reading.</summary>
     public const int SlowLane = 20;
+
+    /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
+    public static readonly int[] Lanes = [0, 1, 5, 9, SlowLane];
 
     extension(PortalDb db)
     {
@@ -55,18 +60,18 @@ internal static class JobTable
         public void Configure(EntityTypeBuilder<WorkerBeatRow> beat)
         {
             beat.ToTable("WorkerBeats");
-            beat.HasKey(b => b.Node);
+            beat.HasKey(b => new { b.Node, b.Worker });
             beat.Property(b => b.Node).HasMaxLength(200);
         }
 
         public void Configure(EntityTypeBuilder<JobRow> job)
         {
-            job.ToTable("Jobs");
+            job.ToTable("Jobs", t => t.HasCheckConstraint("CK_Jobs_Lane", $"\"Lane\" IN ({string.Join(", ", Lanes)})"));
             job.Property(j => j.Kind).HasMaxLength(60);
             job.Property(j => j.Subject).HasMaxLength(80);
             job.Property(j => j.LastFailure).HasMaxLength(200);
             job.Property(j => j.Attempts).IsConcurrencyToken();
-            job.HasIndex(j => new { j.DoneAt, j.ParkedAt, j.DueAt, j.Lane });
+            job.HasIndex(j => new { j.Lane, j.DueAt, j.Id }).HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
         }
     }
 }

@@ -208,6 +208,41 @@ public abstract class Job_queue_contract : IDisposable
         Assert.Equal(["page", "earlier reading", "later reading", "aftercare"], order);
     }
 
+    [Fact]
+    public async Task A_worker_goes_on_after_a_job_or_the_database_gave_up_waiting()
+    {
+        await Enqueue("one");
+        var (openings, ran) = (0, new TaskCompletionSource());
+        using var runner = Runner((_, _) =>
+        {
+            if (openings < 1000) throw new TaskCanceledException("the carrier took too long");
+            ran.TrySetResult();
+            return Task.CompletedTask;
+        }, () =>
+        {
+            // Each worker's every third look at the database is given up, as by a command that takes too long.
+            if (Interlocked.Increment(ref openings) % 3 == 0) throw new OperationCanceledException();
+            if (openings is > 20 and < 1000)
+            {
+                Interlocked.Exchange(ref openings, 1000);
+                _time.Advance(TimeSpan.FromHours(1));
+            }
+        });
+        await runner.StartAsync(default);
+        await ran.Task.WaitAsync(TimeSpan.FromMinutes(1));
+        _time.Advance(TimeSpan.FromSeconds(11));
+        await Proof.Until.True("every worker beats", async () =>
+        {
+            await using var db = _database.Open(Clinic);
+            return await db.WorkerBeats.CountAsync(b => b.At == Now) == JobRunner.QuickWorkers + 1;
+        });
+        await runner.StopAsync(default);
+    }
+
+    [Fact]
+    public async Task A_job_in_a_lane_no_worker_looks_at_cannot_be_stored() =>
+        await Assert.ThrowsAsync<DbUpdateException>(() => Save(db => db.Enqueue(Told_handler.KindName, "one", Now, lane: 3)));
+
     private Task Alarm(string subject, CancellationToken stop)
     {
         if (_alarmsFail) throw new TimeoutException();
@@ -235,11 +270,15 @@ public abstract class Job_queue_contract : IDisposable
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => dying.RunDue(death.Token));
     }
 
-    private JobRunner Runner(Func<string, CancellationToken, Task> what)
+    private JobRunner Runner(Func<string, CancellationToken, Task> what, Action? onOpening = null)
     {
         var services = new ServiceCollection();
         services.AddScoped<ClinicScope>();
-        services.AddScoped(s => _database.Open(s.GetRequiredService<ClinicScope>()));
+        services.AddScoped(s =>
+        {
+            onOpening?.Invoke();
+            return _database.Open(s.GetRequiredService<ClinicScope>());
+        });
         services.AddSingleton<IJobHandler>(new Told_handler(what));
         services.AddSingleton<IJobHandler>(new Told_handler(Alarm, JobRunner.JobParked));
         return new(services.BuildServiceProvider().GetRequiredService<IServiceScopeFactory>(), _time, NullLogger<JobRunner>.Instance);

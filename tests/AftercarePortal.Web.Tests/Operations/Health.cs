@@ -44,6 +44,24 @@ public sealed class Health : IAsyncLifetime
         Assert.Equal(503, await Status());
     }
 
+    [Fact]
+    public async Task Is_bad_when_one_worker_fell_silent_behind_the_others()
+    {
+        await GoRound();
+        await Beat("elsewhere:1", (0, 121), (1, 0));
+        Assert.Equal(503, await Status());
+        await Beat("elsewhere:1", (0, 0));
+        Assert.Equal(200, await Status());
+    }
+
+    [Fact]
+    public async Task Is_good_when_another_process_ended_and_this_one_works()
+    {
+        await GoRound();
+        await Beat("elsewhere:1", (0, 125), (1, 115));
+        Assert.Equal(200, await Status());
+    }
+
     [Theory]
     [InlineData(0, 503)]
     [InlineData(1, 503)]
@@ -84,6 +102,19 @@ public sealed class Health : IAsyncLifetime
     private Instant Now => _portal.Clock.GetCurrentInstant();
 
     private Task GoRound() => _portal.Parts.GetRequiredService<JobRunner>().RunDue();
+
+    private async Task Beat(string node, params (int Worker, int SecondsAgo)[] beats)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        foreach (var (worker, ago) in beats)
+        {
+            await db.WorkerBeats.Where(b => b.Node == node && b.Worker == worker).ExecuteDeleteAsync();
+            db.Add(new WorkerBeatRow { Node = node, Worker = worker, At = Now - Duration.FromSeconds(ago) });
+        }
+
+        await db.SaveChangesAsync();
+    }
 
     private async Task<int> Status()
     {

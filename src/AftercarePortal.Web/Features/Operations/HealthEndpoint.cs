@@ -8,10 +8,10 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>Tells an outside watchdog whether pages would go out: 200 or 503, and nothing else (H15).</summary>
-/// <remarks>Well: the database answers, workers went round lately, no page, safety reply or reading is late, and no alarm was given up.</remarks>
+/// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late, and no alarm was given up.</remarks>
 internal static class HealthEndpoint
 {
-    /// <summary>A job of lane 0 or 1 (pages, safety replies, reading) later than this is late; workers silent for longer count as dead.</summary>
+    /// <summary>A job of lane 0 or 1 (pages, safety replies, reading) later than this is late.</summary>
     public static readonly Duration Late = Duration.FromMinutes(2);
 
     public static void MapHealth(this IEndpointRouteBuilder app) => app.MapGet("/health", Look);
@@ -24,7 +24,7 @@ internal static class HealthEndpoint
         var late = now - Late;
         try
         {
-            return await db.WorkerBeats.AnyAsync(b => b.At >= late, stop)
+            return await db.WorkersGoRound(now, stop)
                 && !await db.Jobs.AnyAsync(j => j.Lane <= 1 && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
                 && !await db.Jobs.AnyAsync(j => j.Kind == JobRunner.JobParked && j.ParkedAt != null && j.DoneAt == null, stop);
         }

@@ -39,7 +39,7 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     {
         var now = time.GetCurrentInstant();
         var late = now - HealthEndpoint.Late;
-        WorkersSilent = !await db.WorkerBeats.AnyAsync(b => b.At >= late, stop);
+        WorkersSilent = !await db.WorkersGoRound(now, stop);
         var mine = db.Jobs.AsNoTracking().Where(j => j.ClinicId == db.ClinicId && j.DoneAt == null);
         GivenUp =
         [

@@ -1,0 +1,81 @@
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Jobs;
+
+/// <summary>Claims jobs by a conditional update with a lease, so two runners never do one job at once, and writes down how they ended.</summary>
+internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
+{
+    /// <summary>How long one worker holds a job.</summary>
+    public static readonly Duration Lease = Duration.FromSeconds(30);
+
+    /// <summary>The next due job of these lanes, now held by the caller; null: nothing is due.</summary>
+    public async Task<JobRow?> ClaimNext(IReadOnlyList<int> lanes, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        await using var scope = scopes.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        while (await FirstDue(db, lanes, now, stop) is { } job)
+        {
+            if (job.Attempts >= JobRunner.MostAttempts)
+            {
+                // Its last lease ran out without an answer: it may be what kills the process, so a person must look.
+                await Park(db, job, failure: null, now, stop);
+                continue;
+            }
+
+            var claimed = await db.Jobs
+                .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
+                .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
+            job.Attempts++;
+            if (claimed == 1) return job;
+        }
+
+        return null;
+    }
+
+    /// <summary>Done, or kept for another try, or parked. Attempts is the fencing number: a worker that lost its lease changes nothing.</summary>
+    public async Task Settle(JobRow job, string? failure, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        await using var scope = scopes.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        var mine = db.Jobs.Where(j => j.Id == job.Id && j.Attempts == job.Attempts);
+        if (failure is null)
+            await mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.DoneAt, now), stop);
+        else if (job.Attempts >= JobRunner.MostAttempts)
+            await Park(db, job, failure, now, stop);
+        else
+            await mine.ExecuteUpdateAsync(
+                set => set.SetProperty(j => j.DueAt, now + Duration.FromSeconds(1 << job.Attempts))
+                    .SetProperty(j => j.LeasedUntil, (Instant?)null).SetProperty(j => j.LastFailure, failure), stop);
+    }
+
+    // Lane by lane: each is one short walk along an index of what is still to do, however many jobs wait for later.
+    private static async Task<JobRow?> FirstDue(PortalDb db, IReadOnlyList<int> lanes, Instant now, CancellationToken stop)
+    {
+        var firsts = await lanes.Select(lane => db.Jobs.AsNoTracking()
+                .Where(j => j.Lane == lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
+                .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(1))
+            .Aggregate((all, next) => all.Concat(next)).ToListAsync(stop);
+        return firsts.MinBy(j => j.Lane);
+    }
+
+    // Parked and told of, both or neither. An alarm that cannot be raised raises no further one: it shows on the operations page and in /health.
+    private static async Task Park(PortalDb db, JobRow job, string? failure, Instant now, CancellationToken stop)
+    {
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        var parked = await db.Jobs
+            .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && j.ParkedAt == null)
+            .ExecuteUpdateAsync(set => set.SetProperty(j => j.ParkedAt, now).SetProperty(j => j.LastFailure, j => failure ?? j.LastFailure), stop);
+        if (parked == 1 && job.Kind != JobRunner.JobParked)
+        {
+            db.Add(new JobRow { ClinicId = job.ClinicId, Kind = JobRunner.JobParked, Subject = job.Id.ToString(), DueAt = now, Lane = 0 });
+            await db.SaveChangesAsync(stop);
+        }
+
+        await all.CommitAsync(stop);
+    }
+}

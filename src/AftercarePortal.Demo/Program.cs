@@ -1,5 +1,6 @@
 using AftercarePortal.Demo;
 using AftercarePortal.Demo.Rehearsal;
+using AftercarePortal.Demo.Simulation;
 using AftercarePortal.Demo.Wrenfold;
 
 const string PortalUrl = "http://127.0.0.1:5080", PhoneUrl = "http://127.0.0.1:5081";
@@ -9,9 +10,10 @@ if (args is ["rehearse"])
     return await new Rehearsal(stage.Demo, Console.Out, TimeSpan.FromSeconds(30)).Play();
 }
 
+if (args is ["rehearse", .. var how] && await SimulateCommand.Run(how, Console.Out) is { } code) return code;
 if (args is ["rehearse", ..] or [_, _, ..])
 {
-    Console.Error.WriteLine("usage: AftercarePortal.Demo [FOLDER]    the invented clinic, its data kept in FOLDER\n       AftercarePortal.Demo rehearse    one patient's fourteen days in under a minute; exit code 1 when anything due was not done");
+    Console.Error.WriteLine("usage: AftercarePortal.Demo [FOLDER]    the invented clinic, its data kept in FOLDER\n       AftercarePortal.Demo rehearse    one patient's fourteen days in under a minute; exit code 1 when anything due was not done\n       AftercarePortal.Demo rehearse --simulate N [--seed S]    N bad nights; exit code 1 with a short story when a rule was broken\n       AftercarePortal.Demo rehearse --mutants    plants faults one by one; exit code 1 when the bad nights miss one");
     return 2;
 }
 

@@ -58,7 +58,7 @@ internal sealed class WrenfoldDemo : IAsyncDisposable
         await Seed.Run(portal.Services, clock.Now, withPast);
         var wall = await WallOf(portal.Services);
 
-        var carrier = new LoopbackCarrier(Account, token, new Uri(portalUrl), portalUrl) { ReportsStatus = true };
+        var carrier = new LoopbackCarrier(Account, token, new Uri(portalUrl), portalUrl) { ReportsStatus = true, Time = clock };
         var phone = WebApplication.Create([$"--urls={phoneUrl}", "--Logging:LogLevel:Default=Warning"]);
         carrier.Map(phone);
         var demo = new WrenfoldDemo(portal, phone, (portalUrl, phoneUrl), carrier, clock, wall);

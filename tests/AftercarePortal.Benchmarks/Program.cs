@@ -1,9 +1,11 @@
 using System.Globalization;
 using AftercarePortal.Benchmarks;
+using AftercarePortal.Testing;
 using AftercarePortal.Web.ContentFiles;
 
 // dotnet run -c Release --project tests/AftercarePortal.Benchmarks
-// With the word intake: the intake's findings and pages. With the word reading: only how fast and how well patients' texts are read.
+// With the word intake: the intake's findings and pages. With the word proof: only a report's way, with 100,000 steps and 1,000,000 jobs.
+// With the word reading: only how fast and how well patients' texts are read.
 // A busy machine slows everything: its load stands above the table, and only ratios of one run can be compared.
 if (args is ["reading"])
 {
@@ -30,16 +32,17 @@ if (args is ["prices"])
     return;
 }
 
+PostgresCluster.Durable = true;
+if (args is ["proof"])
+{
+    await Proof.Run(Console.Out, large: true);
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));
-foreach (var workers in new[] { false, true })
-{
-    var (portal, bare) = await Webhook.Run(warmUp: 200, times: 1000, workers);
-    Console.WriteLine(portal.Line($"webhook: signed text kept and answered, workers {(workers ? "busy with them" : "off")}"));
-    Console.WriteLine(bare.Line("  bare endpoint: one insert, one durable commit"));
-    Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"  {"ratio",-60} {"",6} {portal.P50 / bare.P50,9:0.00} {portal.P99 / bare.P99,9:0.00}"));
-}
+await Proof.Run(Console.Out, large: false);
 
 var content = ContentLibrary.Load(ContentLibrary.Folder);
 Console.WriteLine((await Core.Reading(content, times: 3000)).Line("reading of one message"));

@@ -1,52 +1,47 @@
+using System.Diagnostics;
 using System.Net;
 using AftercarePortal.Demo.LoopbackPhone;
 using AftercarePortal.Demo.Wrenfold;
 using AftercarePortal.Testing;
-using AftercarePortal.Web;
-using NodaTime;
 
 namespace AftercarePortal.Benchmarks;
 
-/// <summary>Signed inbound texts to the portal and to the bare endpoint, turn and turn about, one after another, on the same disk.</summary>
+/// <summary>Signed inbound texts to the portal and to the reference endpoint, turn and turn about, on the same database.</summary>
 internal static class Webhook
 {
-    private const string Account = "AC00000000000000000000000000000000", Token = "demo-token";
+    private const int AtOnce = 8;
 
-    /// <param name="warmUp">Posts to each that are not counted.</param>
-    /// <param name="times">Posts to each that are.</param>
+    public sealed record Result(Timings Portal, Timings Reference, double PortalPerSecond, double ReferencePerSecond);
+
+    /// <param name="times">Texts to each, one after another; a tenth more before them is not counted.</param>
     /// <param name="workers">Whether the portal's workers read and answer the texts meanwhile.</param>
-    public static async Task<(Timings Portal, Timings Bare)> Run(int warmUp, int times, bool workers)
+    public static async Task<Result> Run(ITestDatabase database, int times, bool workers)
     {
-        using var database = new SqliteTestDatabase();
-        await using var bare = new BareEndpoint();
-        await using var phone = Microsoft.AspNetCore.Builder.WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=None"]);
-        var url = $"http://127.0.0.1:{FreePort.Take()}";
-        var toPortal = new LoopbackCarrier(Account, Token, new Uri(url), url);
-        var toBare = new LoopbackCarrier(Account, Token, await bare.Start(), url);
-        toPortal.Map(phone);
-        await phone.StartAsync();
-        var keys = Directory.CreateTempSubdirectory("aftercare-benchmark-");
-        await using var portal = Portal.Build(
-        [
-            $"--urls={url}", $"--Jobs:Run={workers}", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", $"--Keys:Folder={keys.FullName}",
-            $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={url}", $"--Carrier:BaseUrl={phone.Urls.Single()}", "--Logging:LogLevel:Default=None", "--Logging:LogLevel:Microsoft.AspNetCore.DataProtection=None",
-        ]);
-        await Seed.Run(portal.Services, SystemClock.Instance.GetCurrentInstant());
-        await portal.StartAsync();
-
-        var (ofPortal, ofBare) = (new Timings(), new Timings());
-        for (var i = 0; i < warmUp; i++) await Both(new(), new());
-        for (var i = 0; i < times; i++) await Both(ofPortal, ofBare);
-        await portal.StopAsync();
-        keys.Delete(recursive: true);
-        return (ofPortal, ofBare);
+        await using var portal = await BenchPortal.Start(database, workers);
+        await using var reference = new ReferenceEndpoint(database, portal.Url, BenchPortal.Token);
+        var toReference = new LoopbackCarrier(BenchPortal.Account, BenchPortal.Token, await reference.Start(), portal.Url);
+        var (ofPortal, ofReference) = (new Timings(), new Timings());
+        for (var i = 0; i < times / 10; i++) await Both(new(), new());
+        for (var i = 0; i < times; i++) await Both(ofPortal, ofReference);
+        var rates = new List<(double Portal, double Reference)>();
+        for (var round = 0; round < 5; round++) rates.Add((await PerSecond(portal.Carrier, times / 5), await PerSecond(toReference, times / 5)));
+        return new(ofPortal, ofReference, Median(rates.Select(r => r.Portal)), Median(rates.Select(r => r.Reference)));
 
         async Task Both(Timings one, Timings other)
         {
-            await one.Time(() => Text(toPortal));
-            await other.Time(() => Text(toBare));
+            await one.Time(() => Text(portal.Carrier));
+            await other.Time(() => Text(toReference));
         }
     }
+
+    private static async Task<double> PerSecond(LoopbackCarrier carrier, int times)
+    {
+        var watch = Stopwatch.StartNew();
+        await Parallel.ForAsync(0, times, new ParallelOptions { MaxDegreeOfParallelism = AtOnce }, async (_, _) => await Text(carrier));
+        return times / watch.Elapsed.TotalSeconds;
+    }
+
+    private static double Median(IEnumerable<double> values) => values.Order().ElementAt(2);
 
     private static async Task Text(LoopbackCarrier carrier)
     {

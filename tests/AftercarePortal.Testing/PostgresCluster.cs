@@ -10,6 +10,9 @@ internal sealed class PostgresCluster
 {
     private static readonly Lazy<PostgresCluster> Started = new(() => new PostgresCluster());
 
+    /// <summary>Whether commits are really synced, as in a clinic; for measurements. Set before the cluster is first used.</summary>
+    public static bool Durable { get; set; }
+
     private readonly string _bin = Binaries();
     private readonly string _folder;
     private readonly int _port = FreePort.Take();
@@ -23,7 +26,7 @@ internal sealed class PostgresCluster
         _undertaker = StopWhenThisProcessIsGone();
         AsPostgres("initdb", "-D", Data, "-U", "tests", "--auth=trust", "--encoding=UTF8", "--no-locale", "--no-sync");
         AsPostgres("pg_ctl", "-D", Data, "-l", Path.Combine(_folder, "log"), "-w", "-t", "60",
-            "-o", $"-p {_port} -h 127.0.0.1 -k '' -c fsync=off -c max_connections=200", "start");
+            "-o", $"-p {_port} -h 127.0.0.1 -k '' -c fsync={(Durable ? "on" : "off")} -c max_connections=200", "start");
     }
 
     /// <summary>The cluster of this test run; the first caller starts it.</summary>

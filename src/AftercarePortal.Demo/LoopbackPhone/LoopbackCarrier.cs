@@ -39,8 +39,14 @@ internal sealed class LoopbackCarrier
     /// <summary>How texts and calls fare.</summary>
     public LoopbackStatus Status { get; }
 
+    /// <summary>What time it is at the carrier.</summary>
+    public TimeProvider Time { get; set; } = TimeProvider.System;
+
     /// <summary>Whether each text and call reports its status by itself.</summary>
     public bool ReportsStatus { get; set; }
+
+    /// <summary>Whether its list of messages is away.</summary>
+    public bool ListsNothing { get; set; }
 
     /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
     public ConcurrentQueue<int> NextFaults { get; } = new();
@@ -88,7 +94,7 @@ internal sealed class LoopbackCarrier
     public Line TextWithoutWebhook(string from, string to, string body, params (byte[] Bytes, string ContentType)[] files)
     {
         var sid = NextSid(files.Length > 0 ? "MM" : "SM");
-        var line = new Line(sid, from, to, body, IsCall: false, DateTimeOffset.UtcNow) { Files = Media.Keep(sid, files) };
+        var line = new Line(sid, from, to, body, IsCall: false, Time.GetUtcNow()) { Files = Media.Keep(sid, files) };
         Written.Enqueue(line);
         return line;
     }
@@ -108,9 +114,11 @@ internal sealed class LoopbackCarrier
     private IResult List(HttpRequest request, string account)
     {
         if (!MayAsk(request, account)) return Refusal();
+        if (ListsNothing) return Results.Json(new { code = 20500, message = "Away on purpose", status = 503 }, statusCode: 503);
         var to = request.Query["To"].ToString();
+        var since = DateTimeOffset.TryParse(request.Query["DateSent>"], System.Globalization.CultureInfo.InvariantCulture, System.Globalization.DateTimeStyles.AssumeUniversal, out var given) ? given : DateTimeOffset.MinValue;
         var messages = Written.Select(l => (Line: l, Direction: "inbound")).Concat(Lines.Where(l => !l.IsCall).Select(l => (Line: l, Direction: "outbound-api")))
-            .Where(m => m.Line.To == to).Select(m => new
+            .Where(m => m.Line.To == to && m.Line.At >= since).Select(m => new
             {
                 sid = m.Line.Sid, account_sid = _account, from = m.Line.From, to = m.Line.To, body = m.Line.Text, num_media = m.Line.Files.Count.ToString(), direction = m.Direction,
                 status = m.Direction == "inbound" ? "received" : Status.Last.GetValueOrDefault(m.Line.Sid, "sent"), date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),
@@ -131,7 +139,7 @@ internal sealed class LoopbackCarrier
             return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
         var form = await request.ReadFormAsync();
         var callback = Uri.TryCreate(form["StatusCallback"], UriKind.Absolute, out var given) ? given : null;
-        var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", DateTimeOffset.UtcNow, callback);
+        var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", Time.GetUtcNow(), callback);
         Lines.Enqueue(line);
         Took?.Invoke(line);
         if (ReportsStatus) request.HttpContext.Response.OnCompleted(() => ReportIfHeard(line));

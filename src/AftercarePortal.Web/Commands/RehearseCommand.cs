@@ -7,9 +7,11 @@ internal static class RehearseCommand
 {
     private const string Usage =
         """
-        usage: rehearse
+        usage: rehearse | rehearse --simulate N [--seed S] | rehearse --mutants
         Plays one invented patient's fourteen days on a demo clock in under a minute: every text, a warning sign at night, STOP and START.
         Needs the source folder (the one with AftercarePortal.sln) and the .NET SDK; touches no database but its own.
+        --simulate N --seed S  N bad nights on a fake clock from seed S (1): crashes, a misbehaving carrier, sleeping clinicians; rules checked after every event
+        --mutants              plants faults one by one and tells which seed catches each
         exit codes: 0 everything due was done, 1 it was not (with a list), 2 wrong use, or the source folder or SDK is not there
         """;
 
@@ -17,14 +19,14 @@ internal static class RehearseCommand
     public static async Task<int> Run(string[] args, TextWriter output, TextWriter error, string start)
     {
         if (args is ["--help" or "-h"]) { output.WriteLine(Usage); return 0; }
-        if (args.Length > 0) { error.WriteLine(Usage); return 2; }
+        if (args is not ([] or ["--mutants"] or ["--simulate", _] or ["--simulate", _, "--seed", _])) { error.WriteLine(Usage); return 2; }
         if (SourceFolder(start) is not { } folder)
         {
             error.WriteLine("There is no rehearsal here: it is part of the demo, and no folder above this program holds AftercarePortal.sln.");
             return 2;
         }
 
-        return await RunDemo(folder, output, error);
+        return await RunDemo(folder, args, output, error);
     }
 
     private static string? SourceFolder(string start)
@@ -34,9 +36,9 @@ internal static class RehearseCommand
         return null;
     }
 
-    private static async Task<int> RunDemo(string folder, TextWriter output, TextWriter error)
+    private static async Task<int> RunDemo(string folder, string[] how, TextWriter output, TextWriter error)
     {
-        string[] words = ["run", "--project", Path.Combine(folder, "src", "AftercarePortal.Demo"), "-v", "q", "--no-launch-profile", "--", "rehearse"];
+        string[] words = ["run", "--project", Path.Combine(folder, "src", "AftercarePortal.Demo"), "-v", "q", "--no-launch-profile", "--", "rehearse", .. how];
         using var demo = new Process { StartInfo = new("dotnet", words) { WorkingDirectory = folder, RedirectStandardOutput = true, RedirectStandardError = true } };
         try
         {

@@ -14,17 +14,41 @@ internal static class DataRoom
         switch (kind)
         {
             case "sqlite":
-                services.AddDbContext<PortalDb, SqlitePortalDb>(o => o.UseSqlite(connection).AddInterceptors(new SqliteDurability()));
+                services.AddPooledDbContextFactory<SqlitePortalDb>(o => o.UseSqlite(connection).AddInterceptors(new SqliteDurability()));
+                services.AddScoped<PortalDb>(s => KeptOpen(Pooled<SqlitePortalDb>(s)));
                 break;
             case "postgres":
-                services.AddDbContext<PortalDb, PostgresPortalDb>(o => o.UseNpgsql(connection));
+                services.AddPooledDbContextFactory<PostgresPortalDb>(o => o.UseNpgsql(Prepared(connection)).AddInterceptors(new NulInParameters()));
+                services.AddScoped<PortalDb>(Pooled<PostgresPortalDb>);
                 break;
             case "sqlserver":
-                services.AddDbContext<PortalDb, SqlServerPortalDb>(o => o.UseSqlServer(connection));
+                services.AddPooledDbContextFactory<SqlServerPortalDb>(o => o.UseSqlServer(connection));
+                services.AddScoped<PortalDb>(Pooled<SqlServerPortalDb>);
                 break;
             default:
                 throw new InvalidOperationException($"Database:Kind is '{kind}'; it can be sqlite, postgres or sqlserver.");
         }
+    }
+
+    private static PortalDb Pooled<TDb>(IServiceProvider services) where TDb : PortalDb =>
+        services.GetRequiredService<IDbContextFactory<TDb>>().CreateDbContext().In(services.GetRequiredService<ClinicScope>());
+
+    // The same few dozen statements all day: the server parses and plans each once, unless the operator says otherwise.
+    private static string Prepared(string connection)
+    {
+        var settings = new Npgsql.NpgsqlConnectionStringBuilder(connection);
+        if (settings.MaxAutoPrepare == 0 && !connection.Contains("Auto Prepare", StringComparison.OrdinalIgnoreCase)) (settings.MaxAutoPrepare, settings.AutoPrepareMinUsages) = (100, 3);
+        return settings.ToString();
+    }
+
+    // Opening is what costs on SQLite: settings, and two dozen functions for the translated queries. A context of the pool keeps its connection.
+    private static PortalDb KeptOpen(PortalDb db)
+    {
+        var connection = db.Database.GetDbConnection();
+        if (connection.State is System.Data.ConnectionState.Open) return db;
+        connection.Open();
+        SqliteDurability.Assert(connection);
+        return db;
     }
 }
 

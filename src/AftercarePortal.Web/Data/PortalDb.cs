@@ -6,10 +6,19 @@ namespace AftercarePortal.Web.Data;
 
 /// <summary>The portal's database. It knows no row type: each feature's …Table.cs maps its own rows.</summary>
 /// <remarks>Rows of a clinic are filtered by <see cref="ClinicScope"/>; without a clinic nothing is seen.</remarks>
-internal abstract class PortalDb(DbContextOptions options, ClinicScope scope) : DbContext(options)
+internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
 {
+    private ClinicScope _scope = new();
+
     /// <summary>The clinic this unit of work belongs to; the empty id sees nothing.</summary>
-    public Guid ClinicId => scope.ClinicId;
+    public Guid ClinicId => _scope.ClinicId;
+
+    /// <summary>Begins a unit of work whose clinic the given scope decides, also later. Contexts are used again and again.</summary>
+    public PortalDb In(ClinicScope scope)
+    {
+        _scope = scope;
+        return this;
+    }
 
     protected override void OnModelCreating(ModelBuilder model)
     {
@@ -42,6 +51,17 @@ internal abstract class PortalDb(DbContextOptions options, ClinicScope scope) : 
     }
 }
 
-internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : PortalDb(options, scope);
-internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options, ClinicScope scope) : PortalDb(options, scope);
-internal sealed class SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options, ClinicScope scope) : PortalDb(options, scope);
+internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options) : PortalDb(options)
+{
+    internal SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : this(options) => In(scope);
+}
+
+internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options) : PortalDb(options)
+{
+    internal PostgresPortalDb(DbContextOptions<PostgresPortalDb> options, ClinicScope scope) : this(options) => In(scope);
+}
+
+internal sealed class SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options) : PortalDb(options)
+{
+    internal SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options, ClinicScope scope) : this(options) => In(scope);
+}

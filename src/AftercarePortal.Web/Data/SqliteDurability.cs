@@ -15,7 +15,9 @@ internal sealed class SqliteDurability : DbConnectionInterceptor
         return Task.CompletedTask;
     }
 
-    private static void Assert(DbConnection connection)
+    /// <summary>Sets it on one open connection and looks whether it holds.</summary>
+    /// <exception cref="InvalidOperationException">It does not.</exception>
+    public static void Assert(DbConnection connection)
     {
         using var command = connection.CreateCommand();
         command.CommandText = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA busy_timeout=5000;";

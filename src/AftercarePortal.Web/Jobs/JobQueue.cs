@@ -11,6 +11,11 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
     /// <summary>How long one worker holds a job.</summary>
     public static readonly Duration Lease = Duration.FromSeconds(30);
 
+    private static readonly AskedOften<Func<PortalDb, int, Instant, CancellationToken, Task<JobRow?>>> FirstOfLane = new(() =>
+        EF.CompileAsyncQuery((PortalDb db, int lane, Instant now, CancellationToken stop) => db.Set<JobRow>().AsNoTracking()
+            .Where(j => j.Lane == lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
+            .OrderBy(j => j.DueAt).ThenBy(j => j.Id).FirstOrDefault()));
+
     /// <summary>The next due job of these lanes, now held by the caller; null: nothing is due.</summary>
     public async Task<JobRow?> ClaimNext(IReadOnlyList<int> lanes, CancellationToken stop)
     {
@@ -56,11 +61,10 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
     // Lane by lane: each is one short walk along an index of what is still to do, however many jobs wait for later.
     private static async Task<JobRow?> FirstDue(PortalDb db, IReadOnlyList<int> lanes, Instant now, CancellationToken stop)
     {
-        var firsts = await lanes.Select(lane => db.Jobs.AsNoTracking()
-                .Where(j => j.Lane == lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
-                .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(1))
-            .Aggregate((all, next) => all.Concat(next)).ToListAsync(stop);
-        return firsts.MinBy(j => j.Lane);
+        var firstOf = FirstOfLane.Of(db);
+        foreach (var lane in lanes)
+            if (await firstOf(db, lane, now, stop) is { } first) return first;
+        return null;
     }
 
     // Parked and told of, both or neither. An alarm that cannot be raised raises no further one: it shows on the operations page and in /health.

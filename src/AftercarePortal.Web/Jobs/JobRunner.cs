@@ -24,6 +24,17 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>
     public Task<int> RunDue(CancellationToken stop = default) => RunDue(JobTable.Lanes, worker: 0, stop);
 
+    /// <summary>Does the one job that is due next.</summary>
+    /// <param name="claimed">Told of the job before it is done.</param>
+    /// <returns>False: nothing is due.</returns>
+    public async Task<bool> RunNext(Action<JobRow> claimed, CancellationToken stop)
+    {
+        if (await _queue.ClaimNext(JobTable.Lanes, stop) is not { } job) return false;
+        claimed(job);
+        await RunOne(job, stop);
+        return true;
+    }
+
     private async Task<int> RunDue(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {
         var ran = 0;

@@ -15,7 +15,7 @@ internal sealed class JobRow
     /// <summary>Id of the row it is about; never a word of a patient.</summary>
     public required string Subject { get; set; }
     public required Instant DueAt { get; set; }
-    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
+    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare, 19 learning. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
     public required int Lane { get; set; }
     public int Attempts { get; set; }
     /// <summary>Until when one worker holds it.</summary>
@@ -43,7 +43,7 @@ internal static class JobTable
     public const int SlowLane = 20;
 
     /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
-    public static readonly int[] Lanes = [0, 1, 5, 9, SlowLane];
+    public static readonly int[] Lanes = [0, 1, 5, 9, 19, SlowLane];
 
     extension(PortalDb db)
     {

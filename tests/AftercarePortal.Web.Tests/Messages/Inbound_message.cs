@@ -75,6 +75,30 @@ public sealed class Inbound_message : IAsyncLifetime
         Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
     }
 
+    [Theory]
+    [InlineData(30, 1)]
+    [InlineData(50, 0)]
+    public async Task Written_in_an_outage_is_found_however_long_it_was_up_to_what_the_clinic_reckons_with(int daysAway, int found)
+    {
+        await _portal.Sweep();
+        _portal.Time.Advance(TimeSpan.FromHours(1));
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts");
+        _portal.Time.Advance(TimeSpan.FromDays(daysAway));
+        Assert.Equal(found, await _portal.Sweep());
+    }
+
+    [Fact]
+    public async Task Written_while_the_carriers_list_could_not_be_read_is_found_later()
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts");
+        _portal.Carrier.ListsNothing = true;
+        Assert.Equal(0, await _portal.Sweep());
+        _portal.Time.Advance(TimeSpan.FromDays(20));
+        _portal.Carrier.ListsNothing = false;
+        Assert.Equal(1, await _portal.Sweep());
+        Assert.Equal(0, await _portal.Sweep());
+    }
+
     [Fact]
     public async Task With_the_same_words_twice_is_two_reports()
     {

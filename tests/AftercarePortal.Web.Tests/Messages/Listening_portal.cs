@@ -40,6 +40,7 @@ public sealed class Listening_portal : IAsyncLifetime
     public async Task InitializeAsync()
     {
         _phone = WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=Warning"]);
+        Carrier.Time = Time;
         Carrier.Map(_phone);
         await _phone.StartAsync();
         _app = Portal.Build(

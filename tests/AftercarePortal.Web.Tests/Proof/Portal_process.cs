@@ -49,6 +49,13 @@ internal sealed class Portal_process : IDisposable
         _process.WaitForExit();
     }
 
+    /// <summary>Sends another signal: STOP and CONT freeze it and let it go on.</summary>
+    public void Signal(string name)
+    {
+        using var kill = Process.Start("kill", [$"-{name}", _process.Id.ToString(System.Globalization.CultureInfo.InvariantCulture)]);
+        kill.WaitForExit();
+    }
+
     public void Dispose()
     {
         if (!_process.HasExited) Kill();

@@ -18,6 +18,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     /// <returns>Whom the report reaches after this.</returns>
     public async Task<Reach> After(EscalationRow escalation, Happening happening, Instant now, CancellationToken stop)
     {
+        escalation.Turn++;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var (onCall, numbers) = await db.OnCallAt(now, stop);
         var events = await EventsOf(escalation, stop);

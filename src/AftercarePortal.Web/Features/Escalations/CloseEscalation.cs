@@ -28,7 +28,7 @@ internal sealed class CloseEscalation(PortalDb db, TimeProvider time)
         var closed = await db.Escalations
             .Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null)
             .ExecuteUpdateAsync(
-                set => set.SetProperty(e => e.ClosedAt, now).SetProperty(e => e.ClosedBy, person)
+                set => set.SetProperty(e => e.ClosedAt, now).SetProperty(e => e.ClosedBy, person).SetProperty(e => e.Turn, e => e.Turn + 1)
                     .SetProperty(e => e.Outcome, outcome.Trim().WithoutNul()).SetProperty(e => e.OpenKey, id.ToString()), stop);
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();

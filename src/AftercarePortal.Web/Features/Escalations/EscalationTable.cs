@@ -46,6 +46,8 @@ internal sealed class EscalationRow : IClinicRow
     /// <summary>Staff id.</summary>
     public string? ClosedBy { get; set; }
     public string? Outcome { get; set; }
+    /// <summary>Counts what happened to it; of two that act on the same state at once the second is refused and tries again.</summary>
+    public int Turn { get; set; }
     /// <summary>The number while open, the id once closed: the unique index allows one open concern a number.</summary>
     public required string OpenKey { get; set; }
     /// <summary>Words of an intake, not a text: nobody checked the number, and nothing is texted to it.</summary>
@@ -101,6 +103,7 @@ internal static class EscalationTable
             escalation.Property(e => e.OpenKey).HasMaxLength(64);
             escalation.Property(e => e.Language).HasMaxLength(5);
             escalation.Property(e => e.TakenBy).HasMaxLength(100);
+            escalation.Property(e => e.Turn).IsConcurrencyToken();
             escalation.HasIndex(e => new { e.ClinicId, e.OpenKey }).IsUnique();
             escalation.HasIndex(e => new { e.ClinicId, e.Ref });
         }

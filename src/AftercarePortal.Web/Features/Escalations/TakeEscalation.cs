@@ -23,7 +23,7 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         await using var all = await db.Database.BeginTransactionAsync(stop);
         var taken = await db.Escalations
             .Where(e => e.Id == id && e.TakenBy == null && e.ClosedAt == null)
-            .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now), stop);
+            .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
         if (taken == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");

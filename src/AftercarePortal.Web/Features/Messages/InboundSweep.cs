@@ -2,16 +2,18 @@ using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Messages;
 
 /// <summary>Asks the carrier what it holds, and keeps what no webhook brought: the carrier barely retries, so an outage of ours loses the webhook, not the message (H1).</summary>
-internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCarrier carrier, TimeProvider time, ILogger<InboundSweep> log) : BackgroundService
+internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time, ILogger<InboundSweep> log) : BackgroundService
 {
     private static readonly TimeSpan Every = TimeSpan.FromMinutes(2);
-    private static readonly Duration LookBack = Duration.FromHours(24);
+    // More than a list can lag or a clock can be wrong.
+    private static readonly Duration Overlap = Duration.FromHours(24);
 
     /// <summary>Sweeps every number of every clinic once. Returns how many messages no webhook had brought.</summary>
     public async Task<int> Run(CancellationToken stop)
@@ -19,18 +21,18 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         await using var scope = scopes.CreateAsyncScope();
         var clinics = await scope.ServiceProvider.GetRequiredService<PortalDb>().Clinics.AsNoTracking().ToListAsync(stop);
         var found = 0;
-        foreach (var number in clinics.SelectMany(c => new[] { c.PatientNumber, c.PageNumber })) found += await Sweep(number, stop);
+        foreach (var number in clinics.SelectMany(c => new[] { c.PatientNumber, c.PageNumber }).Distinct()) found += await Sweep(number, stop);
         if (found > 0) Found(log, found);
         return found;
     }
 
-    // One number the carrier refuses, or one message that cannot be kept, must not hide the others; the next round tries it again.
+    // One number the carrier refuses, or one message that cannot be kept, must not hide the others; the next round tries it again, and looks as far back.
     private async Task<int> Sweep(string number, CancellationToken stop)
     {
-        var found = 0;
+        var (found, whole, now) = (0, true, time.GetCurrentInstant());
         try
         {
-            foreach (var listed in await carrier.ListInbound(number, time.GetCurrentInstant() - LookBack, stop))
+            foreach (var listed in await carrier.ListInbound(number, await Since(number, now, stop), stop))
             {
                 try
                 {
@@ -38,9 +40,12 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
                 }
                 catch (Exception fault) when (!stop.IsCancellationRequested)
                 {
+                    whole = false;
                     NotKept(log, fault.GetType().Name);
                 }
             }
+
+            if (whole) await Remember(number, now, stop);
         }
         catch (Exception fault) when (!stop.IsCancellationRequested)
         {
@@ -48,6 +53,24 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         }
 
         return found;
+    }
+
+    // However long we were away: from the last time the list was read to its end.
+    private async Task<Instant> Since(string number, Instant now, CancellationToken stop)
+    {
+        var farthest = now - Duration.FromDays(options.Value.LookBackDays);
+        await using var scope = scopes.CreateAsyncScope();
+        var last = await scope.ServiceProvider.GetRequiredService<PortalDb>().Swept.Where(s => s.Number == number).Select(s => (Instant?)s.At).SingleOrDefaultAsync(stop);
+        return last is { } at ? Instant.Max(Instant.Min(at, now) - Overlap, farthest) : farthest;
+    }
+
+    private async Task Remember(string number, Instant now, CancellationToken stop)
+    {
+        await using var scope = scopes.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        if (await db.Swept.Where(s => s.Number == number).ExecuteUpdateAsync(set => set.SetProperty(s => s.At, now), stop) > 0) return;
+        db.Add(new SweptRow { Number = number, At = now });
+        await db.SaveChangesAsync(stop);                                        // two nodes at once: the second is told so and looks again
     }
 
     protected override async Task ExecuteAsync(CancellationToken stop)

@@ -95,6 +95,14 @@ internal sealed class DeliveryRow : IClinicRow
     public required Instant ReceivedAt { get; set; }
 }
 
+/// <summary>When the carrier's list of one number was last read to its end.</summary>
+internal sealed class SweptRow
+{
+    /// <summary>Our number, E.164.</summary>
+    public required string Number { get; set; }
+    public required Instant At { get; set; }
+}
+
 /// <summary>One STOP or START, with the exact words. State is derived from the latest row of a number.</summary>
 internal sealed class OptOutRow : IClinicRow
 {
@@ -123,6 +131,7 @@ internal static class MessageTable
         public DbSet<OutgoingRow> Outgoing => db.Set<OutgoingRow>();
         public DbSet<DeliveryRow> Deliveries => db.Set<DeliveryRow>();
         public DbSet<OptOutRow> OptOuts => db.Set<OptOutRow>();
+        public DbSet<SweptRow> Swept => db.Set<SweptRow>();
 
         /// <summary>Whether this number's last word was STOP.</summary>
         public async Task<bool> HasStopped(string number, CancellationToken stop) =>
@@ -132,8 +141,15 @@ internal static class MessageTable
 
     internal sealed class Mapping :
         IEntityTypeConfiguration<MessageRow>, IEntityTypeConfiguration<OutgoingRow>,
-        IEntityTypeConfiguration<DeliveryRow>, IEntityTypeConfiguration<OptOutRow>
+        IEntityTypeConfiguration<DeliveryRow>, IEntityTypeConfiguration<OptOutRow>, IEntityTypeConfiguration<SweptRow>
     {
+        public void Configure(EntityTypeBuilder<SweptRow> swept)
+        {
+            swept.ToTable("Swept");
+            swept.HasKey(s => s.Number);
+            swept.Property(s => s.Number).HasMaxLength(64);
+        }
+
         public void Configure(EntityTypeBuilder<MessageRow> message)
         {
             message.ToTable("Messages");
@@ -151,6 +167,7 @@ internal static class MessageTable
             outgoing.HasIndex(o => o.Key).IsUnique();
             outgoing.HasIndex(o => new { o.ClinicId, o.To, o.MadeAt });
             outgoing.Property(o => o.To).HasMaxLength(64);
+            outgoing.Property(o => o.State).IsConcurrencyToken();        // two workers at once, because one lost its lease: the second is refused
         }
 
         public void Configure(EntityTypeBuilder<DeliveryRow> delivery)

@@ -12,6 +12,14 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <remarks>Takes no cancellation token: a carrier that hangs up does not take the report back.</remarks>
 internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvider time)
 {
+    private static readonly AskedOften<Func<PortalDb, string, string, Task<Place?>>> PlaceOf = new(() =>
+        EF.CompileAsyncQuery((PortalDb db, string to, string carrierId) => db.Set<ClinicRow>().IgnoreQueryFilters()
+            .Where(c => c.PatientNumber == to || c.PageNumber == to)
+            .Select(c => new Place(c.Id, c.PageNumber, db.Set<MessageRow>().Any(m => m.CarrierId == carrierId))).FirstOrDefault()));
+
+    /// <summary>Which clinic a number belongs to, and whether the message is kept already.</summary>
+    private sealed record Place(Guid Clinic, string PageNumber, bool Known);
+
     /// <summary>A message the carrier delivered.</summary>
     public Task Run(IFormCollection form) => Keep(
         new(form["MessageSid"].ToString(), form["From"].ToString(), form["To"].ToString(), form["Body"].ToString(),
@@ -25,15 +33,15 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
     {
         var now = time.GetCurrentInstant();
         var (carrierId, from, to, text, media) = arrived;
-        var clinic = await db.Clinics.FirstOrDefaultAsync(c => c.PatientNumber == to || c.PageNumber == to)
-            ?? await db.Clinics.OrderBy(c => c.Id).FirstOrDefaultAsync();          // a number nobody told us of: still kept, still read
-        if (clinic is null) throw new InvalidOperationException("No clinic is set up; the carrier must try again.");
-        scope.Enter(clinic.Id);
-        if (await Known(carrierId)) return;
+        var place = await PlaceOf.Of(db)(db, to, carrierId)
+            ?? await db.Clinics.OrderBy(c => c.Id).Select(c => new Place(c.Id, c.PageNumber, false)).FirstOrDefaultAsync();      // a number nobody told us of: still kept, still read
+        if (place is not var (clinic, pageNumber, known)) throw new InvalidOperationException("No clinic is set up; the carrier must try again.");
+        scope.Enter(clinic);
+        if (known) return;
 
         var message = new MessageRow
         {
-            ClinicId = clinic.Id,
+            ClinicId = clinic,
             CarrierId = carrierId,
             From = from,
             To = to,
@@ -43,7 +51,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
             ReceivedAt = now,
         };
         db.Add(message);
-        var isStaff = to == clinic.PageNumber;
+        var isStaff = to == pageNumber;
         db.Enqueue(isStaff ? MessageJobs.StaffReply : MessageJobs.Read, message.Id.ToString(), now, lane: 1);
         if (!isStaff) db.AddPhotos(message);                                      // of the number of pages when it turns out that nobody of staff wrote
         try

@@ -1,5 +1,7 @@
+using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
@@ -41,6 +43,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         if (outgoing.Kind.IsEveryday && await db.HasStopped(outgoing.To, stop))
         {
             outgoing.State = OutgoingState.HeldBack;
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
+        if (outgoing.Kind.IsEveryday && await QuietUntil(outgoing, stop) is { } morning)
+        {
+            // It was let go in time and we were away since.
+            db.Enqueue(MessageJobs.Send, subject, morning, lane: 9);
             await db.SaveChangesAsync(stop);
             return;
         }
@@ -92,6 +102,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.IsEveryday ? 9 : 0);
         else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
+    }
+
+    private async Task<Instant?> QuietUntil(OutgoingRow outgoing, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == outgoing.ClinicId, stop);
+        var open = new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]);
+        return open > now ? open : null;
     }
 
     // The same words may have gone to the same person before: a text another row knows as its own is not this one.

@@ -19,7 +19,7 @@ internal static class ReadingAccuracy
         if (!File.Exists(dev)) { output.WriteLine("NOT CHECKED: the open data folder is absent (AFTERCARE_OPEN_DATA)."); return; }
         using (var rows = File.OpenText(dev)) Evaluation.Run(lexicon, rows, output, output);
         output.WriteLine("\nordinary traffic, share of texts:");
-        foreach (var (name, file, column) in new[] { ("sms en", "sms-ordinary/nus_sms_en.tsv", 2), ("sms en", "sms-ordinary/uci_sms_spam.tsv", 2), ("sentences es", "ordinary-es/common_voice_es.tsv", 1), ("questions en", "patient-questions/kqa.tsv", 4) })
+        foreach (var (name, file, column) in new[] { ("sms en", "sms-ordinary/nus_sms_en.tsv", 2), ("sms en", "sms-ordinary/uci_sms_spam.tsv", 2), ("sentences es", "ordinary-es/common_voice_es.tsv", 1), ("questions en", "patient-questions/kqa.tsv", 4), ("questions en", "patient-questions/meqsum.tsv", 2), ("reports en", "patient-reports/psytar_sentences.tsv", 1) })
         {
             var texts = Column(file, column).ToArray();
             foreach (var (when, context) in new[] { ("day 30", new ReadingContext(30, [ProductClass.CaHAFiller], 0)), ("day 1", new ReadingContext(1, [ProductClass.CaHAFiller], 0)), ("day unknown", Unknown) })
@@ -77,6 +77,8 @@ internal static class ReadingAccuracy
     private static void Vignettes(TriageLexicon lexicon, TextWriter output)
     {
         var texts = Column("emergency-vignettes/first_person_vignettes.tsv", 5).ToArray();
+        var rows = File.ReadLines(Path.Combine(OpenData.Folder, "emergency-vignettes", "healthbench_emergency.jsonl")).Where(l => l.Length > 0).Select(l => JsonNode.Parse(l)!).Where(r => r["category"]!.GetValue<string>() == "emergent").Select(r => lexicon.Read(r["last_user_text"]!.GetValue<string>(), Unknown).Tier).ToArray();
+        output.WriteLine($"emergent questions of other fields: {Share(rows.Count(t => t >= Tier.Urgent), rows.Length)} urgent or more, {rows.Count(t => t == Tier.Routine)} routine");
         output.WriteLine($"emergency vignettes of other fields: {Share(texts.Count(t => lexicon.Read(t, Unknown).Tier == Tier.Emergency), texts.Length)} emergency");
     }
 

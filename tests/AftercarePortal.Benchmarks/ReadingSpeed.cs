@@ -23,25 +23,21 @@ internal static class ReadingSpeed
         for (var i = 0; i < 60_000; i++) lexicon.Read(Short[i % Short.Length], DayTwo);
         const int times = 200_000;
         var bytes = GC.GetAllocatedBytesForCurrentThread();
-        var watch = Stopwatch.StartNew();
+        var (watch, busy) = (Stopwatch.StartNew(), Busy());
         for (var i = 0; i < times; i++) lexicon.Read(Short[i % Short.Length], DayTwo);
-        var seconds = watch.Elapsed.TotalSeconds;
+        var (wall, seconds) = (watch.Elapsed.TotalSeconds, Busy() - busy);
         bytes = (GC.GetAllocatedBytesForCurrentThread() - bytes) / times;
         var scan = System.Buffers.SearchValues.Create(Words, StringComparison.OrdinalIgnoreCase);
-        watch.Restart();
-        for (var i = 0; i < times; i++) _ = Short[i % Short.Length].AsSpan().ContainsAny(scan);
-        var plain = watch.Elapsed.TotalSeconds;
-        yield return Line($"{times / seconds:0} readings a second on one core, {1e6 * seconds / times:0.0} us each, {bytes} bytes each; {seconds / plain:0} times one scan for {Words.Length} words");
+        busy = Busy();
+        for (var i = 0; i < times * 10; i++) _ = Short[i % Short.Length].AsSpan().ContainsAny(scan);
+        var plain = (Busy() - busy) / 10;
+        yield return Line($"{times / seconds:0} readings a second of processor time ({times / wall:0} by the clock of this machine), {1e6 * seconds / times:0.0} us each, {bytes} bytes each; {seconds / plain:0} times one scan for {Words.Length} words");
         foreach (var (name, text) in Hostile())
         {
-            var worst = 0.0;
-            for (var i = 0; i < 40; i++)
-            {
-                watch.Restart();
-                lexicon.Read(text, DayTwo);
-                if (i >= 20) worst = Math.Max(worst, watch.Elapsed.TotalMilliseconds);
-            }
-            yield return Line($"  1,600 characters of {name}: at most {worst:0.00} ms of 20");
+            for (var i = 0; i < 20; i++) lexicon.Read(text, DayTwo);
+            busy = Busy();
+            for (var i = 0; i < 100; i++) lexicon.Read(text, DayTwo);
+            yield return Line($"  1,600 characters of {name}: {10 * (Busy() - busy):0.00} ms of processor time, mean of 100");
         }
     }
 
@@ -57,6 +53,9 @@ internal static class ReadingSpeed
         yield return ("questions and marks", Fill("a?.!, "));
         yield return ("joiners and faces", Fill("\u200d😵\ufe0f"));
     }
+
+    // A machine shared with others stretches the clock; the time the processor spent does not stretch.
+    private static double Busy() => Process.GetCurrentProcess().TotalProcessorTime.TotalSeconds;
 
     private static string Line(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

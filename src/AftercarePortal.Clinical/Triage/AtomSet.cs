@@ -19,6 +19,8 @@ internal struct AtomSet
 
     internal readonly AtomSet Without(in AtomSet other) => new() { a = a & ~other.a, b = b & ~other.b, c = c & ~other.c, d = d & ~other.d };
 
+    internal readonly AtomSet Only(in AtomSet other) => new() { a = a & other.a, b = b & other.b, c = c & other.c, d = d & other.d };
+
     internal void Add(int atom)
     {
         var bit = 1UL << (atom & 63);

@@ -23,7 +23,7 @@ internal sealed class FrameSearch
     internal bool HoldsAt(ReadOnlySpan<TextToken> tokens, int at, Span<int> used)
     {
         if (!tokens[at].Atoms.Has(atoms[0]) || (frame.MaxWords > 0 && Stretch(tokens, at) > frame.MaxWords)) return false;
-        if (atoms.Length == 1 && tokens[at].ShortSlip && tokens.Length > 4) return false;
+        if (atoms.Length == 1 && tokens[at].ShortSlip && tokens[at].PhraseLength == 0 && tokens.Length > 4) return false;
         used[0] = at;
         for (var k = 1; k < atoms.Length; k++)
         {
@@ -51,11 +51,16 @@ internal sealed class FrameSearch
     private bool Fits(ReadOnlySpan<TextToken> tokens, int i, int k, Span<int> used, bool denied) =>
         tokens[i].Denied == denied && tokens[i].Atoms.Has(atoms[k]) && !used[..k].Contains(i) && (!frame.InOrder || i > used[k - 1]);
 
+    // Only by words of the same sentence, so that another sentence never takes a sign away; a picture sign is never spoilt.
     private bool Spoilt(ReadOnlySpan<TextToken> tokens, int at)
     {
+        if (tokens[at].Picture) return false;
         for (var i = at; i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+        {
             if (tokens[i].Atoms.Meets(without)) return true;
-        for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+            if (tokens[i].Sentence) break;
+        }
+        for (var i = at + 1; i < tokens.Length && !tokens[i].Sentence && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
             if (tokens[i].Atoms.Meets(without)) return true;
         return false;
     }

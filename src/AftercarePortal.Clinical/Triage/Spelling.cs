@@ -5,17 +5,21 @@ namespace AftercarePortal.Clinical.Triage;
 internal sealed class Spelling
 {
     internal const int MostFound = 24;
-    private const double Margin = 0.35;             // dearer words still count, so that an everyday word does not hide a sign
+    private const double Margin = 0.35;             // dearer words still count, so that an everyday word does not hide a sign,
+    private const double SignMargin = 0.6;          // and a word of the lexicon even more
     private const int LongFrom = 8;                 // from so many letters on two slips are allowed
     private const int LongTo = 14;                  // and beyond so many only one, to keep a hostile text cheap
     private const string Keys = "qwertyuiop|asdfghjkl|zxcvbnm";
     private static readonly string[] SoundAlikes = ["ck", "sz", "sc", "cz", "bv", "yi", "gj", "kq", "ei", "ae", "ou"];
     private readonly (string Word, int Id, bool Deep)[] words;
     private readonly Dictionary<ulong, int[]> files = [];
+    private readonly bool[] deepById;
 
     internal Spelling((string Word, int Id, bool Deep)[] words)
     {
         this.words = words;
+        deepById = new bool[words.Length == 0 ? 0 : words.Max(w => w.Id) + 1];
+        foreach (var (_, id, deep) in words) deepById[id] = deep;
         var filed = new Dictionary<ulong, List<int>>();
         for (var i = 0; i < words.Length; i++)
         {
@@ -46,12 +50,25 @@ internal sealed class Spelling
         var kept = 0;
         for (var i = 0; i < count; i++)
         {
-            if (costs[i] > best + Margin) continue;
+            if (costs[i] > best + (deepById[found[i]] ? SignMargin : Margin)) continue;
             (costs[kept], found[kept]) = (costs[i], found[i]);
             if (costs[kept] < costs[0]) (costs[0], costs[kept], found[0], found[kept]) = (costs[kept], costs[0], found[kept], found[0]);
             kept++;
         }
         return kept;
+    }
+
+    /// <summary>Whether two different words are one letter apart: one swapped with its neighbour, left out, put in or another.</summary>
+    internal static bool IsOneOff(ReadOnlySpan<char> a, ReadOnlySpan<char> b)
+    {
+        if (Math.Abs(a.Length - b.Length) > 1 || b.Length < 2) return false;
+        var from = a.CommonPrefixLength(b);
+        var restA = a[from..];
+        var restB = b[from..];
+        if (a.Length > b.Length) return restA[1..].SequenceEqual(restB);
+        if (a.Length < b.Length) return restB[1..].SequenceEqual(restA);
+        if (restA.IsEmpty) return false;
+        return restA[1..].SequenceEqual(restB[1..]) || (restA.Length > 1 && restA[0] == restB[1] && restA[1] == restB[0] && restA[2..].SequenceEqual(restB[2..]));
     }
 
     private void Look(ReadOnlySpan<char> word, int length, ulong hash, Span<double> costs, Span<int> found, ref int count)
@@ -60,7 +77,7 @@ internal sealed class Spelling
         foreach (var at in list)
         {
             var (known, id, _) = words[at];
-            var limit = Math.Min(length, known.Length) switch { < 4 => 0.5, < LongFrom => 1.0, < 10 => 1.5, _ => 1.7 };
+            var limit = Math.Min(length, known.Length) switch { < 4 => 0.5, 4 => 1.0, < LongFrom => 1.3, < 10 => 1.5, _ => 1.7 };
             if (Math.Abs(known.Length - length) > 2 || count == MostFound || found[..count].Contains(id)) continue;
             var cost = Cost(word, known);
             if (cost > limit) continue;

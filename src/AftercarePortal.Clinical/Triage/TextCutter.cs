@@ -78,7 +78,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             One(form[cut..], start, end, tokens, ref count);
             return;
         }
-        if (token.Atoms.IsEmpty && !token.Known) words.FindSlip(form, ref token);
+        if (token.Word < 0) words.FindSlip(form, ref token);
         tokens[count++] = token;
     }
 
@@ -163,7 +163,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
     }
 
     // Letters and digits, with apostrophes between them left out.
-    private static int Word(ReadOnlySpan<char> text, int from, int to, Span<char> form, out int n)
+    internal static int Word(ReadOnlySpan<char> text, int from, int to, Span<char> form, out int n)
     {
         n = 0;
         var i = from;

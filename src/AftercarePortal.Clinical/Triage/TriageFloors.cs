@@ -12,7 +12,7 @@ internal readonly ref struct TriageFloors(
     {
         var tier = Tier.Routine;
         if (cut) Raise(ref tier, Tier.SameDay, "text longer than is read");
-        if (context.MediaCount > 0) Raise(ref tier, context.Careful, "photo");
+        if (context.MediaCount > 0 || StandsForPicture(text)) Raise(ref tier, context.Careful, "photo");
         if (IsBareQuestion(text)) Raise(ref tier, context.Careful, "bare question");
         if (tokens.Length == 0) Raise(ref tier, context.Careful, "nothing readable");
         else if (PainCode() is { } code) Raise(ref tier, code switch { >= 4 => Tier.Urgent, 3 => context.Careful, <= 0 => Tier.SameDay, _ => Tier.Routine }, $"pain code {code}");
@@ -71,6 +71,20 @@ internal readonly ref struct TriageFloors(
     {
         if (!floors.Contains(name)) floors.Add(name);
         if (to > tier) tier = to;
+    }
+
+    // What carriers and phones write where a picture was: "[photo]", "<Media omitted>".
+    private static bool StandsForPicture(string text)
+    {
+        for (var at = text.AsSpan().IndexOfAny('[', '<'); at >= 0; )
+        {
+            var rest = text.AsSpan(at + 1);
+            foreach (var word in (ReadOnlySpan<string>)["photo", "foto", "image", "imagen", "picture", "pic]", "media", "video", "attachment", "adjunto", "mms"])
+                if (rest.StartsWith(word, StringComparison.OrdinalIgnoreCase)) return true;
+            var next = rest.IndexOfAny('[', '<');
+            at = next < 0 ? -1 : at + 1 + next;
+        }
+        return false;
     }
 
     // "?", "hello??", "Hi. ??": question marks with no words of their own, or one word and two marks.

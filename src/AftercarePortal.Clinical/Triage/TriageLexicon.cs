@@ -97,7 +97,7 @@ public sealed class TriageLexicon
     {
         var tokens = new TextToken[TextCutter.MostTokens];
         var count = cutter.Cut(text, 0, text.Length, tokens, 0);
-        phrases.Mark(tokens.AsSpan(0, count));
+        phrases.Mark(tokens.AsSpan(0, count), text);
         var first = Array.FindIndex(tokens, 0, count, t => t.End > start);
         var last = Array.FindLastIndex(tokens, count - 1, count, t => t.Start < end);
         return first >= 0 && last >= first && Scopes.DenialReaches(tokens.AsSpan(0, count), first, last, core);
@@ -105,7 +105,7 @@ public sealed class TriageLexicon
 
     private Reading Read(string text, Span<TextToken> tokens, ReadingContext context, bool cut)
     {
-        phrases.Mark(tokens);
+        phrases.Mark(tokens, text);
         Mask(tokens);
         NumberSigns.Mark(tokens, text, core);
         Scopes.MarkDenied(tokens, core, signs);

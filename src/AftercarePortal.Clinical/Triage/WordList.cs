@@ -12,6 +12,7 @@ internal sealed class WordList
     private readonly Dictionary<string, AtomSet>.AlternateLookup<ReadOnlySpan<char>> stemByText;
     private readonly List<AtomSet> atoms = [];
     private readonly List<bool> inLexicon = [];
+    private readonly List<string> texts = [];
     private readonly Spelling spelling;
     private readonly AtomSet exactOnly;
 
@@ -56,6 +57,9 @@ internal sealed class WordList
 
     internal int Count => ids.Count;
 
+    /// <summary>The folded word with a number.</summary>
+    internal string Text(int id) => texts[id];
+
     internal int IdOf(string word) => ids.GetValueOrDefault(word, -1);
 
     /// <summary>Whether it is a known form of its own with something to say.</summary>
@@ -87,15 +91,16 @@ internal sealed class WordList
         Span<int> near = stackalloc int[Spelling.MostFound];
         var count = spelling.Near(squeezed[..n], near, out var cost);
         if (count == 0) return false;
-        var set = default(AtomSet);
+        var (set, byStem) = (default(AtomSet), token.Known);
         foreach (var id in near[..count])
         {
             set.Add(atoms[id]);
-            if (!inLexicon[id]) continue;
+            if (!inLexicon[id] || byStem) continue;
             if (token.Meant < 0) token.Meant = id;
             else if (token.OrMeant < 0) token.OrMeant = id;
         }
-        token.Atoms = set.Without(exactOnly);
+        token.Atoms.Add(set.Without(exactOnly));
+        if (byStem) return true;
         token.Known = cost <= 0.5;
         token.ShortSlip = word.Length <= 5 || (word.Length == 6 && cost > 0.75);
         return true;
@@ -143,6 +148,7 @@ internal sealed class WordList
             ids[word] = id;
             atoms.Add(default);
             inLexicon.Add(false);
+            texts.Add(word);
         }
         inLexicon[id] |= lexicon;
         return id;

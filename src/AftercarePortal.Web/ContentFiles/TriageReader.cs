@@ -38,6 +38,7 @@ internal static class TriageReader
         foreach (var unused in atoms.Keys.Where(a => !used.Contains(a))) doc.Fault(errors, $"/atoms/{unused}", "No concept and no rule uses this atom.");
         var shorthand = (doc.Root["shorthand"] as JsonObject ?? []).ToDictionary(s => s.Key, s => Text(s.Value) ?? "");
         foreach (var empty in shorthand.Where(s => s.Value.Length == 0)) doc.Fault(errors, $"/shorthand/{empty.Key}", "A short form needs the word it stands for.");
+        TriageContradictions.Check(doc, atoms, concepts, shorthand.Keys, errors);
         var everyday = $"{Text(common.Root["en"])} {Text(common.Root["es"])} {Text(common.Root["also"])}".Split([' ', '\n'], StringSplitOptions.RemoveEmptyEntries);
         if (everyday.Length == 0) common.Fault(errors, "/en", "Everyday words are needed, under en and es.");
         return errors.Count > before ? null : new(doc.Version, atoms, concepts, shorthand, everyday);

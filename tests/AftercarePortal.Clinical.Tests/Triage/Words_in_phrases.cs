@@ -1,0 +1,46 @@
+using AftercarePortal.Clinical.Products;
+using AftercarePortal.Clinical.Triage;
+using Xunit;
+
+namespace AftercarePortal.Clinical.Tests.Triage;
+
+/// <summary>Phrases with gaps, with words that stand for each other, with one word a letter off; signs that count only beside another.</summary>
+public sealed class Words_in_phrases
+{
+    private static readonly ReadingContext Early = new(1, [ProductClass.HAFiller], 0);
+
+    private static Tier Of(string text) => TriageContent.Lexicon.Read(text, Early).Tier;
+
+    [Theory]
+    [InlineData("they'd be better off if I wasn't here")]
+    [InlineData("they'd be better off if I just wasn't here")]
+    [InlineData("I barely see out of it")]
+    [InlineData("I am not able to see properly")]
+    [InlineData("I van't see properly")]
+    [InlineData("cnat see out of it")]
+    public void A_gap_a_word_of_the_same_group_or_one_letter_off_still_finds_the_phrase(string text) => Assert.Equal(Tier.Emergency, Of(text));
+
+    [Theory]
+    [InlineData("white patch on my lip", Tier.Urgent)]
+    [InlineData("white patch on my lip, aches", Tier.Emergency)]
+    [InlineData("white patch on my lip, no aches", Tier.Urgent)]
+    public void A_word_that_says_little_alone_makes_the_second_sign(string text, Tier tier) => Assert.Equal(tier, Of(text));
+
+    [Fact]
+    public void Two_words_that_say_little_alone_make_no_sign()
+    {
+        var reading = TriageContent.Lexicon.Read("freezing cold coffee, numb bum", new(9, [ProductClass.HAFiller], 0));
+        Assert.DoesNotContain(reading.Clues, c => c.ConceptId == "vascular");
+    }
+
+    [Theory]
+    [InlineData("38,5 desde anoche", Tier.Urgent)]
+    [InlineData("it was £38.5 in the shop", Tier.SameDay)]
+    public void A_temperature_is_known_without_its_name_and_a_price_is_none(string text, Tier tier) =>
+        Assert.Equal(tier, TriageContent.Lexicon.Read(text, new(9, [ProductClass.HAFiller], 0)).Tier);
+
+    [Theory]
+    [InlineData("does this look ok? [photo]")]
+    [InlineData("<Media omitted>")]
+    public void What_stands_for_a_picture_counts_as_one(string text) => Assert.True(Of(text) >= Tier.Urgent, text);
+}

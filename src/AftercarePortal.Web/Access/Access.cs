@@ -23,6 +23,8 @@ internal static class Access
         ["Intake/{link}/pdf"] = Who.HolderOfTheLink,
         ["Intake/{link}/photos"] = Who.HolderOfTheLink,
         ["Intake/{link}/photos/{view}"] = Who.HolderOfTheLink,
+        ["Intake/{link}/asked"] = Who.HolderOfTheLink,
+        ["Intake/{link}/visit.ics"] = Who.HolderOfTheLink,
         // staff
         [""] = Who.Anyone,
         ["Staff/SignIn"] = Who.Anyone,
@@ -41,6 +43,9 @@ internal static class Access
         ["Review"] = Who.Staff,
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
+        ["Review/{id:guid}/Finding/{number:int}"] = Who.Staff,
+        ["Review/{id:guid}/Ask"] = Who.Staff,
+        ["Review/{id:guid}/Visit"] = Who.Staff,
         ["Review/Examine/{id:guid}"] = Who.Staff,
         ["Review/Quote/{id:guid}"] = Who.Staff,
         ["Review/Photos/{patient:guid}"] = Who.Staff,

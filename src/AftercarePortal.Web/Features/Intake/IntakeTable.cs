@@ -30,6 +30,10 @@ internal sealed class IntakeRow : IClinicRow
     public bool MayText { get; set; }
     /// <summary>The clinic's latest answer, in the words the person reads; null until a clinician has decided.</summary>
     public string? Answer { get; set; }
+    /// <summary>A question of the clinic that waits for an answer; null when none does.</summary>
+    public string? Question { get; set; }
+    /// <summary>The latest word about a consultation visit, as the person reads it; null when there never was one.</summary>
+    public string? Visit { get; set; }
     /// <summary>The range after an examination, shown beside the first one; null until somebody examined is invited.</summary>
     public Guid? NarrowerQuote { get; set; }
 }

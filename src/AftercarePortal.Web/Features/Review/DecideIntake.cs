@@ -1,8 +1,6 @@
-using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
-using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
@@ -56,11 +54,8 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         intake.Answer = words.Trim();
         // Somebody who is invited also sees what her examination made of the range.
         intake.NarrowerQuote = decision is Decision.Accepted ? (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.Id : null;
-        if (intake.MayText)
-            await db.QueueOnce(
-                $"decision:{id}:{seen + 1}", OutgoingKind.Notice, clinic.PatientNumber, intake.Number!,
-                content.Texts.Fill("intake-read", new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber }), now, stop,
-                new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, zone));
+        intake.KeepOpen(now);
+        await db.Tell(content, intake, clinic, $"decision:{id}:{seen + 1}", "intake-read", now, stop);
         try
         {
             await db.SaveChangesAsync(stop);

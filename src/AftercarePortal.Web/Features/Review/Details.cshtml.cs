@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -9,11 +8,12 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, ContentLibrary content) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
@@ -30,6 +30,9 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public PageWords Say { get; } = content.Pages[PageWords.Languages[0]];
     public string SentOn { get; private set; } = "";
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
+    public ILookup<string, (OverrideRow Row, string At)> Overrides { get; private set; } = null!;
+    public IReadOnlyList<(QuestionRow Row, string AskedAt, string AnsweredAt)> Questions { get; private set; } = [];
+    public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Who decided since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
@@ -52,7 +55,13 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         }
     }
 
-    public string NameOf(FindingKind kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", _ => "Discuss" };
+    /// <summary>Somebody has read the answer to a question; it no longer waits in the queue.</summary>
+    public async Task<IActionResult> OnPostReadAsync(Guid id, CancellationToken stop)
+    {
+        var (now, person) = (time.GetCurrentInstant(), User.Identity!.Name!);
+        await db.Questions.Where(q => q.IntakeId == id && q.Answer != null && q.ReadAt == null).ExecuteUpdateAsync(s => s.SetProperty(q => q.ReadBy, person).SetProperty(q => q.ReadAt, now), stop);
+        return RedirectToPage("Details", null, new { id }, "asked");
+    }
 
     public string NameOf(Decision decision) => decision switch { Decision.Accepted => "Invited to a consultation", Decision.Deferred => "Deferred", _ => "Declined" };
 
@@ -73,6 +82,15 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
+        var overrides = new List<(OverrideRow Row, string At)>();
+        foreach (var row in await db.Overrides.AsNoTracking().Where(o => o.IntakeId == id).OrderBy(o => o.Number).ToListAsync(stop)) overrides.Add((row, await clock.Say(row.DecidedAt)));
+        Overrides = overrides.ToLookup(o => o.Row.RuleId);
+        var questions = new List<(QuestionRow, string, string)>();
+        foreach (var row in await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop)) questions.Add((row, await clock.Say(row.AskedAt), row.AnsweredAt is { } at ? await clock.Say(at) : ""));
+        Questions = questions;
+        var visits = new List<(VisitRow, string)>();
+        foreach (var row in await db.Visits.AsNoTracking().Where(v => v.IntakeId == id).OrderBy(v => v.Number).ToListAsync(stop)) visits.Add((row, await clock.Say(row.StartsAt)));
+        Visits = visits;
         return Page();
     }
 }

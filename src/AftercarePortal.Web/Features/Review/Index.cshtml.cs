@@ -13,34 +13,40 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>Intakes that wait for a decision, urgent words first, then the oldest; a deferred one comes back on its day.</summary>
 internal sealed class IndexModel(PortalDb db, ContentLibrary content, TimeProvider time) : PageModel
 {
-    public sealed record Line(Guid Id, string Name, string SentOn, int ClearFirst, int Wait, int Discuss, bool SoundsUrgent, string? DeferredUntil);
+    public sealed record Line(Guid Id, string Name, string SentOn, int ClearFirst, int Wait, int Discuss, int ForStaff, bool SoundsUrgent, string? DeferredUntil, bool HasAnswered, string? AskedOn);
 
     public IReadOnlyList<Line> Waiting { get; private set; } = [];
+
+    /// <summary>Those who were asked something and have not answered yet.</summary>
+    public IReadOnlyList<Line> Asked { get; private set; } = [];
 
     public async Task OnGetAsync(CancellationToken stop)
     {
         var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop)).Zone];
         var today = time.GetCurrentInstant().InZone(zone).Date;
-        var decisions = db.Decisions;
+        var (decisions, questions) = (db.Decisions, db.Questions);
         var rows = await (
             from intake in db.Intakes.AsNoTracking()
             where intake.SubmittedAt != null
             let latest = decisions.Where(d => d.IntakeId == intake.Id).OrderByDescending(d => d.Number).FirstOrDefault()
-            where latest == null || latest.Decision == Decision.Deferred
+            let asked = questions.Where(q => q.IntakeId == intake.Id).OrderByDescending(q => q.Number).FirstOrDefault()
+            where latest == null || latest.Decision == Decision.Deferred || (asked != null && asked.ReadAt == null)
             orderby intake.SubmittedAt
-            select new { Intake = intake, Until = latest == null ? null : latest.Until }).ToListAsync(stop);
+            select new { Intake = intake, Until = latest == null ? null : latest.Until, Question = asked }).ToListAsync(stop);
         var say = content.Pages[PageWords.Languages[0]];
         var lines = new List<Line>();
-        foreach (var row in rows.Where(r => r.Until is not { } until || until <= today))
+        foreach (var row in rows.Where(r => r.Until is not { } until || until <= today || r.Question is { ReadAt: null }))
         {
             var result = IntakeResult.FromJson((await db.LatestResultOf(row.Intake.Id, stop))!.Json);
-            int Count(FindingKind kind) => result.Findings.Count(f => f.Kind == kind);
+            int Count(FindingKind kind) => FindingWords.ReadOf(result, kind);
             lines.Add(new(
                 row.Intake.Id, row.Intake.Name!, AnswerWords.OfDate(row.Intake.SubmittedAt!.Value.InZone(zone).Date, say),
-                Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.WordsSoundUrgent,
-                row.Until is { } day ? AnswerWords.OfDate(day, say) : null));
+                Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.Findings.Count(f => f.ForClinician), result.WordsSoundUrgent || row.Question is { SoundsUrgent: true, ReadAt: null },
+                row.Until is { } day ? AnswerWords.OfDate(day, say) : null,
+                row.Question is { Answer: not null, ReadAt: null }, row.Question is { Answer: null } open ? AnswerWords.OfDate(open.AskedAt.InZone(zone).Date, say) : null));
         }
 
-        Waiting = [.. lines.OrderByDescending(l => l.SoundsUrgent)];      // a stable sort: the oldest stays first
+        Asked = [.. lines.Where(l => l.AskedOn is not null)];
+        Waiting = [.. lines.Except(Asked).OrderByDescending(l => l.SoundsUrgent).ThenByDescending(l => l.HasAnswered)];      // a stable sort: the oldest stays first
     }
 }

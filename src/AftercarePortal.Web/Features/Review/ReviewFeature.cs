@@ -7,9 +7,17 @@ internal static class ReviewFeature
     {
         builder.Services.AddScoped<DecideIntake>();
         builder.Services.AddScoped<ReadAgain>();
+        builder.Services.AddScoped<OverrideFinding>();
+        builder.Services.AddScoped<AskBack>();
+        builder.Services.AddScoped<AnswerQuestion>();
+        builder.Services.AddScoped<InviteToVisit>();
         builder.Services.AddScoped<Examine>();
         builder.Services.AddScoped<PlaceMark>();
     }
 
-    public static void MapReview(this WebApplication app) => app.MapProfilePictures();
+    public static void MapReview(this WebApplication app)
+    {
+        app.MapProfilePictures();
+        app.MapVisitCalendar();
+    }
 }

@@ -1,0 +1,30 @@
+using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Web.Features.Intake;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Findings in the clinic's words, counted as the person counts them.</summary>
+internal static class FindingWords
+{
+    /// <summary>For example <c>Clear first</c>; null: set aside.</summary>
+    public static string NameOf(FindingKind? kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", FindingKind.Discuss => "Discuss", _ => "Set aside" };
+
+    /// <summary>How many the person reads of one kind; those that hang on one answer not known are read as one.</summary>
+    public static int ReadOf(IntakeResult result, FindingKind kind) => result.GroupsOf(kind).Count();
+
+    /// <summary>Why the clinic sees more cards than the person reads; null when it does not.</summary>
+    public static string? MoreThanRead(IntakeResult result)
+    {
+        var read = Enum.GetValues<FindingKind>().Sum(kind => ReadOf(result, kind));
+        var alone = result.Findings.Count(f => f.ForClinician);
+        var covered = result.Findings.Count(f => f is { Covered: true, ForClinician: false });
+        var together = result.Findings.Count - alone - covered - read;
+        string[] why =
+        [
+            .. alone > 0 ? [$"{alone} for you alone"] : Array.Empty<string>(),
+            .. covered > 0 ? [$"{covered} said to the person by another finding"] : Array.Empty<string>(),
+            .. together > 0 ? [$"{together} said together with another, because they hang on one answer that is not known"] : Array.Empty<string>(),
+        ];
+        return why.Length == 0 ? null : $"The person reads {read}; here are {result.Findings.Count}: {string.Join(", ", why)}.";
+    }
+}

@@ -1,0 +1,64 @@
+using System.Diagnostics;
+using System.Globalization;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Text;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>The invitation to a visit: write it, move it, call it off.</summary>
+internal sealed class VisitModel(PortalDb db, InviteToVisit invite, ClinicClock clock) : PageModel
+{
+    [BindProperty] public VisitForm Form { get; set; } = new();
+
+    public IntakeRow Intake { get; private set; } = null!;
+    public IReadOnlyList<(VisitRow Row, string Starts, string At)> Kept { get; private set; } = [];
+    public IReadOnlyList<string> Faults { get; private set; } = [];
+    public bool Stands => Kept is [.., { Row.Cancelled: false }];
+
+    public Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => Show(id, fill: true, stop);
+
+    public Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop) => Keep(id, cancel: false, stop);
+
+    public Task<IActionResult> OnPostCancelAsync(Guid id, CancellationToken stop) => Keep(id, cancel: true, stop);
+
+    private async Task<IActionResult> Keep(Guid id, bool cancel, CancellationToken stop)
+    {
+        switch (await invite.Run(id, Form, cancel, User.Identity!.Name!, stop))
+        {
+            case InviteToVisit.Outcome.Kept: return RedirectToPage("Details", null, new { id }, "visit");
+            case InviteToVisit.Outcome.NotFound: return NotFound();
+            case InviteToVisit.Outcome.Refused refused: Faults = refused.Faults; break;
+            default: throw new UnreachableException();
+        }
+
+        return await Show(id, fill: cancel, stop);
+    }
+
+    private async Task<IActionResult> Show(Guid id, bool fill, CancellationToken stop)
+    {
+        if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return NotFound();
+        Intake = intake;
+        var kept = new List<(VisitRow, string, string)>();
+        foreach (var row in await db.Visits.AsNoTracking().Where(v => v.IntakeId == id).OrderBy(v => v.Number).ToListAsync(stop)) kept.Add((row, await clock.Say(row.StartsAt), await clock.Say(row.WrittenAt)));
+        Kept = kept;
+        if (fill)
+        {
+            Form = new() { Minutes = "30" };
+            if (Kept is [.., var last])
+            {
+                var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop)).Zone];
+                var local = last.Row.StartsAt.InZone(zone);
+                Form = new() { Day = LocalDatePattern.Iso.Format(local.Date), At = LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(local.TimeOfDay), Minutes = last.Row.Minutes.ToString(CultureInfo.InvariantCulture), Place = last.Row.Place };
+            }
+        }
+
+        Form.Seen = Kept.Count;
+        return Page();
+    }
+}

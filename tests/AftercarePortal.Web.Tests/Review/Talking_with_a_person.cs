@@ -1,0 +1,250 @@
+using System.Net;
+using System.Text;
+using AftercarePortal.Testing;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Tests.Intake;
+using AftercarePortal.Web.Tests.Staff;
+using AftercarePortal.Web.Jobs;
+using Ical.Net;
+using Microsoft.EntityFrameworkCore;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Review;
+
+/// <summary>Between the intake and the visit: a word on a finding, a question back, an invitation.</summary>
+public sealed class Talking_with_a_person : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+    private HttpClient desk = null!;
+    private Guid clinic;
+    private Guid id;
+
+    private string Page => $"/Review/{id}";
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open();
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+        await person.Result();
+        await person.Send();
+        desk = await portal.SignedIn(clinic, "mara");
+        id = await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync());
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private static async Task<string> Read(HttpClient who, string page) => WebUtility.HtmlDecode(await who.GetStringAsync(page));
+
+    private Task<HttpResponseMessage> Invited() =>
+        Portal_with_staff.Send(desk, Page, ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come and talk."));
+
+    private Task<HttpResponseMessage> Visit(string day, string at, string minutes = "30", string handler = "") =>
+        Portal_with_staff.Send(desk, $"{Page}/Visit", ("Form.Day", day), ("Form.At", at), ("Form.Minutes", minutes), ("Form.Place", "Room 2, Easthaven"));
+
+    [Fact]
+    public async Task An_override_stands_beside_its_finding_with_reason_consequence_and_name_and_the_next_one_beside_it()
+    {
+        var before = await person.Show(person.Link + "/result");
+        await Portal_with_staff.Send(desk, $"{Page}/Finding/1", ("Becomes", "SetAside"), ("Reason", "Rang: a friend <stays>"), ("Consequence", "Written down, asked again on the day"));
+        await Portal_with_staff.Send(desk, $"{Page}/Finding/1", ("Becomes", "ClearFirst"), ("Reason", "The friend cannot"), ("Consequence", "Another day"));
+        var shown = await Read(desk, Page);
+        Assert.Contains("For this person: Set aside.", shown);
+        Assert.Contains("Rang: a friend <stays>", shown);
+        Assert.Contains("What follows: Another day", shown);
+        Assert.Contains("mara, 14 May 2031, 05:00", shown);
+        Assert.Equal(before, await person.Show(person.Link + "/result"));
+        Assert.Equal(2, await person.InClinic(db => db.Overrides.CountAsync()));
+    }
+
+    [Theory]
+    [InlineData("", "why", "what", "what the finding counts as")]
+    [InlineData("Cleared", "why", "what", "what the finding counts as")]
+    [InlineData("Wait", "", "what", "your reason")]
+    [InlineData("Wait", "why", " ", "what follows")]
+    public async Task Without_kind_reason_or_consequence_nothing_is_overridden(string becomes, string reason, string consequence, string said)
+    {
+        var refused = await Portal_with_staff.Send(desk, $"{Page}/Finding/1", ("Becomes", becomes), ("Reason", reason), ("Consequence", consequence));
+        Assert.Contains(said, await refused.Content.ReadAsStringAsync());
+        Assert.Equal(0, await person.InClinic(db => db.Overrides.CountAsync()));
+        Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"{Page}/Finding/99")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Staff_and_person_count_the_same_or_the_page_says_why()
+    {
+        var result = IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.Select(r => r.Json).SingleAsync()));
+        var read = await person.Show(person.Link + "/result");
+        Assert.Equal(System.Text.RegularExpressions.Regex.Count(read, "<article class=\"card\">"), Enum.GetValues<AftercarePortal.Clinical.Candidacy.FindingKind>().Sum(k => FindingWords.ReadOf(result, k)));
+        Assert.Contains($"{FindingWords.ReadOf(result, AftercarePortal.Clinical.Candidacy.FindingKind.ClearFirst)} to clear first", await desk.GetStringAsync("/Review"));
+        var one = result.Findings[0];
+        var more = result with { Findings = [one with { FromDoubt = false }, one with { RuleId = "a", ForClinician = true }, one with { RuleId = "b", Covered = true, FromDoubt = false }] };
+        Assert.Equal("The person reads 1; here are 3: 1 for you alone, 1 said to the person by another finding.", FindingWords.MoreThanRead(more));
+    }
+
+    [Fact]
+    public async Task A_question_goes_to_the_private_page_the_text_holds_no_word_of_it_and_the_answer_comes_back_into_the_queue()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which <medicine> do you take?"));
+        var text = await person.InClinic(db => db.Outgoing.SingleAsync());
+        Assert.Equal((OutgoingKind.Notice, "+12125550177"), (text.Kind, text.To));
+        Assert.DoesNotContain("medicine", text.Text);
+        Assert.True(text.Text.Length <= 160);
+        Assert.Contains("no answer yet", await desk.GetStringAsync("/Review"));
+        Assert.Contains("/asked", await person.Show(person.Link + "/result"));
+        Assert.Contains("Which <medicine> do you take?", await person.Show(person.Link + "/asked"));
+        await person.Post(person.Link + "/asked", ("Words", "A small blue <pill>"));
+        Assert.Contains("Your answer was sent", await person.Show(person.Link + "/asked"));
+        Assert.DoesNotContain("/asked", await person.Show(person.Link + "/result"));
+        Assert.Contains("Has answered your question", await desk.GetStringAsync("/Review"));
+        Assert.Contains("A small blue <pill>", await Read(desk, Page));
+        // A second answer changes nothing.
+        await person.Post(person.Link + "/asked", ("Words", "No, a red one"));
+        Assert.DoesNotContain("red one", await Read(desk, Page));
+        await Portal_with_staff.Post(desk, $"{Page}?handler=Read", await desk.GetStringAsync(Page));
+        Assert.DoesNotContain("Has answered", await desk.GetStringAsync("/Review"));
+        Assert.Contains("read by Dr mara", await Read(desk, Page));
+        Assert.Equal(0, await person.InClinic(db => db.Messages.CountAsync()));
+    }
+
+    [Fact]
+    public async Task An_answer_brings_even_a_decided_intake_back_and_a_warning_sign_in_it_goes_the_way_of_a_text()
+    {
+        await Invited();
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
+        await person.Post(person.Link + "/asked", ("Words", "I want to die"));
+        Assert.Contains("may need help sooner", await person.Show(person.Link + "/asked"));
+        Assert.Contains("Own words that should not wait", await desk.GetStringAsync("/Review"));
+        var message = await person.InClinic(db => db.Messages.SingleAsync());
+        Assert.Equal(("I want to die", "+12125550177"), (message.Text, message.From));
+        Assert.True(await person.InClinic(db => db.Jobs.AnyAsync(j => j.Subject == message.Id.ToString() && j.Kind == MessageJobs.Read)));
+    }
+
+    [Theory]
+    [InlineData("")]
+    [InlineData("long")]
+    public async Task An_answer_without_words_or_too_long_is_refused_and_what_was_typed_stays(string words)
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        var typed = words.Length == 0 ? "" : new string('x', 4001);
+        var shown = await person.Post(person.Link + "/asked", ("Words", typed));
+        Assert.Contains("Please write something", shown);
+        Assert.Contains(typed, shown);
+        Assert.Null((await person.InClinic(db => db.Questions.SingleAsync())).Answer);
+    }
+
+    [Fact]
+    public async Task One_question_at_a_time_and_none_without_words()
+    {
+        Assert.Contains("Write one question", await (await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", " "))).Content.ReadAsStringAsync());
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        Assert.Contains("not answered yet", await (await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "And how?"))).Content.ReadAsStringAsync());
+        Assert.Equal(1, await person.InClinic(db => db.Questions.CountAsync()));
+    }
+
+    [Theory]
+    [InlineData("decide")]
+    [InlineData("ask")]
+    public async Task No_notice_points_to_an_ended_link(string what)
+    {
+        portal.Clock.Advance(TimeSpan.FromDays(40));
+        Assert.Contains("This link has ended", await person.Show(person.Link + "/result"));
+        desk = await portal.SignedIn(clinic, "later");
+        if (what == "decide") await Invited();
+        else await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Still there?"));
+        Assert.Equal(1, await person.InClinic(db => db.Outgoing.CountAsync()));
+        Assert.Contains(what == "decide" ? "Please come and talk." : "/asked", await person.Show(person.Link + "/result"));
+        portal.Clock.Advance(TimeSpan.FromDays(29));
+        Assert.DoesNotContain("This link has ended", await person.Show(person.Link + "/result"));
+    }
+
+    [Fact]
+    public async Task An_invitation_stands_on_the_private_page_can_be_moved_and_called_off_and_every_word_is_kept()
+    {
+        Assert.Contains("Decide first", await (await Visit("2031-06-02", "09:30")).Content.ReadAsStringAsync());
+        await Invited();
+        Assert.Equal(HttpStatusCode.Redirect, (await Visit("2031-06-02", "09:30")).StatusCode);
+        Assert.Contains("2 June 2031 at 09:30, about 30 minutes. Where: Room 2, Easthaven.", await person.Show(person.Link + "/result"));
+        await Visit("2031-07-20", "10:00");
+        Assert.Contains("20 July 2031 at 10:00", await person.Show(person.Link + "/result"));
+        var html = await desk.GetStringAsync($"{Page}/Visit");
+        await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", html);
+        Assert.Contains("The visit on 20 July 2031 at 10:00 was called off.", await person.Show(person.Link + "/result"));
+        Assert.Equal(3, await person.InClinic(db => db.Visits.CountAsync()));
+        var texts = await person.InClinic(db => db.Outgoing.Where(o => o.Key.StartsWith("visit:")).Select(o => o.Text).ToListAsync());
+        Assert.Equal(3, texts.Count);
+        Assert.All(texts, t => Assert.DoesNotMatch("July|June|2031|10:00", t));
+        // A calendar file opens as long as the visit lies ahead.
+        portal.Clock.Advance(TimeSpan.FromDays(60));
+        Assert.Contains("called off", await person.Show(person.Link + "/result"));
+    }
+
+    [Fact]
+    [Source("RFC 5545", at: "3.1 content lines (CRLF, 75 octets), 3.6.1 VEVENT (UID and DTSTAMP required), 3.8.7.4 SEQUENCE, 3.8.1.11 STATUS, 3.3.11 escaping of commas")]
+    public async Task The_calendar_file_is_an_event_that_keeps_its_id_and_counts_its_changes()
+    {
+        await Invited();
+        await Visit("2031-06-02", "09:30");
+        var first = await person.Show(person.Link + "/visit.ics");
+        await Visit("2031-11-02", "01:30");                     // the clocks go back: of the two the first
+        var second = await person.Show(person.Link + "/visit.ics");
+        await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
+        var third = await person.Show(person.Link + "/visit.ics");
+        Assert.All([first, second, third], file =>
+        {
+            var lines = file.Split("\r\n");
+            Assert.Equal(("BEGIN:VCALENDAR", "END:VCALENDAR", ""), (lines[0], lines[^2], lines[^1]));
+            Assert.All(lines, l => Assert.True(Encoding.UTF8.GetByteCount(l) <= 75 && !l.Contains('\n')));
+            Assert.Contains("VERSION:2.0", lines);
+            Assert.Single(lines, l => l.StartsWith("UID:", StringComparison.Ordinal));
+            Assert.Single(lines, l => l.StartsWith("DTSTAMP:2031", StringComparison.Ordinal));
+            Assert.Contains(@"LOCATION:Room 2\, Easthaven", lines);
+            Assert.DoesNotContain("Jonas", file);
+        });
+        Assert.Single(new[] { first, second, third }.Select(f => Calendar.Load(f)!.Events.Single().Uid).Distinct());
+        Assert.Contains("DTSTART:20310602T133000Z", first);
+        Assert.Contains("DTEND:20310602T140000Z", first);
+        Assert.Contains("SEQUENCE:0", first);
+        Assert.Contains("DTSTART:20311102T053000Z", second);
+        Assert.Contains("SEQUENCE:1", second);
+        Assert.Contains("STATUS:CONFIRMED", second);
+        Assert.Contains("SEQUENCE:2", third);
+        Assert.Contains("STATUS:CANCELLED", third);
+        Assert.Contains("METHOD:CANCEL", third);
+    }
+
+    [Theory]
+    [InlineData("2031-03-01", "09:30", "30", "in the future")]
+    [InlineData("2032-03-14", "02:30", "30", "clocks skip this time")]
+    [InlineData("soon", "09:30", "30", "Give a day and a time")]
+    [InlineData("2031-06-02", "9", "30", "Give a day and a time")]
+    [InlineData("2031-06-02", "09:30", "4", "length in minutes")]
+    [InlineData("2031-06-02", "09:30", "99999999999", "length in minutes")]
+    public async Task A_visit_that_cannot_be_is_refused_and_what_was_typed_stays(string day, string at, string minutes, string said)
+    {
+        await Invited();
+        var html = await (await Visit(day, at, minutes)).Content.ReadAsStringAsync();
+        Assert.Contains(said, html);
+        Assert.Contains($"value=\"{at}\"", html);
+        Assert.Equal(0, await person.InClinic(db => db.Visits.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Another_clinic_and_another_link_find_nothing_of_it()
+    {
+        await Invited();
+        await Visit("2031-06-02", "09:30");
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        var theirs = await portal.SignedIn(other, "otto");
+        foreach (var page in new[] { $"{Page}/Finding/1", $"{Page}/Ask", $"{Page}/Visit" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page)).StatusCode);
+        var stranger = new Intake_of(portal, clinic);
+        await stranger.Start();
+        Assert.DoesNotContain("Which?", await stranger.Show(stranger.Link + "/asked"));
+        await stranger.Show(stranger.Link + "/visit.ics");
+        Assert.Equal(HttpStatusCode.NotFound, stranger.Status);
+    }
+}

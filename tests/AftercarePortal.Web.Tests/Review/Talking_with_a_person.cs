@@ -111,7 +111,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
     }
 
     [Fact]
-    public async Task An_answer_brings_even_a_decided_intake_back_and_a_warning_sign_in_it_goes_the_way_of_a_text()
+    public async Task An_answer_brings_even_a_decided_intake_back_and_a_warning_sign_in_it_pages_like_one_in_an_intake()
     {
         await Invited();
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
@@ -119,8 +119,8 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Contains("may need help sooner", await person.Show(person.Link + "/asked"));
         Assert.Contains("Own words that should not wait", await desk.GetStringAsync("/Review"));
         var message = await person.InClinic(db => db.Messages.SingleAsync());
-        Assert.Equal(("I want to die", "+12125550177"), (message.Text, message.From));
-        Assert.True(await person.InClinic(db => db.Jobs.AnyAsync(j => j.Subject == message.Id.ToString() && j.Kind == MessageJobs.Read)));
+        Assert.Equal(("I want to die", MessageRow.FromIntake), (message.Text, message.RawForm));
+        Assert.True(await person.InClinic(db => db.Jobs.AnyAsync(j => j.Subject == message.Id.ToString() && j.Kind == MessageJobs.ReadIntake)));
     }
 
     [Theory]

@@ -9,7 +9,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Keeps a person's answer to a question of the clinic and puts the intake back into the queue. Sent twice, it is kept once.</summary>
-/// <remarks>The words are read like a text: a warning sign written here pages whoever is on call.</remarks>
+/// <remarks>The words are read like those of the intake: a warning sign written here pages whoever is on call.</remarks>
 internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimeProvider time)
 {
     public abstract record Outcome
@@ -44,11 +44,11 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
         {
             var message = new MessageRow
             {
-                ClinicId = opened.Intake.ClinicId, CarrierId = $"answer-{id:N}-{question.Number}", From = opened.Intake.Number!, To = opened.Clinic.PatientNumber,
+                ClinicId = opened.Intake.ClinicId, CarrierId = $"answer-{id:N}-{question.Number}", From = MessageRow.SenderOf(id), To = opened.Clinic.PatientNumber,
                 Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now,
             };
             db.Add(message);
-            db.Enqueue(MessageJobs.Read, message.Id.ToString(), now, lane: 1);
+            db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
             await db.SaveChangesAsync(stop);
         }
 

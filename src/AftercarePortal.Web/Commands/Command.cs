@@ -17,6 +17,7 @@ internal static class Command
           (no word)        serve the portal
           content check    [FOLDER] check every content file; prints file:line:column: path: reason
           content rules    run the cases of the candidacy rules; what they read, miss and contradict (content rules --help)
+          content preview  walk the questionnaire as one person does, see what is read then, run the cases (content preview --help)
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
           clinic add       add a clinic and whoever leads it (clinic --help)
@@ -45,6 +46,8 @@ internal static class Command
                 return CheckContent(folder, Console.Out, Console.Error);
             case ["content", "rules", .. var rest]:
                 return RulesCommand.Run(rest, Console.Out, Console.Error, Content);
+            case ["content", "preview", .. var rest]:
+                return PreviewCommand.Run(rest, Console.Out, Console.Error, Content);
             case ["findings", .. var rest]:
                 return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["range", .. var rest]:

@@ -21,20 +21,14 @@ internal static class RulesCommand
         var rest = args.Where(a => a != "--questions").ToArray();
         if (rest.Length > 1 || rest.Any(a => a.StartsWith('-'))) { error.WriteLine(Usage); return 2; }
         if (rest is [var other]) folder = other;
-        var errors = ContentLibrary.Faults(folder).ToList();
-        var inForce = errors.Count == 0 ? ContentLibrary.Load(folder).Shelf.InForce.File.Version : default;
-        var path = Path.Combine(folder, "candidacy", $"lower-face.v{inForce.Number}.cases.yaml");
-        var cases = errors.Count == 0 && File.Exists(path) ? ContentDocument.Load(path, errors) : null;
-        if (cases is null)
+        var errors = new List<ContentError>();
+        if (CandidacyCases.Load(folder, errors) is not var (content, all))
         {
             foreach (var fault in errors) error.WriteLine(fault);
-            if (errors.Count == 0) error.WriteLine($"The file candidacy/{Path.GetFileName(path)} is missing: rules in force need their cases.");
             return 1;
         }
 
-        var content = ContentLibrary.Load(folder);
         if (args.Contains("--questions")) Print(content.Candidacy.Questionnaire, output);
-        var all = new CandidacyCases(cases, content.Candidacy, content.Lexicon);
         all.Check(errors);
         foreach (var fault in errors) error.WriteLine(fault);
         var coverage = RuleCoverage.Of(content.Candidacy);

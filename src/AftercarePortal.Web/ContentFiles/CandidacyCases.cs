@@ -15,6 +15,27 @@ internal sealed class CandidacyCases(ContentDocument doc, CandidacyRules rules, 
 
     private readonly JsonArray rows = doc.Root["cases"] as JsonArray ?? [];
 
+    /// <summary>One person of the cases.</summary>
+    internal sealed record Person(string Name, LocalDate Today, Answers Answers, IReadOnlyDictionary<string, string> Choices);
+
+    /// <summary>The content of a folder with the cases of the rules in force; null, with every fault added, when one cannot be used.</summary>
+    internal static (ContentLibrary Content, CandidacyCases Cases)? Load(string folder, List<ContentError> errors)
+    {
+        if (ContentLibrary.Read(folder, errors) is not { } content) return null;
+        var path = Path.Combine(folder, "candidacy", $"lower-face.v{content.Candidacy.Version.Number}.cases.yaml");
+        if (!File.Exists(path)) errors.Add(new($"candidacy/{Path.GetFileName(path)}", 1, 1, "/", "The rules in force need their cases, and this file is not there. Copy the cases of the version before."));
+        return errors.Count == 0 && ContentDocument.Load(path, errors) is { } cases ? (content, new(cases, content.Candidacy, content.Lexicon)) : null;
+    }
+
+    /// <summary>The first case whose name begins so, or the person of whom nothing flags; null when no name does.</summary>
+    internal Person? PersonOf(string? name)
+    {
+        if ((name is null ? rows.FirstOrDefault() : rows.FirstOrDefault(r => (CandidacyReader.Text(r?["case"]) ?? "").StartsWith(name, StringComparison.OrdinalIgnoreCase))) is not JsonObject row) return null;
+        var day = LocalDatePattern.Iso.Parse(CandidacyReader.Text(row["today"]) ?? "");
+        var changes = name is null ? [] : row["answers"] as JsonObject ?? [];
+        return day.Success && AnswersOf(changes, "", []) is { } answers ? new(name is null ? "Somebody of whom nothing flags" : CandidacyReader.Text(row["case"])!, day.Value, answers, name is null ? new Dictionary<string, string>() : ChoicesOf(row)) : null;
+    }
+
     /// <summary>Names of all cases.</summary>
     public IReadOnlyList<string> Names => [.. rows.Select(r => CandidacyReader.Text(r?["case"]) ?? "")];
 

@@ -55,7 +55,8 @@ internal sealed record ContentLibrary(
         return [.. errors.Distinct()];
     }
 
-    private static ContentLibrary? Read(string folder, List<ContentError> errors)
+    /// <summary>Null, with every fault added, when the content cannot be used.</summary>
+    internal static ContentLibrary? Read(string folder, List<ContentError> errors)
     {
         ContentDocument? Open(string kind, string name) => ContentVersions.Newest(Path.Combine(folder, kind), name, "yaml", errors);
 

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Commands;
 using AftercarePortal.Web.ContentFiles;
 using Xunit;
 
@@ -86,6 +87,28 @@ public sealed class Versions_of_content : IDisposable
     {
         copy.Next("candidacy/lower-face.v1.yaml", file);
         Assert.Contains(reason, copy.Check().Faults);
+    }
+
+    [Fact]
+    public void A_response_to_older_questions_is_read_under_its_own_rules_and_one_that_names_no_version_under_those_in_force()
+    {
+        copy.Next("questionnaires/lower-face.v1.json", "questionnaires/lower-face.v2.json", ("\"version\": \"1\"", "\"version\": \"2\""), ("\"linkId\": \"smoking\"", "\"linkId\": \"smoking-now\""));
+        Second(("questionnaire: lower-face.v1", "questionnaire: lower-face.v2"), ("answer: smoking,", "answer: smoking-now,"));
+        copy.Next("pricing/lower-face-model.v1.yaml", "pricing/lower-face-model.v2.yaml", ("version: 1", "version: 2"), ("questionnaire: lower-face.v1", "questionnaire: lower-face.v2"));
+        Assert.Equal("", copy.Check().Faults);
+        (int, string) Findings(string version, string linkId)
+        {
+            using StringWriter output = new(), error = new();
+            var response = $$"""{"resourceType":"QuestionnaireResponse","status":"in-progress","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face{{version}}","item":[{"linkId":"{{linkId}}","answer":[{"valueBoolean":true}]}]}""";
+            return (FindingsCommand.Run([], new StringReader(response), output, error, copy.Folder, new(2026, 3, 10)), output.ToString() + error);
+        }
+
+        Assert.Contains("\"version\": \"lower-face.v1\"", Findings("|1", "smoking").Item2);
+        Assert.Contains("\"version\": \"lower-face.v2\"", Findings("|2", "smoking-now").Item2);
+        Assert.Contains("\"version\": \"lower-face.v2\"", Findings("", "smoking-now").Item2);
+        Assert.Equal(1, Findings("|1", "smoking-now").Item1);
+        Assert.Contains("item[0]: the questionnaire has no question with the linkId smoking", Findings("", "smoking").Item2);
+        Assert.Contains("the answers must be to", Findings("|3", "smoking").Item2);
     }
 
     [Fact]

@@ -78,11 +78,11 @@ public sealed class Talking_with_a_person : IAsyncLifetime
     {
         var result = IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.Select(r => r.Json).SingleAsync()));
         var read = await person.Show(person.Link + "/result");
-        Assert.Equal(System.Text.RegularExpressions.Regex.Count(read, "<article class=\"card\">"), Enum.GetValues<AftercarePortal.Clinical.Candidacy.FindingKind>().Sum(k => FindingWords.ReadOf(result, k)));
-        Assert.Contains($"{FindingWords.ReadOf(result, AftercarePortal.Clinical.Candidacy.FindingKind.ClearFirst)} to clear first", await desk.GetStringAsync("/Review"));
+        Assert.Equal(System.Text.RegularExpressions.Regex.Count(read, "<article class=\"card\">"), Enum.GetValues<AftercarePortal.Clinical.Candidacy.FindingKind>().Sum(k => FindingsForStaff.ReadOf(result, k)));
+        Assert.Contains($"{FindingsForStaff.ReadOf(result, AftercarePortal.Clinical.Candidacy.FindingKind.ClearFirst)} to clear first", await desk.GetStringAsync("/Review"));
         var one = result.Findings[0];
         var more = result with { Findings = [one with { FromDoubt = false }, one with { RuleId = "a", ForClinician = true }, one with { RuleId = "b", Covered = true, FromDoubt = false }] };
-        Assert.Equal("The person reads 1; here are 3: 1 for you alone, 1 said to the person by another finding.", FindingWords.MoreThanRead(more));
+        Assert.Equal("The person reads 1; here are 3: 1 for you alone, 1 said to the person by another finding.", FindingsForStaff.MoreThanRead(more));
     }
 
     [Fact]

@@ -38,7 +38,7 @@ internal sealed class IndexModel(PortalDb db, ContentLibrary content, TimeProvid
         foreach (var row in rows.Where(r => r.Until is not { } until || until <= today || r.Question is { ReadAt: null }))
         {
             var result = IntakeResult.FromJson((await db.LatestResultOf(row.Intake.Id, stop))!.Json);
-            int Count(FindingKind kind) => FindingWords.ReadOf(result, kind);
+            int Count(FindingKind kind) => FindingsForStaff.ReadOf(result, kind);
             lines.Add(new(
                 row.Intake.Id, row.Intake.Name!, AnswerWords.OfDate(row.Intake.SubmittedAt!.Value.InZone(zone).Date, say),
                 Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.Findings.Count(f => f.ForClinician), result.WordsSoundUrgent || row.Question is { SoundsUrgent: true, ReadAt: null },

@@ -22,6 +22,38 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("SetAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SetBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<string>("View")
+                        .IsRequired()
+                        .HasMaxLength(10)
+                        .HasColumnType("character varying(10)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PhotoId")
+                        .IsUnique();
+
+                    b.ToTable("PhotoPoses", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -38,6 +70,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasMaxLength(80)
                         .HasColumnType("character varying(80)");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("MissedThen")
                         .IsRequired()
@@ -165,6 +202,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("EscalationId")
                         .HasColumnType("uuid");
 
+                    b.Property<Guid?>("OutgoingId")
+                        .HasColumnType("uuid");
+
                     b.Property<string>("Person")
                         .HasMaxLength(100)
                         .HasColumnType("character varying(100)");
@@ -194,6 +234,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<string>("ClosedBy")
                         .HasColumnType("text");
+
+                    b.Property<bool>("FromIntake")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(5)
+                        .HasColumnType("character varying(5)");
 
                     b.Property<string>("Number")
                         .IsRequired()
@@ -230,6 +278,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasColumnType("text");
 
+                    b.Property<int>("Turn")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer");
+
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId", "OpenKey")
@@ -238,6 +290,45 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "Ref");
 
                     b.ToTable("Escalations", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("OpenReports")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<long?>("ReadAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ReadBy")
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("WrittenBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "WrittenAt");
+
+                    b.ToTable("HandOvers", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
@@ -317,6 +408,54 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("IntakeAnswers", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<double>("Brightness")
+                        .HasColumnType("double precision");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Height")
+                        .HasColumnType("integer");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<byte[]>("Sealed")
+                        .IsRequired()
+                        .HasColumnType("bytea");
+
+                    b.Property<byte[]>("SealedSmall")
+                        .IsRequired()
+                        .HasColumnType("bytea");
+
+                    b.Property<double>("Sharpness")
+                        .HasColumnType("double precision");
+
+                    b.Property<string>("View")
+                        .IsRequired()
+                        .HasMaxLength(10)
+                        .HasColumnType("character varying(10)");
+
+                    b.Property<int>("Width")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "View")
+                        .IsUnique();
+
+                    b.ToTable("IntakePhotos", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -374,9 +513,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Name")
                         .HasColumnType("text");
 
+                    b.Property<Guid?>("NarrowerQuote")
+                        .HasColumnType("uuid");
+
                     b.Property<string>("Number")
                         .HasMaxLength(20)
                         .HasColumnType("character varying(20)");
+
+                    b.Property<string>("Question")
+                        .HasColumnType("text");
 
                     b.Property<string>("Questionnaire")
                         .IsRequired()
@@ -389,6 +534,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long?>("SubmittedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Visit")
+                        .HasColumnType("text");
+
                     b.HasKey("Id");
 
                     b.HasIndex("LinkHash")
@@ -397,6 +545,95 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "SubmittedAt");
 
                     b.ToTable("Intakes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Amounts")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid?>("ExaminationId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Figures")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Inputs")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Model")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.Property<string>("Prices")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.Property<string>("Range")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("Stage")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "MadeAt");
+
+                    b.ToTable("Quotes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Letter")
+                        .HasMaxLength(1)
+                        .HasColumnType("character varying(1)");
+
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.Property<int?>("Pain")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number", "At");
+
+                    b.ToTable("CheckIns", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
@@ -516,6 +753,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Asks")
+                        .HasColumnType("text");
+
                     b.Property<string>("CarrierId")
                         .HasColumnType("text");
 
@@ -542,6 +782,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("integer");
 
                     b.Property<string>("State")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -562,6 +803,50 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "To", "MadeAt");
 
                     b.ToTable("Outgoing", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.SweptRow", b =>
+                {
+                    b.Property<string>("Number")
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Number");
+
+                    b.ToTable("Swept", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EndedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Sessions")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "EndedAt");
+
+                    b.ToTable("CourseEnds", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
@@ -689,6 +974,58 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Decisions", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<int?>("Bone")
+                        .HasColumnType("integer");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<bool?>("EarlierProduct")
+                        .HasColumnType("boolean");
+
+                    b.Property<long>("ExaminedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ExaminedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int?>("Laxity")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("LeftTenths")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("Resistance")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("RightTenths")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("SideDifference")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("Examinations", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -725,6 +1062,53 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsUnique();
 
                     b.ToTable("ProfileMarks", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Becomes")
+                        .HasColumnType("text");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Consequence")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("DecidedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("RuleId")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "RuleId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("FindingOverrides", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
@@ -773,6 +1157,216 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("ProfilePhotos", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Answer")
+                        .HasColumnType("text");
+
+                    b.Property<long?>("AnsweredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("AskedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<long?>("ReadAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ReadBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<bool>("SoundsUrgent")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "ReadAt");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("IntakeQuestions", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<bool>("Cancelled")
+                        .HasColumnType("boolean");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Place")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<long>("StartsAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("WrittenBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("Visits", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("MadeBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<string>("Person")
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<long?>("RevokedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("CalendarFeeds", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<string>("Way")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Person", "Way")
+                        .IsUnique();
+
+                    b.ToTable("ContactProofs", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int?>("Code")
+                        .HasColumnType("integer");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("Way")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number");
+
+                    b.ToTable("NumberTroubles", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -808,6 +1402,56 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Shifts", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("DueAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.Property<long?>("MissedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<long?>("TakenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("TakenBy")
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "AskedAt");
+
+                    b.HasIndex("ClinicId", "Key")
+                        .IsUnique();
+
+                    b.ToTable("TestPages", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -834,6 +1478,61 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "ChangedAt");
 
                     b.ToTable("ClinicChanges", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("AskedBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<string>("Calibration")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<int>("Cases")
+                        .HasColumnType("integer");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Fingerprint")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.Property<string>("Json")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<long>("LearnedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("LeftOut")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("Model")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("WithoutExam")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("ClinicFigures", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
@@ -899,6 +1598,56 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Clinics", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Choice")
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<long>("ChosenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ChosenBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Means")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("RuleId")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<string>("Rules")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "RuleId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("RuleChoices", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffRow", b =>
                 {
                     b.Property<string>("Id")
@@ -928,6 +1677,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
+
+                    b.Property<long?>("KnownShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("KnownTries")
+                        .HasColumnType("integer");
 
                     b.Property<long>("LastStep")
                         .HasColumnType("bigint");
@@ -970,6 +1725,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("SecurityStamp")
                         .HasColumnType("text");
 
+                    b.Property<long?>("ShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("integer");
+
                     b.Property<bool>("TwoFactorEnabled")
                         .HasColumnType("boolean");
 
@@ -994,6 +1755,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
+
+                    b.Property<int?>("Corrects")
+                        .HasColumnType("integer");
+
+                    b.Property<int?>("RightAmount")
+                        .HasColumnType("integer");
 
                     b.Property<string>("Text")
                         .IsRequired()
@@ -1132,6 +1899,166 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Placements", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("CheckedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("CheckedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Found")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("On")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Rules")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId", "On");
+
+                    b.ToTable("KitChecks", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("AcceptedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Clinician")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid?>("QuoteId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("SignedAs")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PlanId")
+                        .IsUnique();
+
+                    b.ToTable("PlanAcceptances", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Device")
+                        .IsRequired()
+                        .HasMaxLength(120)
+                        .HasColumnType("character varying(120)");
+
+                    b.Property<int>("Hundredths")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("Ordinal")
+                        .HasColumnType("integer");
+
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("ProductClass")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("Region")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<string>("Side")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PlanId");
+
+                    b.ToTable("TreatmentPlanLines", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Adjuncts")
+                        .IsRequired()
+                        .HasMaxLength(1000)
+                        .HasColumnType("character varying(1000)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("character varying(4000)");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("SavedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SavedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("TreatmentPlans", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1249,6 +2176,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("PatientId")
                         .HasColumnType("uuid");
 
+                    b.Property<Guid?>("PlanId")
+                        .HasColumnType("uuid");
+
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
 
@@ -1315,9 +2245,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasKey("Id");
 
-                    b.HasIndex("DoneAt", "ParkedAt", "DueAt", "Lane");
+                    b.HasIndex("Lane", "DueAt", "Id")
+                        .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
 
-                    b.ToTable("Jobs", (string)null);
+                    b.ToTable("Jobs", null, t =>
+                        {
+                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                        });
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.WorkerBeatRow", b =>
@@ -1326,10 +2260,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
+                    b.Property<int>("Worker")
+                        .HasColumnType("integer");
+
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.HasKey("Node");
+                    b.HasKey("Node", "Worker");
 
                     b.ToTable("WorkerBeats", (string)null);
                 });
@@ -1386,6 +2323,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Photos", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Photos.PhotoRow", null)
+                        .WithMany()
+                        .HasForeignKey("PhotoId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
@@ -1404,6 +2350,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
@@ -1413,7 +2368,34 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
                         .WithMany()
@@ -1431,11 +2413,38 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
                         .WithMany()
                         .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
@@ -1463,6 +2472,42 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
                         .WithMany("Placements")
                         .HasForeignKey("TreatmentId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", null)
+                        .WithMany("Lines")
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
@@ -1503,6 +2548,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
                     b.Navigation("Marks");
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.Navigation("Lines");
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>

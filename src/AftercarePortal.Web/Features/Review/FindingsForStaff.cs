@@ -4,7 +4,7 @@ using AftercarePortal.Web.Features.Intake;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Findings in the clinic's words, counted as the person counts them.</summary>
-internal static class FindingWords
+internal static class FindingsForStaff
 {
     /// <summary>For example <c>Clear first</c>; null: set aside.</summary>
     public static string NameOf(FindingKind? kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", FindingKind.Discuss => "Discuss", _ => "Set aside" };

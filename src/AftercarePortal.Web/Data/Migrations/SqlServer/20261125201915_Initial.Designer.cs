@@ -12,7 +12,7 @@ using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
     [DbContext(typeof(SqlServerPortalDb))]
-    [Migration("20261125163853_Initial")]
+    [Migration("20261125201915_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -24,6 +24,38 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 .HasAnnotation("Relational:MaxIdentifierLength", 128);
 
             SqlServerModelBuilderExtensions.UseIdentityColumns(modelBuilder);
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("SetAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SetBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("View")
+                        .IsRequired()
+                        .HasMaxLength(10)
+                        .HasColumnType("nvarchar(10)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PhotoId")
+                        .IsUnique();
+
+                    b.ToTable("PhotoPoses", (string)null);
+                });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
@@ -41,6 +73,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasMaxLength(80)
                         .HasColumnType("nvarchar(80)");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("MissedThen")
                         .IsRequired()
@@ -168,6 +205,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<Guid>("EscalationId")
                         .HasColumnType("uniqueidentifier");
 
+                    b.Property<Guid?>("OutgoingId")
+                        .HasColumnType("uniqueidentifier");
+
                     b.Property<string>("Person")
                         .HasMaxLength(100)
                         .HasColumnType("nvarchar(100)");
@@ -197,6 +237,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<string>("ClosedBy")
                         .HasColumnType("nvarchar(max)");
+
+                    b.Property<bool>("FromIntake")
+                        .HasColumnType("bit");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(5)
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Number")
                         .IsRequired()
@@ -233,6 +281,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
+                    b.Property<int>("Turn")
+                        .IsConcurrencyToken()
+                        .HasColumnType("int");
+
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId", "OpenKey")
@@ -241,6 +293,45 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "Ref");
 
                     b.ToTable("Escalations", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("OpenReports")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<long?>("ReadAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ReadBy")
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("WrittenBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "WrittenAt");
+
+                    b.ToTable("HandOvers", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
@@ -320,6 +411,54 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("IntakeAnswers", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("AddedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<double>("Brightness")
+                        .HasColumnType("float");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Height")
+                        .HasColumnType("int");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<byte[]>("Sealed")
+                        .IsRequired()
+                        .HasColumnType("varbinary(max)");
+
+                    b.Property<byte[]>("SealedSmall")
+                        .IsRequired()
+                        .HasColumnType("varbinary(max)");
+
+                    b.Property<double>("Sharpness")
+                        .HasColumnType("float");
+
+                    b.Property<string>("View")
+                        .IsRequired()
+                        .HasMaxLength(10)
+                        .HasColumnType("nvarchar(10)");
+
+                    b.Property<int>("Width")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "View")
+                        .IsUnique();
+
+                    b.ToTable("IntakePhotos", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -377,9 +516,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Name")
                         .HasColumnType("nvarchar(max)");
 
+                    b.Property<Guid?>("NarrowerQuote")
+                        .HasColumnType("uniqueidentifier");
+
                     b.Property<string>("Number")
                         .HasMaxLength(20)
                         .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("Question")
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Questionnaire")
                         .IsRequired()
@@ -392,6 +537,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long?>("SubmittedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Visit")
+                        .HasColumnType("nvarchar(max)");
+
                     b.HasKey("Id");
 
                     b.HasIndex("LinkHash")
@@ -400,6 +548,95 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "SubmittedAt");
 
                     b.ToTable("Intakes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Amounts")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid?>("ExaminationId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Figures")
+                        .HasColumnType("int");
+
+                    b.Property<string>("Inputs")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Model")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("nvarchar(80)");
+
+                    b.Property<string>("Prices")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("nvarchar(80)");
+
+                    b.Property<string>("Range")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("Stage")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "MadeAt");
+
+                    b.ToTable("Quotes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Letter")
+                        .HasMaxLength(1)
+                        .HasColumnType("nvarchar(1)");
+
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.Property<int?>("Pain")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number", "At");
+
+                    b.ToTable("CheckIns", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
@@ -519,6 +756,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("Asks")
+                        .HasColumnType("nvarchar(max)");
+
                     b.Property<string>("CarrierId")
                         .HasColumnType("nvarchar(max)");
 
@@ -545,6 +785,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("int");
 
                     b.Property<string>("State")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -565,6 +806,50 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "To", "MadeAt");
 
                     b.ToTable("Outgoing", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.SweptRow", b =>
+                {
+                    b.Property<string>("Number")
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Number");
+
+                    b.ToTable("Swept", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EndedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Sessions")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "EndedAt");
+
+                    b.ToTable("CourseEnds", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
@@ -692,6 +977,58 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Decisions", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int?>("Bone")
+                        .HasColumnType("int");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<bool?>("EarlierProduct")
+                        .HasColumnType("bit");
+
+                    b.Property<long>("ExaminedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ExaminedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int?>("Laxity")
+                        .HasColumnType("int");
+
+                    b.Property<int?>("LeftTenths")
+                        .HasColumnType("int");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<int?>("Resistance")
+                        .HasColumnType("int");
+
+                    b.Property<int?>("RightTenths")
+                        .HasColumnType("int");
+
+                    b.Property<int?>("SideDifference")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("Examinations", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -728,6 +1065,53 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsUnique();
 
                     b.ToTable("ProfileMarks", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Becomes")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Consequence")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<long>("DecidedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("DecidedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RuleId")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "RuleId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("FindingOverrides", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
@@ -776,6 +1160,216 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("ProfilePhotos", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Answer")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<long?>("AnsweredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("AskedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<long?>("ReadAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ReadBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<bool>("SoundsUrgent")
+                        .HasColumnType("bit");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "ReadAt");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("IntakeQuestions", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<bool>("Cancelled")
+                        .HasColumnType("bit");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("int");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<string>("Place")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<long>("StartsAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("WrittenBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("Visits", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("MadeBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<string>("Person")
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<long?>("RevokedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SecretHash")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("SecretHash")
+                        .IsUnique();
+
+                    b.ToTable("CalendarFeeds", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<string>("Way")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Person", "Way")
+                        .IsUnique();
+
+                    b.ToTable("ContactProofs", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<int?>("Code")
+                        .HasColumnType("int");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("Way")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number");
+
+                    b.ToTable("NumberTroubles", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -811,6 +1405,56 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Shifts", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("AskedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("DueAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Key")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("nvarchar(80)");
+
+                    b.Property<long?>("MissedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<long?>("TakenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("TakenBy")
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "AskedAt");
+
+                    b.HasIndex("ClinicId", "Key")
+                        .IsUnique();
+
+                    b.ToTable("TestPages", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -837,6 +1481,61 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "ChangedAt");
 
                     b.ToTable("ClinicChanges", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("AskedBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("Calibration")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<int>("Cases")
+                        .HasColumnType("int");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Fingerprint")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.Property<string>("Json")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<long>("LearnedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("LeftOut")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("Model")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("nvarchar(80)");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<int>("WithoutExam")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("ClinicFigures", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
@@ -902,6 +1601,56 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Clinics", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Choice")
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<long>("ChosenAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ChosenBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Means")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RuleId")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<string>("Rules")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "RuleId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("RuleChoices", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffRow", b =>
                 {
                     b.Property<string>("Id")
@@ -931,6 +1680,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
+
+                    b.Property<long?>("KnownShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("KnownTries")
+                        .HasColumnType("int");
 
                     b.Property<long>("LastStep")
                         .HasColumnType("bigint");
@@ -973,6 +1728,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("SecurityStamp")
                         .HasColumnType("nvarchar(max)");
 
+                    b.Property<long?>("ShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("int");
+
                     b.Property<bool>("TwoFactorEnabled")
                         .HasColumnType("bit");
 
@@ -998,6 +1759,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uniqueidentifier");
+
+                    b.Property<int?>("Corrects")
+                        .HasColumnType("int");
+
+                    b.Property<int?>("RightAmount")
+                        .HasColumnType("int");
 
                     b.Property<string>("Text")
                         .IsRequired()
@@ -1136,6 +1903,166 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Placements", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("CheckedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("CheckedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Found")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("On")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(450)");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Rules")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("nvarchar(80)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId", "On");
+
+                    b.ToTable("KitChecks", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("AcceptedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Clinician")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid?>("QuoteId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("SignedAs")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PlanId")
+                        .IsUnique();
+
+                    b.ToTable("PlanAcceptances", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Device")
+                        .IsRequired()
+                        .HasMaxLength(120)
+                        .HasColumnType("nvarchar(120)");
+
+                    b.Property<int>("Hundredths")
+                        .HasColumnType("int");
+
+                    b.Property<int>("Ordinal")
+                        .HasColumnType("int");
+
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("ProductClass")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("Region")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("Side")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PlanId");
+
+                    b.ToTable("TreatmentPlanLines", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Adjuncts")
+                        .IsRequired()
+                        .HasMaxLength(1000)
+                        .HasColumnType("nvarchar(1000)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("nvarchar(4000)");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("int");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("SavedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SavedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId", "Number")
+                        .IsUnique();
+
+                    b.ToTable("TreatmentPlans", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1253,6 +2180,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<Guid>("PatientId")
                         .HasColumnType("uniqueidentifier");
 
+                    b.Property<Guid?>("PlanId")
+                        .HasColumnType("uniqueidentifier");
+
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
 
@@ -1319,9 +2249,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasKey("Id");
 
-                    b.HasIndex("DoneAt", "ParkedAt", "DueAt", "Lane");
+                    b.HasIndex("Lane", "DueAt", "Id")
+                        .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
 
-                    b.ToTable("Jobs", (string)null);
+                    b.ToTable("Jobs", null, t =>
+                        {
+                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                        });
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.WorkerBeatRow", b =>
@@ -1330,10 +2264,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
+                    b.Property<int>("Worker")
+                        .HasColumnType("int");
+
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.HasKey("Node");
+                    b.HasKey("Node", "Worker");
 
                     b.ToTable("WorkerBeats", (string)null);
                 });
@@ -1390,6 +2327,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Photos", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Photos.PhotoRow", null)
+                        .WithMany()
+                        .HasForeignKey("PhotoId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
@@ -1408,6 +2354,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
@@ -1417,7 +2372,34 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
                         .WithMany()
@@ -1435,11 +2417,38 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
                         .WithMany()
                         .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
@@ -1467,6 +2476,42 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
                         .WithMany("Placements")
                         .HasForeignKey("TreatmentId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", null)
+                        .WithMany()
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", null)
+                        .WithMany("Lines")
+                        .HasForeignKey("PlanId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
@@ -1507,6 +2552,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
                     b.Navigation("Marks");
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
+                {
+                    b.Navigation("Lines");
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>

@@ -12,6 +12,40 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
         protected override void Up(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.CreateTable(
+                name: "CalendarFeeds",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    SecretHash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    MadeBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    MadeAt = table.Column<long>(type: "bigint", nullable: false),
+                    RevokedAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_CalendarFeeds", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "CheckIns",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    MessageId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Pain = table.Column<int>(type: "int", nullable: true),
+                    Letter = table.Column<string>(type: "nvarchar(1)", maxLength: 1, nullable: true),
+                    At = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_CheckIns", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "ClinicChanges",
                 columns: table => new
                 {
@@ -24,6 +58,28 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_ClinicChanges", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ClinicFigures",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Cases = table.Column<int>(type: "int", nullable: false),
+                    WithoutExam = table.Column<int>(type: "int", nullable: false),
+                    LeftOut = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Calibration = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Fingerprint = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    LearnedAt = table.Column<long>(type: "bigint", nullable: false),
+                    AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ClinicFigures", x => x.Id);
                 });
 
             migrationBuilder.CreateTable(
@@ -45,6 +101,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Clinics", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ContactProofs",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    At = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ContactProofs", x => x.Id);
                 });
 
             migrationBuilder.CreateTable(
@@ -72,7 +144,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     EscalationId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false),
                     What = table.Column<string>(type: "nvarchar(max)", nullable: false),
-                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true)
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    OutgoingId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -89,17 +162,38 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Ref = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
                     Tier = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: false),
                     OpenedAt = table.Column<long>(type: "bigint", nullable: false),
                     TakenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     TakenAt = table.Column<long>(type: "bigint", nullable: true),
                     ClosedAt = table.Column<long>(type: "bigint", nullable: true),
                     ClosedBy = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Outcome = table.Column<string>(type: "nvarchar(max)", nullable: true),
-                    OpenKey = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false)
+                    Turn = table.Column<int>(type: "int", nullable: false),
+                    OpenKey = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    FromIntake = table.Column<bool>(type: "bit", nullable: false)
                 },
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Escalations", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "HandOvers",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    WrittenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    OpenReports = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ReadBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    ReadAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_HandOvers", x => x.Id);
                 });
 
             migrationBuilder.CreateTable(
@@ -117,7 +211,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
                     MayText = table.Column<bool>(type: "bit", nullable: false),
-                    Answer = table.Column<string>(type: "nvarchar(max)", nullable: true)
+                    Answer = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Question = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Visit = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    NarrowerQuote = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -143,6 +240,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Jobs", x => x.Id);
+                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
                 });
 
             migrationBuilder.CreateTable(
@@ -162,6 +260,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Messages", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "NumberTroubles",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Code = table.Column<int>(type: "int", nullable: true),
+                    At = table.Column<long>(type: "bigint", nullable: false),
+                    EndedAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_NumberTroubles", x => x.Id);
                 });
 
             migrationBuilder.CreateTable(
@@ -195,7 +311,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     CarrierId = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
-                    RefusedCode = table.Column<int>(type: "int", nullable: true)
+                    RefusedCode = table.Column<int>(type: "int", nullable: true),
+                    Asks = table.Column<string>(type: "nvarchar(max)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -294,6 +411,26 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "RuleChoices",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Choice = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    Means = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Rules = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Reason = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ChosenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    ChosenAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_RuleChoices", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "Shifts",
                 columns: table => new
                 {
@@ -322,6 +459,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     ProtectedKey = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     EnrolledAt = table.Column<long>(type: "bigint", nullable: true),
                     LastStep = table.Column<long>(type: "bigint", nullable: false),
+                    Tries = table.Column<int>(type: "int", nullable: false),
+                    ShutUntil = table.Column<long>(type: "bigint", nullable: true),
+                    KnownTries = table.Column<int>(type: "int", nullable: false),
+                    KnownShutUntil = table.Column<long>(type: "bigint", nullable: true),
                     UserName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     NormalizedUserName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     Email = table.Column<string>(type: "nvarchar(max)", nullable: true),
@@ -352,6 +493,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
                     StepId = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     From = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Kind = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     TextId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
                     MissedWithinHours = table.Column<int>(type: "int", nullable: false),
@@ -366,15 +508,70 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
-                name: "WorkerBeats",
+                name: "Swept",
                 columns: table => new
                 {
-                    Node = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_WorkerBeats", x => x.Node);
+                    table.PrimaryKey("PK_Swept", x => x.Number);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "TestPages",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Key = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    AskedAt = table.Column<long>(type: "bigint", nullable: false),
+                    DueAt = table.Column<long>(type: "bigint", nullable: false),
+                    TakenAt = table.Column<long>(type: "bigint", nullable: true),
+                    TakenBy = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
+                    MissedAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_TestPages", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "WorkerBeats",
+                columns: table => new
+                {
+                    Node = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Worker = table.Column<int>(type: "int", nullable: false),
+                    At = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_WorkerBeats", x => new { x.Node, x.Worker });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "CourseEnds",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Sessions = table.Column<int>(type: "int", nullable: false),
+                    EndedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    EndedAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_CourseEnds", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_CourseEnds_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
                 });
 
             migrationBuilder.CreateTable(
@@ -405,6 +602,61 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "Examinations",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Laxity = table.Column<int>(type: "int", nullable: true),
+                    Bone = table.Column<int>(type: "int", nullable: true),
+                    SideDifference = table.Column<int>(type: "int", nullable: true),
+                    LeftTenths = table.Column<int>(type: "int", nullable: true),
+                    RightTenths = table.Column<int>(type: "int", nullable: true),
+                    EarlierProduct = table.Column<bool>(type: "bit", nullable: true),
+                    Resistance = table.Column<int>(type: "int", nullable: true),
+                    ExaminedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    ExaminedAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Examinations", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Examinations_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "FindingOverrides",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Becomes = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Reason = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Consequence = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    DecidedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    DecidedAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_FindingOverrides", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_FindingOverrides_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "IntakeAnswers",
                 columns: table => new
                 {
@@ -428,6 +680,61 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "IntakePhotos",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    SealedSmall = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Width = table.Column<int>(type: "int", nullable: false),
+                    Height = table.Column<int>(type: "int", nullable: false),
+                    Sharpness = table.Column<double>(type: "float", nullable: false),
+                    Brightness = table.Column<double>(type: "float", nullable: false),
+                    AddedAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_IntakePhotos", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_IntakePhotos_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "IntakeQuestions",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Words = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    AskedAt = table.Column<long>(type: "bigint", nullable: false),
+                    Answer = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
+                    SoundsUrgent = table.Column<bool>(type: "bit", nullable: false),
+                    ReadBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ReadAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_IntakeQuestions", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_IntakeQuestions_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "IntakeResults",
                 columns: table => new
                 {
@@ -446,6 +753,60 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         principalTable: "Intakes",
                         principalColumn: "Id",
                         onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Quotes",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    MadeAt = table.Column<long>(type: "bigint", nullable: false),
+                    Stage = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    ExaminationId = table.Column<Guid>(type: "uniqueidentifier", nullable: true),
+                    Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Prices = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Figures = table.Column<int>(type: "int", nullable: false),
+                    Inputs = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Range = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Amounts = table.Column<string>(type: "nvarchar(max)", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Quotes", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Quotes_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Visits",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    StartsAt = table.Column<long>(type: "bigint", nullable: false),
+                    Minutes = table.Column<int>(type: "int", nullable: false),
+                    Place = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Cancelled = table.Column<bool>(type: "bit", nullable: false),
+                    WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Visits", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Visits_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
                 });
 
             migrationBuilder.CreateTable(
@@ -472,6 +833,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     table.PrimaryKey("PK_Consents", x => x.Id);
                     table.ForeignKey(
                         name: "FK_Consents_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "KitChecks",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    On = table.Column<string>(type: "nvarchar(450)", nullable: false),
+                    CheckedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    CheckedAt = table.Column<long>(type: "bigint", nullable: false),
+                    Rules = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Found = table.Column<string>(type: "nvarchar(max)", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_KitChecks", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_KitChecks_Patients_PatientId",
                         column: x => x.PatientId,
                         principalTable: "Patients",
                         principalColumn: "Id",
@@ -528,6 +913,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "TreatmentPlans",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Adjuncts = table.Column<string>(type: "nvarchar(1000)", maxLength: 1000, nullable: false),
+                    Note = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    SavedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    SavedAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_TreatmentPlans", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_TreatmentPlans_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "Treatments",
                 columns: table => new
                 {
@@ -538,7 +947,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     SignedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
-                    Events = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false)
+                    Events = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -549,6 +959,28 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         principalTable: "Patients",
                         principalColumn: "Id",
                         onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "PhotoPoses",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PhotoId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    SetBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    SetAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_PhotoPoses", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_PhotoPoses_Photos_PhotoId",
+                        column: x => x.PhotoId,
+                        principalTable: "Photos",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
                 });
 
             migrationBuilder.CreateTable(
@@ -603,6 +1035,55 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "PlanAcceptances",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    AcceptedAt = table.Column<long>(type: "bigint", nullable: false),
+                    QuoteId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_PlanAcceptances", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_PlanAcceptances_TreatmentPlans_PlanId",
+                        column: x => x.PlanId,
+                        principalTable: "TreatmentPlans",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "TreatmentPlanLines",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Ordinal = table.Column<int>(type: "int", nullable: false),
+                    Region = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Side = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Hundredths = table.Column<int>(type: "int", nullable: false),
+                    Device = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_TreatmentPlanLines", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_TreatmentPlanLines_TreatmentPlans_PlanId",
+                        column: x => x.PlanId,
+                        principalTable: "TreatmentPlans",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "Addenda",
                 columns: table => new
                 {
@@ -611,7 +1092,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
                     Text = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
                     WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
-                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false),
+                    Corrects = table.Column<int>(type: "int", nullable: true),
+                    RightAmount = table.Column<int>(type: "int", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -687,9 +1170,26 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 column: "TreatmentId");
 
             migrationBuilder.CreateIndex(
+                name: "IX_CalendarFeeds_SecretHash",
+                table: "CalendarFeeds",
+                column: "SecretHash",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_CheckIns_ClinicId_Number_At",
+                table: "CheckIns",
+                columns: new[] { "ClinicId", "Number", "At" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_ClinicChanges_ClinicId_ChangedAt",
                 table: "ClinicChanges",
                 columns: new[] { "ClinicId", "ChangedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ClinicFigures_ClinicId_Number",
+                table: "ClinicFigures",
+                columns: new[] { "ClinicId", "Number" },
+                unique: true);
 
             migrationBuilder.CreateIndex(
                 name: "IX_Clinics_PageNumber",
@@ -718,6 +1218,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IX_Consents_PatientId",
                 table: "Consents",
                 column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ContactProofs_ClinicId_Person_Way",
+                table: "ContactProofs",
+                columns: new[] { "ClinicId", "Person", "Way" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_CourseEnds_IntakeId_EndedAt",
+                table: "CourseEnds",
+                columns: new[] { "IntakeId", "EndedAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Decisions_IntakeId_Number",
@@ -752,9 +1263,43 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "ClinicId", "Ref" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_Examinations_IntakeId_Number",
+                table: "Examinations",
+                columns: new[] { "IntakeId", "Number" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_FindingOverrides_IntakeId_RuleId_Number",
+                table: "FindingOverrides",
+                columns: new[] { "IntakeId", "RuleId", "Number" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_HandOvers_ClinicId_WrittenAt",
+                table: "HandOvers",
+                columns: new[] { "ClinicId", "WrittenAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_IntakeAnswers_IntakeId_LinkId",
                 table: "IntakeAnswers",
                 columns: new[] { "IntakeId", "LinkId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_IntakePhotos_IntakeId_View",
+                table: "IntakePhotos",
+                columns: new[] { "IntakeId", "View" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_IntakeQuestions_ClinicId_ReadAt",
+                table: "IntakeQuestions",
+                columns: new[] { "ClinicId", "ReadAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_IntakeQuestions_IntakeId_Number",
+                table: "IntakeQuestions",
+                columns: new[] { "IntakeId", "Number" },
                 unique: true);
 
             migrationBuilder.CreateIndex(
@@ -774,9 +1319,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 unique: true);
 
             migrationBuilder.CreateIndex(
-                name: "IX_Jobs_DoneAt_ParkedAt_DueAt_Lane",
+                name: "IX_Jobs_Lane_DueAt_Id",
                 table: "Jobs",
-                columns: new[] { "DoneAt", "ParkedAt", "DueAt", "Lane" });
+                columns: new[] { "Lane", "DueAt", "Id" },
+                filter: "\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_KitChecks_ClinicId_PatientId_On",
+                table: "KitChecks",
+                columns: new[] { "ClinicId", "PatientId", "On" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_KitChecks_PatientId",
+                table: "KitChecks",
+                column: "PatientId");
 
             migrationBuilder.CreateIndex(
                 name: "IX_Messages_CarrierId",
@@ -788,6 +1344,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IX_Messages_ClinicId_From_ReceivedAt",
                 table: "Messages",
                 columns: new[] { "ClinicId", "From", "ReceivedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_NumberTroubles_ClinicId_Number",
+                table: "NumberTroubles",
+                columns: new[] { "ClinicId", "Number" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_OptOuts_ClinicId_Number_At",
@@ -816,6 +1377,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "ClinicId", "Number" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_PhotoPoses_PhotoId",
+                table: "PhotoPoses",
+                column: "PhotoId",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Photos_MessageId_Index",
                 table: "Photos",
                 columns: new[] { "MessageId", "Index" },
@@ -832,6 +1399,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 column: "TreatmentId");
 
             migrationBuilder.CreateIndex(
+                name: "IX_PlanAcceptances_PlanId",
+                table: "PlanAcceptances",
+                column: "PlanId",
+                unique: true);
+
+            migrationBuilder.CreateIndex(
                 name: "IX_ProfileMarks_PhotoId_Landmark",
                 table: "ProfileMarks",
                 columns: new[] { "PhotoId", "Landmark" },
@@ -846,6 +1419,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IX_ProfilePhotos_PatientId",
                 table: "ProfilePhotos",
                 column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Quotes_IntakeId_MadeAt",
+                table: "Quotes",
+                columns: new[] { "IntakeId", "MadeAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Readings_EscalationId",
@@ -873,6 +1451,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IX_Recalls_ClinicId_ApprovedAt",
                 table: "Recalls",
                 columns: new[] { "ClinicId", "ApprovedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_RuleChoices_ClinicId_RuleId_Number",
+                table: "RuleChoices",
+                columns: new[] { "ClinicId", "RuleId", "Number" },
+                unique: true);
 
             migrationBuilder.CreateIndex(
                 name: "IX_Shifts_ClinicId_From",
@@ -903,9 +1487,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_TestPages_ClinicId_AskedAt",
+                table: "TestPages",
+                columns: new[] { "ClinicId", "AskedAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_TestPages_ClinicId_Key",
+                table: "TestPages",
+                columns: new[] { "ClinicId", "Key" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
                 name: "IX_TreatmentDrafts_PatientId_StaffId",
                 table: "TreatmentDrafts",
                 columns: new[] { "PatientId", "StaffId" },
+                unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_TreatmentPlanLines_PlanId",
+                table: "TreatmentPlanLines",
+                column: "PlanId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_TreatmentPlans_PatientId_Number",
+                table: "TreatmentPlans",
+                columns: new[] { "PatientId", "Number" },
                 unique: true);
 
             migrationBuilder.CreateIndex(
@@ -918,6 +1524,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 table: "Treatments",
                 columns: new[] { "PatientId", "Number" },
                 unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Visits_IntakeId_Number",
+                table: "Visits",
+                columns: new[] { "IntakeId", "Number" },
+                unique: true);
         }
 
         /// <inheritdoc />
@@ -927,13 +1539,28 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Addenda");
 
             migrationBuilder.DropTable(
+                name: "CalendarFeeds");
+
+            migrationBuilder.DropTable(
+                name: "CheckIns");
+
+            migrationBuilder.DropTable(
                 name: "ClinicChanges");
+
+            migrationBuilder.DropTable(
+                name: "ClinicFigures");
 
             migrationBuilder.DropTable(
                 name: "Clinics");
 
             migrationBuilder.DropTable(
                 name: "Consents");
+
+            migrationBuilder.DropTable(
+                name: "ContactProofs");
+
+            migrationBuilder.DropTable(
+                name: "CourseEnds");
 
             migrationBuilder.DropTable(
                 name: "Decisions");
@@ -951,7 +1578,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Escalations");
 
             migrationBuilder.DropTable(
+                name: "Examinations");
+
+            migrationBuilder.DropTable(
+                name: "FindingOverrides");
+
+            migrationBuilder.DropTable(
+                name: "HandOvers");
+
+            migrationBuilder.DropTable(
                 name: "IntakeAnswers");
+
+            migrationBuilder.DropTable(
+                name: "IntakePhotos");
+
+            migrationBuilder.DropTable(
+                name: "IntakeQuestions");
 
             migrationBuilder.DropTable(
                 name: "IntakeResults");
@@ -960,7 +1602,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Jobs");
 
             migrationBuilder.DropTable(
+                name: "KitChecks");
+
+            migrationBuilder.DropTable(
                 name: "Messages");
+
+            migrationBuilder.DropTable(
+                name: "NumberTroubles");
 
             migrationBuilder.DropTable(
                 name: "OptOuts");
@@ -972,19 +1620,28 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "PatientChanges");
 
             migrationBuilder.DropTable(
-                name: "Photos");
+                name: "PhotoPoses");
 
             migrationBuilder.DropTable(
                 name: "Placements");
 
             migrationBuilder.DropTable(
+                name: "PlanAcceptances");
+
+            migrationBuilder.DropTable(
                 name: "ProfileMarks");
+
+            migrationBuilder.DropTable(
+                name: "Quotes");
 
             migrationBuilder.DropTable(
                 name: "Readings");
 
             migrationBuilder.DropTable(
                 name: "RecallNotices");
+
+            migrationBuilder.DropTable(
+                name: "RuleChoices");
 
             migrationBuilder.DropTable(
                 name: "Shifts");
@@ -996,13 +1653,25 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Steps");
 
             migrationBuilder.DropTable(
+                name: "Swept");
+
+            migrationBuilder.DropTable(
+                name: "TestPages");
+
+            migrationBuilder.DropTable(
                 name: "TreatmentDrafts");
+
+            migrationBuilder.DropTable(
+                name: "TreatmentPlanLines");
+
+            migrationBuilder.DropTable(
+                name: "Visits");
 
             migrationBuilder.DropTable(
                 name: "WorkerBeats");
 
             migrationBuilder.DropTable(
-                name: "Intakes");
+                name: "Photos");
 
             migrationBuilder.DropTable(
                 name: "Treatments");
@@ -1012,6 +1681,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             migrationBuilder.DropTable(
                 name: "Recalls");
+
+            migrationBuilder.DropTable(
+                name: "TreatmentPlans");
+
+            migrationBuilder.DropTable(
+                name: "Intakes");
 
             migrationBuilder.DropTable(
                 name: "Patients");

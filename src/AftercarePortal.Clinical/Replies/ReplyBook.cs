@@ -52,7 +52,8 @@ public sealed record ReplyBook(
             return turn.RaisedTo(Tier.SameDay, "many texts in a short time") with { IsSilent = true };
         if (reading.Tier is Tier.Routine && reading.Clues.Count == 0 && !about.HasPhoto)
             return turn with { Answers = AnswersTo(text, words, reading, about) };
-        var photo = !about.HasPhoto && !about.WasAskedForPhoto && reading.Tier >= Tier.SameDay && reading.Clues.Any(c => Photo.Helps.Contains(c.ConceptId) && c.Status is "present" or "hedged" or "asked");
+        // In an emergency nothing more is asked of the patient.
+        var photo = !about.HasPhoto && !about.WasAskedForPhoto && reading.Tier is Tier.SameDay or Tier.Urgent && reading.Clues.Any(c => Photo.Helps.Contains(c.ConceptId) && c.Status is "present" or "hedged" or "asked");
         return photo ? turn with { Answers = [Photo.TextId] } : turn;
     }
 

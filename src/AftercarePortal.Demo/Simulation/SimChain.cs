@@ -11,7 +11,7 @@ internal sealed class SimChain(SimWorld world, Guid report)
 
     public void Next(string what, string? person)
     {
-        SimRules.Hold(!_closed || what is "PageNotDelivered" or "Passed" or "PatientCannotBeTexted", "something happened to a closed report");
+        SimRules.Hold(!_closed || what is "PageNotDelivered" or "Passed" or "PatientCannotBeTexted" or "PatientTold", "something happened to a closed report");
         switch (what)
         {
             case "Taken":

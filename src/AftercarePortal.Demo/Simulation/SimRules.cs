@@ -46,7 +46,7 @@ internal sealed class SimRules(SimWorld world)
         foreach (var written in world.Stage.Carrier.All.Where(h => h.Inbound))
             Hold(world.Rows.Count("SELECT count(*) FROM Messages WHERE CarrierId = $0", written.Sid) == 1, "a message the carrier holds is not kept exactly once");
         Hold(None("Messages m WHERE m.[To] = $0 AND NOT EXISTS (SELECT 1 FROM Readings r WHERE r.MessageId = m.Id)", SimClinic.ClinicNumber), "a message was kept and never read");
-        Hold(None("Messages m WHERE m.[To] = $0 AND upper(m.Text) NOT IN ('STOP', 'START') AND NOT EXISTS (SELECT 1 FROM Outgoing o WHERE o.Key = 'reply:' || lower(m.Id) || ':0')", SimClinic.ClinicNumber), "a patient wrote and got no answer");
+        Hold(None("Messages m WHERE m.[To] = $0 AND upper(m.Text) NOT IN ('STOP', 'START') AND NOT EXISTS (SELECT 1 FROM Outgoing o WHERE o.Key = 'reply:' || lower(m.Id) || ':0') AND NOT EXISTS (SELECT 1 FROM Readings r WHERE r.MessageId = m.Id AND r.Json LIKE '%texts in a short time%')", SimClinic.ClinicNumber), "a patient wrote and got no answer");
         Hold(None("Jobs WHERE ParkedAt IS NOT NULL"), "a job was given up");
         Hold(None("Escalations WHERE ClosedAt IS NULL AND TakenBy IS NULL") || !SomebodyCouldAnswer, "people answered, and a report stayed untaken");
         Hold(None("Outgoing WHERE State = 'Calling'"), "nobody looked after a text on the line");

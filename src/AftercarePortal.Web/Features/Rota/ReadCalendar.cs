@@ -55,7 +55,8 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
         if (whoFault is not null) return [Refuse(whoFault)];
         try
         {
-            return [.. Times(one).Select(t => new CalendarLine(title, who, t.From, t.To, t.To <= t.From ? "It ends before it begins." : t.To <= now ? "It is over already." : null))];
+            List<CalendarLine> lines = [.. Times(one).Select(t => new CalendarLine(title, who, t.From, t.To, t.To <= t.From ? "It ends before it begins." : t.To <= now ? "It is over already." : null))];
+            return lines.Count > 0 ? lines : [Refuse("None of its times lies between now and a year from now.")];
         }
         catch (Exception broken) when (broken is EvaluationException or ArgumentException or InvalidOperationException or OverflowException)
         {
@@ -65,7 +66,9 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
 
     private IEnumerable<(Instant From, Instant To)> Times(CalendarEvent one)
     {
-        if (one.End is { } end && !one.Properties.ContainsKey("RRULE") && !one.Properties.ContainsKey("RDATE")) return [(At(one.Start!), At(end))];
+        var once = !one.Properties.ContainsKey("RRULE") && !one.Properties.ContainsKey("RDATE");
+        if (once && one.End is { } end) return [(At(one.Start!), At(end))];
+        if (once) return one.GetOccurrences().Take(1).Select(o => (At(o.Period.StartTime), At(o.Period.EffectiveEndTime!)));
         return one.GetOccurrences().Select(o => (From: At(o.Period.StartTime), To: At(o.Period.EffectiveEndTime!)))
             .TakeWhile(t => t.From <= now + Ahead).Where(t => t.To > now).Take(Most + 1);
     }

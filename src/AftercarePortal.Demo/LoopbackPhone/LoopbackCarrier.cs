@@ -118,7 +118,7 @@ internal sealed class LoopbackCarrier
         var to = request.Query["To"].ToString();
         var since = DateTimeOffset.TryParse(request.Query["DateSent>"], System.Globalization.CultureInfo.InvariantCulture, System.Globalization.DateTimeStyles.AssumeUniversal, out var given) ? given : DateTimeOffset.MinValue;
         var messages = Written.Select(l => (Line: l, Direction: "inbound")).Concat(Lines.Where(l => !l.IsCall).Select(l => (Line: l, Direction: "outbound-api")))
-            .Where(m => m.Line.To == to && m.Line.At >= since).Select(m => new
+            .Where(m => m.Line.To == to && m.Line.At >= since).Reverse().OrderByDescending(m => m.Line.At).Select(m => new
             {
                 sid = m.Line.Sid, account_sid = _account, from = m.Line.From, to = m.Line.To, body = m.Line.Text, num_media = m.Line.Files.Count.ToString(), direction = m.Direction,
                 status = m.Direction == "inbound" ? "received" : Status.Last.GetValueOrDefault(m.Line.Sid, "sent"), date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),

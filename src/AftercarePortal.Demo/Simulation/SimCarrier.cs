@@ -81,7 +81,7 @@ internal sealed class SimCarrier : HttpMessageHandler
     private HttpResponseMessage List(string to)
     {
         var until = Now() - (Faults ? Duration.FromSeconds(20) : Duration.Zero);
-        var messages = All.Where(h => h.To == to && !h.IsCall && h.At <= until).Select(h => new
+        var messages = All.Where(h => h.To == to && !h.IsCall && h.At <= until).Reverse().OrderByDescending(h => h.At).Select(h => new
         {
             sid = h.Sid, from = h.From, to = h.To, body = h.Text, num_media = "0", direction = h.Inbound ? "inbound" : "outbound-api",
             status = h.Inbound ? "received" : "sent", date_created = h.At.ToDateTimeOffset().ToString("r", CultureInfo.InvariantCulture),

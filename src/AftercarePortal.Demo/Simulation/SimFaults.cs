@@ -47,10 +47,12 @@ internal sealed class SimFaults : DbCommandInterceptor, IDbTransactionIntercepto
         return Task.CompletedTask;
     }
 
-    public ValueTask<InterceptionResult<int>> SavingChangesAsync(DbContextEventData eventData, InterceptionResult<int> result, CancellationToken cancellationToken = default)
+    public async ValueTask<InterceptionResult<int>> SavingChangesAsync(DbContextEventData eventData, InterceptionResult<int> result, CancellationToken cancellationToken = default)
     {
+        // Between a decision and its write others may act, also where the write is the first command of its own transaction.
+        await Point(eventData.Context!.Database.CurrentTransaction is null);
         if (BeforeSave?.Invoke(eventData.Context!) is { Count: > 0 } later) _afterwards.AddOrUpdate(eventData.Context!, later);
-        return ValueTask.FromResult(result);
+        return result;
     }
 
     public async ValueTask<int> SavedChangesAsync(SaveChangesCompletedEventData eventData, int result, CancellationToken cancellationToken = default)

@@ -1,3 +1,4 @@
+using System.Text.RegularExpressions;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using Microsoft.Extensions.Primitives;
@@ -6,7 +7,7 @@ using NodaTime;
 namespace AftercarePortal.Demo.Simulation;
 
 /// <summary>What happens in one seed's story from outside: what patients write, how clinicians answer pages, how the carrier reports.</summary>
-internal sealed class SimStory
+internal sealed partial class SimStory
 {
     private const int MostMessages = 7;
     private static readonly string[] Words =
@@ -89,7 +90,7 @@ internal sealed class SimStory
     {
         _world.Stage.Carrier.PhoneWrites(sid, from, to, words);
         var way = _world.FaultsOn ? Of($"way {sid}", 12) : 11;
-        _world.Tell($"{from} writes \"{words}\"{way switch { 0 => ", and no webhook comes", 1 => ", and the webhook comes twice", 2 => ", and the webhook comes late", _ => "" }}");
+        _world.Tell($"{from} writes \"{Plain(words)}\"{way switch { 0 => ", and no webhook comes", 1 => ", and the webhook comes twice", 2 => ", and the webhook comes late", _ => "" }}");
         if (way == 0) return;
         if (way == 1) _world.At(_world.Now + Duration.FromMilliseconds(Of($"copy {sid}", 3000)), () => Webhook(sid, from, to, words));
         if (way == 2) _world.At(_world.Now + Minutes($"webhook {sid}", 40), () => Webhook(sid, from, to, words));
@@ -124,8 +125,15 @@ internal sealed class SimStory
     {
         if (_names.TryGetValue(outgoing, out var known)) return known;
         var key = ((string)_world.Rows.One("SELECT Key FROM Outgoing WHERE Id = $0", outgoing.ToString().ToUpperInvariant())!).Split(':');
-        return _names[outgoing] = ($"{_names.Count} {string.Join(':', key.Where(p => !Guid.TryParse(p, out _) && !(p.Length > 9 && long.TryParse(p, out _))))}", key);
+        return _names[outgoing] = ($"{_names.Count} {string.Join(':', key.Select(p => Ids.Replace(p, "")).Where(p => p.Length > 0 && !(p.Length > 9 && long.TryParse(p, out _))))}", key);
     }
+
+    // A reference is made from a random id.
+    private static string Plain(string words) => words.Split(' ') is ["TAKE" or "PASS", _] ? words[..4] : words;
+
+    // Ids are random, and the same seed must tell the same story.
+    [GeneratedRegex("-?[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")]
+    private static partial Regex Ids { get; }
 
     private Duration Minutes(string name, int below) => Duration.FromMinutes(Of(name, below)) + Duration.FromSeconds(Of(name + " s", 60));
 

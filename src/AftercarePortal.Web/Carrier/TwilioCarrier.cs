@@ -42,14 +42,15 @@ internal sealed class TwilioCarrier
             },
             _client)).Sid);
 
-    /// <summary>Messages sent to one of our numbers since an instant, as the carrier keeps them: also those no webhook brought.</summary>
+    /// <summary>Messages sent to one of our numbers since an instant, as the carrier keeps them, the oldest first: also those no webhook brought.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<ListedMessage>> ListInbound(string to, NodaTime.Instant since, CancellationToken stop)
     {
         var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), dateSentAfter: since.ToDateTimeUtc(), pageSize: 1000, client: _client);
         return
         [
-            .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound)
+            // The list begins with the newest, and its times are whole seconds: a STOP and the START after it must be kept in the order they were written.
+            .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound).Reverse().OrderBy(m => m.DateCreated)
                 .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0)),
         ];
     }

@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.Text.Json;
 using Json.Schema;
 
@@ -8,7 +7,9 @@ namespace AftercarePortal.Web.ContentFiles;
 /// <remarks>The schema says how a file is built; what it means is checked by the kind's reader.</remarks>
 internal static class ContentSchema
 {
-    private static readonly ConcurrentDictionary<string, JsonSchema> Schemas = new(StringComparer.Ordinal);
+    // The library keeps every schema it reads in one register that is not made for two readers at a time.
+    private static readonly Lock Reading = new();
+    private static readonly Dictionary<string, JsonSchema> Schemas = new(StringComparer.Ordinal);
 
     private static readonly EvaluationOptions AllFaults = new() { OutputFormat = OutputFormat.List };
 
@@ -36,11 +37,16 @@ internal static class ContentSchema
             var name = kind.Name == "pricing" && Path.GetFileName(path).Contains("-prices.", StringComparison.Ordinal) ? "prices" : kind.Name;
             var schema = Path.Combine(kind.Parent.FullName, "schema", name + ".schema.json");
             // Read anew for another text: tests and a running check may change a schema.
-            if (File.Exists(schema)) return Schemas.GetOrAdd(File.ReadAllText(schema), text => JsonSchema.FromText(text));
+            if (File.Exists(schema)) return Read(File.ReadAllText(schema));
             if (kind.Name == "content") break;
         }
 
         return null;
+    }
+
+    private static JsonSchema Read(string text)
+    {
+        lock (Reading) return Schemas.TryGetValue(text, out var known) ? known : Schemas[text] = JsonSchema.FromText(text);
     }
 
     private static string Sentence(string keyword, string message) => keyword.Length == 0 ? "This key does not belong here." : $"{message.TrimEnd('.')} ({keyword}).";

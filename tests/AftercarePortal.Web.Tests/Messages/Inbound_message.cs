@@ -58,6 +58,27 @@ public sealed class Inbound_message : IAsyncLifetime
         Assert.Single(await _portal.Read(db => db.Jobs.ToListAsync()));
     }
 
+    [Theory]
+    [InlineData("STOP", "START", false)]
+    [InlineData("START", "STOP", true)]
+    public async Task Found_in_the_carriers_list_is_kept_in_the_order_it_was_written_though_the_list_begins_with_the_newest(string first, string second, bool stopped)
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, first);
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, second);
+        Assert.Equal(2, await _portal.Sweep());
+        Assert.Equal(stopped, await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+    }
+
+    [Fact]
+    public async Task That_says_STOP_is_in_force_before_anybody_read_it()
+    {
+        await _portal.Deliver("SM1", "Stop.");
+        Assert.True(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+        await _portal.Deliver("SM1", "Stop.");
+        await _portal.RunJobs();
+        Assert.Single(await _portal.Read(db => db.OptOuts.ToListAsync()));
+    }
+
     [Fact]
     public async Task Delivered_twice_is_kept_once()
     {

@@ -124,6 +124,21 @@ public sealed class Test_page : IAsyncLifetime
         Assert.Empty((await State("iris")).Troubles);
     }
 
+    [Fact]
+    public async Task STOP_from_staff_moves_every_waiting_report_on_and_each_keeps_a_timer_of_its_own()
+    {
+        await Report();
+        await _portal.Deliver("SM-second", White, from: "+12125550199");
+        await _portal.RunJobs();
+        await Text(Iris, "STOP");
+        Assert.Equal(2, await Pages(Tomas));
+
+        var waiting = await _portal.Read(db => db.Escalations.Where(e => e.ClosedAt == null).Select(e => e.Id).ToListAsync());
+        Assert.Equal(2, waiting.Count);
+        var timers = await _portal.Read(db => db.Jobs.Where(j => j.Kind == EscalationJobs.AckDue && j.DoneAt == null).Select(j => j.Subject).ToListAsync());
+        Assert.All(waiting, report => Assert.Contains(timers, subject => subject.StartsWith($"{report}:", StringComparison.Ordinal)));
+    }
+
     [Theory]
     [InlineData(21610, TroubleKindName.OptedOut)]
     [InlineData(30003, TroubleKindName.Unreachable)]

@@ -7,7 +7,6 @@ namespace AftercarePortal.Web.Tests.Simulation;
 /// <summary>The real use cases through one bad night each: AFTERCARE_SEEDS says how many, AFTERCARE_FIRST_SEED where to begin.</summary>
 public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
 {
-    private const int ThousandTimesRealTime = 1000;
     private static readonly int Seeds = int.TryParse(Environment.GetEnvironmentVariable("AFTERCARE_SEEDS"), out var n) ? n : 500;
     private static readonly int First = int.TryParse(Environment.GetEnvironmentVariable("AFTERCARE_FIRST_SEED"), out var n) ? n : 1;
 
@@ -18,7 +17,6 @@ public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
         output.WriteLine(run.ToString());
         Assert.True(run.Broken is null, $"seed {run.Broken?.Seed}: {run.Broken?.Rule}\n{run.Broken?.Story}");
         Assert.True(run.Crashes > Seeds / 4 && run.Interleaved > Seeds, "nothing bad happened");
-        Assert.True(run.TimesRealTime >= ThousandTimesRealTime, run.ToString());
     }
 
     [Fact]

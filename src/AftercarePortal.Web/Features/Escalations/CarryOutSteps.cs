@@ -34,10 +34,11 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         return escalation.TakenBy is null && PagingRound.LastReachedNobody(await EventsOf(escalation, stop)) ? Reach.Nobody : Reach.Somebody;
     }
 
+    // What is only noted so far counts too, but not what was noted of another report in the same turn.
     private async Task<List<EscalationEventRow>> EventsOf(EscalationRow escalation, CancellationToken stop) =>
     [
         .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == escalation.Id).ToListAsync(stop))
-            .Concat(db.ChangeTracker.Entries<EscalationEventRow>().Where(e => e.State == EntityState.Added).Select(e => e.Entity))
+            .Concat(db.ChangeTracker.Entries<EscalationEventRow>().Where(e => e.State == EntityState.Added && e.Entity.EscalationId == escalation.Id).Select(e => e.Entity))
             .OrderBy(e => e.At).ThenBy(e => e.Id),
     ];
 

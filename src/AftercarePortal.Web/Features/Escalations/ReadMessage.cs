@@ -42,8 +42,6 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
     private async Task<IReadOnlyList<string>> Act(MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
     {
         var keyword = StopWords.IsStop(message.Text) || StopWords.IsStart(message.Text);
-        if (keyword) NoteStop(message, StopWords.IsStop(message.Text), now);
-
         var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
         var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
         var context = await conversation.Around(patient, message, clinic, now, stop);
@@ -68,9 +66,6 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         if (StopWords.IsHelp(message.Text) && reading.Tier is Tier.SameDay) return [texts.Fill("help", clinic)];
         return [.. TextsOf(turn, reading, reach).Select(text => texts.Fill(text, clinic))];
     }
-
-    private void NoteStop(MessageRow message, bool stopped, Instant now) =>
-        db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = now });
 
     private async Task<(EscalationRow?, Reach)> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, string language, Instant now, CancellationToken stop)
     {

@@ -137,6 +137,14 @@ internal static class MessageTable
         public async Task<bool> HasStopped(string number, CancellationToken stop) =>
             await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id)
                 .Select(o => (bool?)o.Stopped).FirstOrDefaultAsync(stop) ?? false;
+
+        /// <summary>Puts a STOP or START into the current unit of work when the message is one: in force from the moment it is kept, before anybody read it.</summary>
+        public void NoteStopOrStart(MessageRow message)
+        {
+            var stopped = StopWords.IsStop(message.Text);
+            if (!stopped && !StopWords.IsStart(message.Text)) return;
+            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = message.ReceivedAt });
+        }
     }
 
     internal sealed class Mapping :

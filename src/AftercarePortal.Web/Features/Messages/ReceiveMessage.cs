@@ -53,7 +53,12 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
         db.Add(message);
         var isStaff = to == pageNumber;
         db.Enqueue(isStaff ? MessageJobs.StaffReply : MessageJobs.Read, message.Id.ToString(), now, lane: 1);
-        if (!isStaff) db.AddPhotos(message);                                      // of the number of pages when it turns out that nobody of staff wrote
+        if (!isStaff)                                                             // of the number of pages when it turns out that nobody of staff wrote
+        {
+            db.AddPhotos(message);
+            db.NoteStopOrStart(message);
+        }
+
         try
         {
             await db.SaveChangesAsync();                                           // both or neither

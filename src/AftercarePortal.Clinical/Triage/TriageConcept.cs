@@ -10,9 +10,10 @@ namespace AftercarePortal.Clinical.Triage;
 /// <param name="When">Any one of these is enough.</param>
 /// <param name="SourceId">Bibliography entry behind the concept.</param>
 /// <param name="Supports">Says nothing alone: it only counts as the second sign beside one of another class.</param>
+/// <param name="RightlySpelt">Its words are so ordinary that only rightly spelt ones count, so that no slip makes a sign of a plain text.</param>
 public sealed record TriageConcept(
     string Id, string Class, bool MayDrop, IReadOnlyList<TriageTierRow> Tiers, IReadOnlyList<TriageFrame> When, string SourceId,
-    bool Supports = false)
+    bool Supports = false, bool RightlySpelt = false)
 {
     /// <summary>An expected course, not a warning sign.</summary>
     internal bool IsExpected => Id.StartsWith("expected-", StringComparison.Ordinal);

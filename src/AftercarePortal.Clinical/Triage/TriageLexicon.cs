@@ -23,7 +23,7 @@ public sealed class TriageLexicon
     /// <param name="concepts">What may be told.</param>
     /// <param name="shorthand">What short forms stand for, for example <c>u</c> for <c>you</c>; words joined by _.</param>
     /// <param name="common">Everyday words of the languages read.</param>
-    /// <exception cref="ArgumentException">A needed atom is missing, a frame names an unknown one, or there are more than 256.</exception>
+    /// <exception cref="ArgumentException">A needed atom is missing, a frame names an unknown one, or there are more than 384.</exception>
     public TriageLexicon(
         ContentVersion version, IReadOnlyDictionary<string, IReadOnlyList<string>> atoms, IReadOnlyList<TriageConcept> concepts,
         IReadOnlyDictionary<string, string> shorthand, IEnumerable<string> common)
@@ -188,14 +188,15 @@ public sealed class TriageLexicon
             for (var i = 0; i < tokens.Length; i++)
             {
                 if (!frame.HoldsAt(tokens, i, used)) continue;
-                var (first, last, denied, sure) = (i, i, false, !guessed);
+                var (first, last, denied, sure, spelt) = (i, i, false, !guessed, true);
                 foreach (var at in used[..frame.Count])
                 {
                     sure |= tokens[at].Known;
+                    spelt &= tokens[at].Known && tokens[at].Meant < 0;
                     (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
                     denied |= tokens[at].Denied;
                 }
-                if (!sure) continue;
+                if (!sure || (Concepts[c].RightlySpelt && !spelt)) continue;
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
                 var tier = Concepts[c].Lowered(full, status, context);
                 if (best is null || tier > best.Tier) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);

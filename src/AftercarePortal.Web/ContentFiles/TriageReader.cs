@@ -60,8 +60,10 @@ internal static class TriageReader
         if (source is null) doc.Fault(errors, at + "/sources", "A concept needs a source with an id.");
         var drop = row["may_drop"] is JsonValue flag && flag.TryGetValue<bool>(out var may) && may;
         if (drop && tiers.OfType<TriageTierRow>().Any(t => t.Tier == Tier.Emergency)) doc.Fault(errors, at + "/may_drop", "An emergency may not be dropped.");
-        return new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? "", row["only_beside_another"]?.GetValueKind() == System.Text.Json.JsonValueKind.True);
+        return new(id, Text(row["class"]) ?? "", drop, [.. tiers.OfType<TriageTierRow>()], frames, source ?? "", Yes(row["only_beside_another"]), Yes(row["rightly_spelt"]));
     }
+
+    private static bool Yes(JsonNode? node) => node?.GetValueKind() == System.Text.Json.JsonValueKind.True;
 
     private static string? Text(JsonNode? node) => node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;
 

@@ -44,7 +44,7 @@ public sealed class TriageLexicon
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
-        phrases = new(several, words, exactOnly, signs);
+        phrases = new(several, words, exactOnly, signs, core.Small);
         cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')));
     }
 

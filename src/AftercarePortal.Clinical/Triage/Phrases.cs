@@ -88,7 +88,7 @@ internal sealed class Phrases
     private void Guess(Span<TextToken> tokens, ReadOnlySpan<char> text, int first, int at, int node, int[] candidates, int between)
     {
         var token = tokens[at];
-        if (token.IsNumber || token.Picture || token.End - token.Start is < 2 or > 8 || candidates.Length == 0) return;
+        if (token.IsNumber || token.Picture || token.End - token.Start is < 3 or > 8 || candidates.Length == 0) return;
         Span<char> form = stackalloc char[64];
         TextCutter.Word(text, token.Start, token.End, form, out var n);
         foreach (var word in candidates)

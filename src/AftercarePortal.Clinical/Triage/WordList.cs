@@ -73,6 +73,7 @@ internal sealed class WordList
         Span<char> other = stackalloc char[word.Length];
         var n = Squeeze(word, 2, other);
         if (n < word.Length && (Exact(other[..n], ref token) || (Squeeze(word, 1, other) is > 1 and var one && Exact(other[..one], ref token)))) return true;
+        if (Clipped(word, "in", "ing", ref token) || Clipped(word, "ao", "ado", ref token) || Clipped(word, "aos", "ados", ref token)) return true;
         var digits = 0;
         for (var i = 0; i < word.Length; i++)
         {
@@ -80,6 +81,17 @@ internal sealed class WordList
             if (other[i] != word[i]) digits++;
         }
         return digits > 0 && digits < word.Length && Exact(other, ref token);
+    }
+
+    // "breathin", "acostao": endings as they are spoken.
+    private bool Clipped(ReadOnlySpan<char> word, string spoken, string written, ref TextToken token)
+    {
+        if (word.Length < 5 || word.Length + written.Length > LongestWord || !word.EndsWith(spoken, StringComparison.Ordinal)) return false;
+        Span<char> whole = stackalloc char[LongestWord];
+        var stem = word.Length - spoken.Length;
+        word[..stem].CopyTo(whole);
+        written.CopyTo(whole[stem..]);
+        return Exact(whole[..(stem + written.Length)], ref token);
     }
 
     /// <summary>Fills in what it may be a slip of.</summary>

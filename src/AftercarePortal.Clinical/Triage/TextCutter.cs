@@ -28,7 +28,12 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             else if (Plain(text, i, to, out _) != '\0')
             {
                 i = Word(text, i, to, form, out var n);
-                Add(form[..n], start, i, tokens, ref count, i - start > 2 && IsApostrophe(text[i - 2]));
+                if ((start > 0 && text[start - 1] == '@') || (i < to && text[i] == '@'))        // part of an address says nothing
+                {
+                    tokens[count] = New(start, i);
+                    tokens[count++].Known = true;
+                }
+                else Add(form[..n], start, i, tokens, ref count, i - start > 2 && IsApostrophe(text[i - 2]));
             }
             else if (Picture(text, i, to) is > 0 and var length)
             {
@@ -71,6 +76,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             return;
         }
         if (form.Length > 3 && form[^1] == 's' && !words.IsMeaningful(form) && (owned || words.IsMeaningful(form[..^1]))) form = form[..^1];        // "vision's", "throats"
+        if (form.Length > 5 && form.EndsWith("es", StringComparison.Ordinal) && !words.IsMeaningful(form) && words.IsMeaningful(form[..^2])) form = form[..^2];        // "móviles"
         var token = New(start, end);
         if (!words.Find(form, ref token) && Glued(form) is > 0 and var cut)
         {

@@ -39,6 +39,13 @@ if (args is ["proof"])
     return;
 }
 
+// With the word webhook: only the webhook beside the reference endpoint.
+if (args is ["webhook"])
+{
+    await Proof.Webhooks(Console.Out);
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));

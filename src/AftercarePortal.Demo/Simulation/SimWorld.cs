@@ -20,6 +20,7 @@ internal sealed class SimWorld : IDisposable
     private readonly SimNode[] _nodes;
     private SimNode _running;
     private int _scheduled, _points, _played;
+    private Instant _bothDownUntil;
     private bool _others, _requested, _losesPower;
 
     /// <param name="leftOut">Names of what does not happen in this telling: see <see cref="SimStory.Parts"/>.</param>
@@ -106,6 +107,7 @@ internal sealed class SimWorld : IDisposable
     public void Outage(Duration length)
     {
         Tell("both machines stop");
+        _bothDownUntil = Now + length;
         foreach (var node in _nodes) node.Up = false;
         At(Now + length, () =>
         {
@@ -192,6 +194,7 @@ internal sealed class SimWorld : IDisposable
             _losesPower = Stage.Mutant?.LosesPower is true;
             At(Now + Duration.FromSeconds(1 + Chance.Of(8, _points, 120)), () =>
             {
+                if (Now < _bothDownUntil) return Task.CompletedTask;              // whoever starts both later starts this one too
                 if (!node.Up) node.StartAgain();
                 Tell($"machine {node.Name} starts again");
                 return Sweep();

@@ -57,7 +57,7 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
 
     private string Fared(Out one)
     {
-        var what = one.Row.Kind switch { OutgoingKind.PageCall => "call", OutgoingKind.PageText => "text", _ => "it" };
+        var what = one.Row.Kind switch { OutgoingKind.PageCall => "call", _ => "text" };
         var to = PersonIn(one.Row.Key) is { } person ? $"{what} to {names.Of(person)}" : what;
         var at = one.Last is { } last ? $" {Wall(last.ReceivedAt)}" : "";
         return (one.Row.State, one.Standing) switch

@@ -86,10 +86,10 @@ internal sealed record SimMutant(string Name)
                 await ActivatorUtilities.CreateInstance<SendMessage>(again.ServiceProvider).Run(subject, default);
             }),
         },
-        new("steps go out in quiet hours") { Plant = s => Replace<SendStep>(s, PlanAftercare.SendStep, (parts, subject) => SendAtOnce(parts, subject, stopped: false)) },
+        new("steps go out in quiet hours") { Rewrite = sql => sql.Replace("\"c\".\"QuietFrom\"", "\"c\".\"QuietTo\"", StringComparison.Ordinal) },
         new("steps go out after a STOP")
         {
-            Plant = s => Replace<SendStep>(s, PlanAftercare.SendStep, (parts, subject) => SendAtOnce(parts, subject, stopped: true)),
+            Plant = s => Replace<SendStep>(s, PlanAftercare.SendStep, SendAtOnce),
             Rewrite = sql => sql.Replace("SELECT \"o\".\"Stopped\"", "SELECT 0", StringComparison.Ordinal),
         },
     ];
@@ -100,13 +100,19 @@ internal sealed record SimMutant(string Name)
         services.AddScoped<IJobHandler>(s => new SimHandler(kind, subject => run(s, subject)));
     }
 
-    private static async Task SendAtOnce(IServiceProvider parts, string subject, bool stopped)
+    private static async Task SendAtOnce(IServiceProvider parts, string subject)
     {
         var db = parts.GetRequiredService<PortalDb>();
         var step = await db.Steps.SingleAsync(x => x.Id == Guid.Parse(subject));
         var hour = parts.GetRequiredService<TimeProvider>().GetUtcNow();
         var to = await db.Patients.Where(p => p.Id == step.PatientId).Select(p => p.Number).SingleAsync();
-        if (!stopped && await db.HasStopped(to, default)) return;
+        // Only the planted fault: what else holds a step back still does.
+        if (await db.Escalations.AnyAsync(e => e.Number == to && e.ClosedAt == null && (e.Tier == Tier.Urgent || e.Tier == Tier.Emergency)))
+        {
+            await ActivatorUtilities.CreateInstance<SendStep>(parts).Run(subject, default);
+            return;
+        }
+
         await db.QueueOnce($"step:{step.Id}", OutgoingKind.Step, SimClinic.ClinicNumber, to, "step", NodaTime.Instant.FromDateTimeOffset(hour), default);
         step.State = StepState.Sent;
         await db.SaveChangesAsync();

@@ -12,7 +12,9 @@ internal sealed class SimSteps(SimWorld world)
     {
         foreach (var sent in world.Stage.Carrier.All.Skip(_checked).Where(h => !h.Inbound))
         {
-            var row = world.Rows.All("SELECT Kind, MadeAt FROM Outgoing WHERE Id = $0", Text(sent.Outgoing))[0];
+            var rows = world.Rows.All("SELECT Kind, MadeAt FROM Outgoing WHERE Id = $0", Text(sent.Outgoing));
+            SimRules.Hold(rows.Count == 1, "a text went out that is not kept");
+            var row = rows[0];
             var (kind, fate) = ((string)row[0]!, world.Stage.Carrier.Fates[sent.Outgoing]);
             SimRules.Hold(!sent.Text.Contains("zebra", StringComparison.Ordinal), "a text repeats a patient's words");
             SimRules.Hold(fate.Taken <= 1 || fate.Taken <= 1 + fate.Unknown + Lost(sent.Outgoing), "a text was sent again after a clear answer");

@@ -43,6 +43,13 @@ public sealed class Rota_page : IAsyncLifetime
         Assert.Contains("Wed 14 May 20:00", await Page());
     }
 
+    [Fact]
+    public async Task Names_the_year_a_shift_ends_in_when_it_is_another()
+    {
+        await Add("Dr hale", "2031-12-31T20:00", "2032-12-31T08:00");
+        Assert.Contains("Wed 31 December 20:00 to Fri 31 December 08:00, 2032", await Page());
+    }
+
     [Theory]
     [InlineData("Dr nobody", "2031-05-14T20:00", "2031-05-15T08:00", "Choose somebody of your staff.")]
     [InlineData("Dr hale", "", "2031-05-15T08:00", "Give the day and time it begins.")]

@@ -18,5 +18,9 @@ internal static class FlawWords
     /// <summary>An instant as people say it, for example <c>Sat 28 November 20:00</c>.</summary>
     public static string Wall(Instant at, DateTimeZone zone) => at.InZone(zone).ToString("ddd d MMMM HH:mm", CultureInfo.InvariantCulture);
 
-    private static string Span(RotaFlaw flaw, DateTimeZone zone) => $"from {Wall(flaw.From, zone)} to {Wall(flaw.To, zone)}";
+    /// <summary>The end of a stretch: with its year when that is not the year it began in.</summary>
+    public static string End(Instant from, Instant to, DateTimeZone zone) =>
+        Wall(to, zone) is var wall && to.InZone(zone).Year is var year && year != from.InZone(zone).Year ? $"{wall}, {year}" : wall;
+
+    private static string Span(RotaFlaw flaw, DateTimeZone zone) => $"from {Wall(flaw.From, zone)} to {End(flaw.From, flaw.To, zone)}";
 }

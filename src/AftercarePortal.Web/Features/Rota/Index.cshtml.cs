@@ -64,7 +64,7 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
         var names = await db.NamesOfStaff(stop);
         var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
-        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.Wall(s.To, zone), s.Order, s.AsShift().Holds(now)))];
+        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.End(s.From, s.To, zone), s.Order, s.AsShift().Holds(now)))];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
         Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];

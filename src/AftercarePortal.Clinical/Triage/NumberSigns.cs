@@ -5,7 +5,7 @@ internal static class NumberSigns
 {
     private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
 
-    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, painful from 7 of 10, mid from 4 of 10.</summary>
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
         for (var i = 0; i < tokens.Length; i++)
@@ -15,6 +15,7 @@ internal static class NumberSigns
             if (value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
             if (value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
             if (value is (>= 40 and <= 43) or (>= 104 and <= 109)) tokens[i].Atoms.Add(atoms.Forty);
+            if (value is >= 8 and <= 200 && tokens[i].Of == 0 && char.IsAsciiDigit(text[tokens[i].End - 1])) tokens[i].Atoms.Add(atoms.Many);
             if (value is 2 && tokens[i].Of == 0) tokens[i].Atoms.Add(atoms.Two);
             if (value is >= 38 and < 43 && HasOneDecimal(tokens[i], text)) tokens[i].Atoms.Add(atoms.Temp);
             var of = Scale(tokens, i, text);

@@ -11,7 +11,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     ];
 
     /// <summary>Atoms numbers give.</summary>
-    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#mid", "#two", "#forty"];
+    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#mid", "#two", "#many", "#forty"];
 
     internal int Deny { get; } = numberOf("deny");
     internal int DenyFar { get; } = numberOf("denyfar");
@@ -52,6 +52,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Hot { get; } = numberOf("#hot");
     internal int Temp { get; } = numberOf("#temp");
     internal int Two { get; } = numberOf("#two");
+    internal int Many { get; } = numberOf("#many");
     internal int Forty { get; } = numberOf("#forty");
     internal int Painful { get; } = numberOf("#painful");
     internal int Mid { get; } = numberOf("#mid");

@@ -18,6 +18,8 @@ internal static class Scopes
             {
                 if (tokens[k].Break || tokens[k].Atoms.Has(atoms.But)) break;
                 if (tokens[k].Atoms.Has(atoms.Or)) { (left, met) = (4, false); continue; }
+                // "no me duele": a phrase is denied only by the word right before it, and only where a denial may drop the sign.
+                if (k == i + 1 && tokens[k].InSign && tokens[k].PhraseLength > 0) { tokens[k].DeniedPhrase = true; break; }
                 var sign = tokens[k].Atoms.Meets(signs) && !tokens[k].InSign;
                 if (met && !sign) break;
                 if (met) { tokens[k].Denied = k == i + 2; break; }

@@ -76,7 +76,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             return;
         }
         if (form.Length > 3 && form[^1] == 's' && !words.IsMeaningful(form) && (owned || words.IsMeaningful(form[..^1]))) form = form[..^1];        // "vision's", "throats"
-        if (form.Length > 5 && form.EndsWith("es", StringComparison.Ordinal) && !words.IsMeaningful(form) && words.IsMeaningful(form[..^2])) form = form[..^2];        // "móviles"
+        if (form.Length > 5 && form.EndsWith("es", StringComparison.Ordinal) && !words.IsListed(form) && words.IsMeaningful(form[..^2])) form = form[..^2];        // "móviles"
         var token = New(start, end);
         if (!words.Find(form, ref token) && Glued(form) is > 0 and var cut)
         {

@@ -57,5 +57,8 @@ internal struct TextToken
     /// <summary>Inside the scope of a denial.</summary>
     internal bool Denied;
 
+    /// <summary>A phrase that is a sign begins here, and a denial stands right before it.</summary>
+    internal bool DeniedPhrase;
+
     internal readonly bool IsNumber => !double.IsNaN(Number);
 }

@@ -194,7 +194,7 @@ public sealed class TriageLexicon
                     sure |= tokens[at].Known;
                     spelt &= tokens[at].Known && tokens[at].Meant < 0;
                     (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
-                    denied |= tokens[at].Denied;
+                    denied |= tokens[at].Denied || (tokens[at].DeniedPhrase && Concepts[c].MayDrop);
                 }
                 if (!sure || (Concepts[c].RightlySpelt && !spelt)) continue;
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);

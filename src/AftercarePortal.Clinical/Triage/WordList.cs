@@ -65,6 +65,9 @@ internal sealed class WordList
     /// <summary>Whether it is a known form of its own with something to say.</summary>
     internal bool IsMeaningful(ReadOnlySpan<char> word) => byText.TryGetValue(word, out var id) && inLexicon[id];
 
+    /// <summary>Whether it is a known form at all, of the lexicon or an everyday word.</summary>
+    internal bool IsListed(ReadOnlySpan<char> word) => byText.TryGetValue(word, out _);
+
     /// <summary>Fills in word, atoms and whether it is known, by an exact form, a stem or after undoing stretched letters and digits.</summary>
     internal bool Find(ReadOnlySpan<char> word, ref TextToken token)
     {

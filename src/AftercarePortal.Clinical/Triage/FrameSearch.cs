@@ -5,15 +5,20 @@ internal sealed class FrameSearch
 {
     private readonly int[] atoms;
     private readonly AtomSet need;
+    private const int WordsAfter = 4;
     private readonly AtomSet without;
+    private readonly AtomSet notAfter;
+    private readonly AtomSet ends;             // "but", "is that normal": what follows is said of something else
     private readonly TriageFrame frame;
 
-    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf)
+    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends)
     {
         this.frame = frame;
+        foreach (var end in ends) this.ends.Add(end);
         atoms = [.. frame.Atoms.Select(numberOf)];
         foreach (var atom in atoms) need.Add(atom);
         foreach (var atom in frame.Without) without.Add(numberOf(atom));
+        foreach (var atom in frame.NotAfter) notAfter.Add(numberOf(atom));
     }
 
     /// <summary>Whether all its atoms are there at all.</summary>
@@ -32,7 +37,7 @@ internal sealed class FrameSearch
             if (here < 0) return false;
             used[k] = here;
         }
-        return without.IsEmpty || !Spoilt(tokens, at);
+        return (without.IsEmpty && notAfter.IsEmpty) || !Spoilt(tokens, at);
     }
 
     internal int Count => atoms.Length;
@@ -51,17 +56,15 @@ internal sealed class FrameSearch
     private bool Fits(ReadOnlySpan<TextToken> tokens, int i, int k, Span<int> used, bool denied) =>
         tokens[i].Denied == denied && tokens[i].Atoms.Has(atoms[k]) && !used[..k].Contains(i) && (!frame.InOrder || i > used[k - 1]);
 
-    // Only by words of the same sentence, so that another sentence never takes a sign away; a picture sign is never spoilt.
+    // Only by words of the same clause, so that what is said before or after never takes a sign away; a picture sign is never spoilt.
     private bool Spoilt(ReadOnlySpan<TextToken> tokens, int at)
     {
         if (tokens[at].Picture) return false;
-        for (var i = at; i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
-        {
+        if (tokens[at].Atoms.Meets(without)) return true;
+        for (var i = at - 1; i >= 0 && !tokens[i + 1].Break && !tokens[i].Atoms.Meets(ends) && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
             if (tokens[i].Atoms.Meets(without)) return true;
-            if (tokens[i].Sentence) break;
-        }
-        for (var i = at + 1; i < tokens.Length && !tokens[i].Sentence && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
-            if (tokens[i].Atoms.Meets(without)) return true;
+        for (var i = at + 1; i < tokens.Length && !tokens[i].Break && !tokens[i].Atoms.Meets(ends) && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+            if (tokens[i].Atoms.Meets(without) || (i - at <= WordsAfter && tokens[i].Atoms.Meets(notAfter))) return true;
         return false;
     }
 

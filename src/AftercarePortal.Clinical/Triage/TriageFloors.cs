@@ -6,6 +6,7 @@ internal readonly ref struct TriageFloors(
     ReadOnlySpan<TextToken> tokens, AtomSet present, List<Clue> clues, ReadingContext context, ReaderAtoms atoms, List<string> floors)
 {
     internal const string NotBetter = "not getting better";
+    private const int MannersAlone = 5;
     private readonly ReadOnlySpan<TextToken> tokens = tokens;
 
     internal Tier Of(string text, bool cut)
@@ -37,19 +38,20 @@ internal readonly ref struct TriageFloors(
             words += token.Picture ? 0 : 1;
             here.Add(token.Atoms);
         }
-        var benign = here.Has(atoms.Fine) || here.Has(atoms.Topic) || here.Has(atoms.Admin);
-        if (here.Has(atoms.Photo)) Raise(ref tier, words <= 12 && !benign ? careful : Tier.SameDay, "speaks of a photo");
-        if (here.Has(atoms.Sad) && (words <= 1 || sentence[0].Atoms.Has(atoms.Sad))) Raise(ref tier, careful, "distress without words");
-        if (here.Has(atoms.Plea)) Raise(ref tier, words <= 4 || here.Has(atoms.AtOnce) || sentence[0].Atoms.Has(atoms.Cry) ? careful : Tier.SameDay, "asks for a person");
-        if (here.Has(atoms.Normal)) Raise(ref tier, words <= 12 && !here.Has(atoms.Topic) ? careful : Tier.SameDay, "asks whether it is normal");
-        if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || (words <= 6 && !benign) || (words <= 12 && here.Has(atoms.Surely)) || here.Has(atoms.Part) || (words <= 14 && here.Has(atoms.Body)) ? careful : Tier.SameDay, "says something is wrong");
+        var benign = here.Has(atoms.Topic) || here.Has(atoms.Admin);        // a thank-you takes nothing back
+        if (here.Has(atoms.Photo)) Raise(ref tier, !benign ? careful : Tier.SameDay, "speaks of a photo");
+        if (here.Has(atoms.Sad) && (words <= 3 || sentence[0].Atoms.Has(atoms.Sad))) Raise(ref tier, careful, "distress without words");
+        if (here.Has(atoms.Plea)) Raise(ref tier, words <= 4 || (words <= 9 && !benign) || here.Has(atoms.AtOnce) || sentence[0].Atoms.Has(atoms.Cry) ? careful : Tier.SameDay, "asks for a person");
+        if (here.Has(atoms.Normal)) Raise(ref tier, !here.Has(atoms.Topic) ? careful : Tier.SameDay, "asks whether it is normal");
+        if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || !benign || here.Has(atoms.Surely) || here.Has(atoms.Part) || here.Has(atoms.Body) ? careful : Tier.SameDay, "says something is wrong");
         if (here.Has(atoms.WhatIf) && here.Has(atoms.Part)) Raise(ref tier, careful, "what if");
         if (IsStrange(sentence, 4)) Raise(ref tier, careful, "words of no known language");
     }
 
     private void Whole(ref Tier tier)
     {
-        var benign = present.Has(atoms.Fine) || present.Has(atoms.Topic) || present.Has(atoms.Admin);
+        // "ok, thanks" alone says that all is well; beside much else it is only manners.
+        var benign = present.Has(atoms.Fine) || present.Has(atoms.Topic) || present.Has(atoms.Admin) || (present.Has(atoms.Courtesy) && tokens.Length <= MannersAlone);
         var (signs, expected) = (false, false);
         foreach (var clue in clues)
         {

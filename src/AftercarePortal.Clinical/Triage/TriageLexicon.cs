@@ -37,10 +37,10 @@ public sealed class TriageLexicon
         var numbers = names.Select((name, i) => (name, i)).ToDictionary(n => n.name, n => n.i);
         int NumberOf(string name) => numbers.TryGetValue(name, out var n) ? n : throw new ArgumentException($"No atom is called {name}.", nameof(atoms));
         core = new(NumberOf);
-        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf)).ToArray())];
+        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal])).ToArray())];
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         var exactOnly = default(AtomSet);
-        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
+        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
@@ -199,8 +199,8 @@ public sealed class TriageLexicon
                 if (!sure || (Concepts[c].RightlySpelt && !spelt)) continue;
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
                 var tier = Concepts[c].Lowered(full, status, context);
-                if (best is null || tier > best.Tier) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);
-                if (tier == full) return best;
+                if (best is null || tier > best.Tier || (tier == best.Tier && best.Status == "negated" && status != "negated")) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);
+                if (tier == full && status != "negated") return best;
             }
         }
         return best;

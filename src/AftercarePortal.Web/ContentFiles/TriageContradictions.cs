@@ -28,5 +28,5 @@ internal static class TriageContradictions
     }
 
     private static string Written(TriageFrame frame) =>
-        $"{string.Join(frame.InOrder ? " > " : " ", frame.Atoms)} {frame.Within} max {frame.MaxWords} {string.Join(' ', frame.Without.Select(w => "!" + w))}";
+        $"{string.Join(frame.InOrder ? " > " : " ", frame.Atoms)} {frame.Within} max {frame.MaxWords} {string.Join(' ', frame.Without.Select(w => "!" + w).Concat(frame.NotAfter.Select(w => "!>" + w)))}";
 }

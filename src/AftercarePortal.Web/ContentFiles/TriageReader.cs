@@ -34,7 +34,7 @@ internal static class TriageReader
         if (rows.Count == 0) doc.Fault(errors, "/concepts", "At least one concept is needed.");
         for (var i = 0; i < rows.Count; i++)
             if (Concept(doc, rows[i] as JsonObject ?? [], $"/concepts/{i}", atoms, concepts, errors) is { } concept) concepts.Add(concept);
-        var used = concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms.Concat(f.Without)).Concat(TriageLexicon.NeededAtoms).ToHashSet();
+        var used = concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms.Concat(f.Without).Concat(f.NotAfter)).Concat(TriageLexicon.NeededAtoms).ToHashSet();
         foreach (var unused in atoms.Keys.Where(a => !used.Contains(a))) doc.Fault(errors, $"/atoms/{unused}", "No concept and no rule uses this atom.");
         var shorthand = (doc.Root["shorthand"] as JsonObject ?? []).ToDictionary(s => s.Key, s => Text(s.Value) ?? "");
         foreach (var empty in shorthand.Where(s => s.Value.Length == 0)) doc.Fault(errors, $"/shorthand/{empty.Key}", "A short form needs the word it stands for.");
@@ -54,7 +54,7 @@ internal static class TriageReader
         var frames = List(row["when"]).Select(Frame).ToArray();
         if (frames.Length == 0) doc.Fault(errors, at + "/when", "A concept needs at least one frame.");
         if (frames.Any(f => f.Atoms.Count is 0 or > TriageFrame.MostAtoms)) doc.Fault(errors, at + "/when", $"A frame has one to {TriageFrame.MostAtoms} atoms.");
-        foreach (var atom in frames.SelectMany(f => f.Atoms.Concat(f.Without)).Where(a => !TriageLexicon.IsAtom(a, atoms)).Distinct())
+        foreach (var atom in frames.SelectMany(f => f.Atoms.Concat(f.Without).Concat(f.NotAfter)).Where(a => !TriageLexicon.IsAtom(a, atoms)).Distinct())
             doc.Fault(errors, at + "/when", $"No atom is called {atom}.");
         var source = Text(((row["sources"] as JsonArray)?.FirstOrDefault() as JsonObject)?["id"]);
         if (source is null) doc.Fault(errors, at + "/sources", "A concept needs a source with an id.");
@@ -95,16 +95,17 @@ internal static class TriageReader
     {
         var words = frame.Split(' ', StringSplitOptions.RemoveEmptyEntries);
         var (within, max, nextIsMax) = (8, 0, false);
-        var (atoms, without) = (new List<string>(), new List<string>());
+        var (atoms, without, notAfter) = (new List<string>(), new List<string>(), new List<string>());
         foreach (var word in words)
         {
             if (word == ">") continue;
             if (word == "max") nextIsMax = true;
+            else if (word.StartsWith("!>", StringComparison.Ordinal)) notAfter.Add(word[2..]);
             else if (word.StartsWith('!')) without.Add(word[1..]);
             else if (!int.TryParse(word, CultureInfo.InvariantCulture, out var number)) atoms.Add(word);
             else if (nextIsMax) max = number;
             else within = number;
         }
-        return new(atoms, within, max, words.Contains(">"), without);
+        return new(atoms, within, max, words.Contains(">"), without, notAfter);
     }
 }

@@ -35,6 +35,8 @@ public sealed class Reading_a_text
     [InlineData("\nno pain though")]
     [InlineData(" is that normal?")]
     [InlineData(" vision is fine")]
+    [InlineData(" but otherwise fine")]
+    [InlineData(", todo bien por lo demás")]
     public void Adding_text_never_lowers_a_case(string more)
     {
         foreach (var row in Cases())
@@ -58,7 +60,7 @@ public sealed class Reading_a_text
             string[] dressed =
             [
                 text.ToUpperInvariant(), "Hi there. " + text, "hola. " + text, text + " 😊", text + "!!", "  " + text.Replace(" ", "  ", StringComparison.Ordinal) + "\n",
-                text + ". Thanks for everything x", "Great day today. " + text, string.Join(". ", text.Split(". ").Reverse()), text.Replace('\'', '’'),
+                text + ". Thanks for everything x", "ok so " + text, "Worried, " + text, "is it normal that " + text, "my wife says " + text, "Great day today. " + text, string.Join(". ", text.Split(". ").Reverse()), text.Replace('\'', '’'),
             ];
             foreach (var other in dressed)
                 Assert.True(TriageContent.Lexicon.Read(other, context).Tier >= tier || tier == Tier.SameDay, $"{tier} {(string)row[0]}: {other}");

@@ -21,6 +21,38 @@ public sealed class Words_in_phrases
     public void A_gap_a_word_of_the_same_group_or_one_letter_off_still_finds_the_phrase(string text) => Assert.Equal(Tier.Emergency, Of(text));
 
     [Theory]
+    [InlineData("me voy ya a matar")]
+    [InlineData("I really cannot even see properly")]
+    [InlineData("I cant just get my breath")]
+    [InlineData("el párpado no me sube")]
+    public void Small_words_may_stand_between(string text) => Assert.Equal(Tier.Emergency, Of(text));
+
+    [Theory]
+    [InlineData("wheezin and gaspin")]
+    [InlineData("me quedo atragantao con la saliva")]
+    [InlineData("veo 2 móviles en mi mano")]
+    [InlineData("took like 20 pills")]
+    [InlineData("temp 40.1")]
+    public void Spoken_endings_plurals_and_counts_are_read(string text) => Assert.Equal(Tier.Emergency, Of(text));
+
+    [Fact]
+    public void A_word_of_an_address_says_nothing() =>
+        Assert.DoesNotContain(TriageContent.Lexicon.Read("write to vision@blind.example", Early).Clues, c => c.Tier == Tier.Emergency);
+
+    [Theory]
+    [InlineData("no me duele nada", Tier.SameDay)]
+    [InlineData("me duele mucho", Tier.Urgent)]
+    [InlineData("my eyes are fine", Tier.SameDay)]
+    [InlineData("ok so my eyeball feels like it is going to burst", Tier.Emergency)]
+    [InlineData("is it normal that my eyeball aches", Tier.Emergency)]
+    public void A_denial_or_a_fine_counts_only_where_it_belongs(string text, Tier tier) => Assert.Equal(tier, Of(text));
+
+    [Theory]
+    [InlineData("I can't do the stairs any more, can't climb at all", Tier.Emergency)]
+    [InlineData("I cant wait to clim the tower", Tier.SameDay)]
+    public void Very_ordinary_words_count_only_when_rightly_spelt(string text, Tier tier) => Assert.Equal(tier, Of(text));
+
+    [Theory]
     [InlineData("white patch on my lip", Tier.Urgent)]
     [InlineData("white patch on my lip, aches", Tier.Emergency)]
     [InlineData("white patch on my lip, no aches", Tier.Urgent)]

@@ -36,6 +36,9 @@ internal sealed record ContentLibrary(
     /// <summary>What stands on the sheet a patient takes home.</summary>
     public SheetContent Sheet { get; private init; } = null!;
 
+    /// <summary>What a patient is asked about the result at a review.</summary>
+    public OutcomeQuestions OutcomeQuestions { get; private init; } = null!;
+
     /// <summary>Where the program keeps its content.</summary>
     public static string Folder => Path.Combine(AppContext.BaseDirectory, "content");
 
@@ -85,7 +88,8 @@ internal sealed record ContentLibrary(
         var safety = Open("safety", "lower-face") is { } kit ? SafetyReader.Read(kit, errors) : null;
         var sheet = Open("sheet", "aftercare") is { } home && Open("emergency-numbers", "countries") is { } dial ? SheetReader.Read(home, dial, errors) : null;
         var norms = Open("norms", "jaw") is { } figures ? SafetyReader.Norms(figures, errors) : [];
+        var asked = Open("outcome-questions", "lower-face") is { } scales ? OutcomeQuestions.Read(scales, errors) : null;
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms, OutcomeQuestions = asked! } : null;
     }
 }

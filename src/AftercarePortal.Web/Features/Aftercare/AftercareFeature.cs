@@ -8,6 +8,7 @@ internal static class AftercareFeature
     public static void AddAftercare(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<SetPose>();
+        builder.Services.AddScoped<KeepReviewAnswers>();
         builder.Services.AddScoped<IJobHandler, PlanAftercare>();
         builder.Services.AddScoped<IJobHandler, SendStep>();
     }

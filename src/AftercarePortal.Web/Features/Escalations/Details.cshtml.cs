@@ -20,7 +20,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, ReadAnew readAnew, TimeProvider time) : PageModel
 {
     public sealed record Part(string Text, bool Marked);
-    public sealed record Written(string Ago, string TierName, bool InIntake, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
+    public sealed record Written(string Ago, string TierName, string? NotAText, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
     public EscalationRow Row { get; private set; } = null!;
@@ -136,7 +136,12 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
             var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => SignWords.Of(c.ConceptId)).Concat(stored.Floors).Distinct();
             messages.Add(new(
-                Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm == MessageRow.FromIntake, [.. photos[w.message.Id]],
+                Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm switch
+                {
+                    MessageRow.FromIntake => "Not a text: written into an intake for a consultation. It may be a fear and not a report; ask.",
+                    MessageRow.FromReview => "Not a text: written on the clinic's screen at a review visit. The patient may still be there.",
+                    _ => null,
+                }, [.. photos[w.message.Id]],
                 Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
         }
 

@@ -15,6 +15,9 @@ internal sealed class MessageRow : IClinicRow
     /// <summary><see cref="RawForm"/> of words written into an intake instead of a text.</summary>
     public const string FromIntake = "written in an intake";
 
+    /// <summary><see cref="RawForm"/> of words a patient wrote on the clinic's screen at a review.</summary>
+    public const string FromReview = "written at a review";
+
     private const string IntakePrefix = "intake-";
 
     /// <summary><see cref="From"/> of words written into an intake: never a number, for nobody checked the one that was typed.</summary>
@@ -36,7 +39,7 @@ internal sealed class MessageRow : IClinicRow
     public required string Text { get; set; }
     /// <summary>Pictures claimed to come with it, 0 or more.</summary>
     public required int MediaCount { get; set; }
-    /// <summary>Every field as delivered, form-encoded; or <see cref="FoundInList"/>, or <see cref="FromIntake"/>.</summary>
+    /// <summary>Every field as delivered, form-encoded; or <see cref="FoundInList"/>, <see cref="FromIntake"/> or <see cref="FromReview"/>.</summary>
     public required string RawForm { get; set; }
     public required Instant ReceivedAt { get; set; }
 }

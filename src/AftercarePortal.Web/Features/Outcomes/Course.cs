@@ -9,7 +9,7 @@ namespace AftercarePortal.Web.Features.Outcomes;
 /// <param name="Visits">Signed records with their addenda, the first visit first; never empty.</param>
 internal sealed record Course(Guid IntakeId, Guid PatientId, IReadOnlyList<TreatmentRow> Visits)
 {
-    /// <summary>A later record within so many days of the first belongs to the same course; later ones are treatments nobody was quoted for. Invented (demo).</summary>
+    /// <summary>A later record within so many days of the first belongs to the same course, as does its touch-up on any day; other later ones are treatments nobody was quoted for. Invented (demo).</summary>
     public const int Days = 120;
 
     public TreatmentRow First => Visits[0];
@@ -18,5 +18,8 @@ internal sealed record Course(Guid IntakeId, Guid PatientId, IReadOnlyList<Treat
     public string Injector => First.SignedBy;
 
     /// <summary>Whether a record lies in the course that begins with another.</summary>
-    public static bool Holds(TreatmentRow first, TreatmentRow other) => Period.DaysBetween(first.TreatedOn, other.TreatedOn) <= Days;
+    public static bool Holds(TreatmentRow first, TreatmentRow other) => other.TouchUpOf == first.Id || (other.TouchUpOf is null && Period.DaysBetween(first.TreatedOn, other.TreatedOn) <= Days);
+
+    /// <summary>Whether a visit of it was recorded as a touch-up.</summary>
+    public bool TouchedUp => Visits.Any(v => v.TouchUpOf is not null);
 }

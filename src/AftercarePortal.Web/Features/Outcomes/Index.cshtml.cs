@@ -3,6 +3,7 @@ using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
@@ -32,6 +33,12 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public IReadOnlyList<ClinicHabit> Habits { get; private set; } = [];
     /// <summary>As the next price range is made.</summary>
     public WideningState Widening { get; private set; } = null!;
+    /// <summary>Of courses that are over, in how many a touch-up was recorded.</summary>
+    public (int TouchedUp, int Ended) TouchUps { get; private set; }
+    /// <summary>What the price model takes for it, in 100.</summary>
+    public int ExpectedTouchUps => (int)Math.Round(100 * content.Pricing.SecondVisit.Probability);
+    /// <summary>How patients found the result, by question.</summary>
+    public IReadOnlyList<SaidOfResult> Found { get; private set; } = [];
     public string ModelVersion => content.Pricing.Version.ToString();
     public string Currency { get; private set; } = "";
     /// <summary>What "learn now" did, or null.</summary>
@@ -63,6 +70,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         Currency = inMoney.Count > 0 ? inMoney[^1].Range.AtMost.Currency : "";
         inMoney.RemoveAll(c => c.Range.AtMost.Currency != Currency);
         Money = ForecastReport.Of(inMoney.Select(c => c.Money!));
+        TouchUps = (cases.Count(c => c.End is not null && c.Course.TouchedUp), cases.Count(c => c.End is not null));
+        Found = SaidOfResult.Of(content.OutcomeQuestions, await db.ReviewAnswers.AsNoTracking().ToListAsync(stop));
         SaidMass = inMoney.Count > 0 ? inMoney.Average(c => c.Range.MassInside) : null;
         Regions =
         [

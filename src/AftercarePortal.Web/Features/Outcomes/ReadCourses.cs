@@ -7,7 +7,7 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Outcomes;
 
-/// <summary>Finds the courses of a clinic: a signed record belongs to the latest intake of its patient that was accepted before it.</summary>
+/// <summary>Finds the courses of a clinic: a signed record belongs to the latest intake of its patient that was accepted before it, a touch-up to that of the record it touches up.</summary>
 internal sealed class ReadCourses(PortalDb db)
 {
     public async Task<IReadOnlyList<Course>> Run(CancellationToken stop)
@@ -17,13 +17,18 @@ internal sealed class ReadCourses(PortalDb db)
         var treatments = await db.Treatments.AsNoTracking().Include(t => t.Placements).Include(t => t.Addenda).AsSplitQuery().ToListAsync(stop);
         var accepted = decisions.GroupBy(d => d.IntakeId).Select(d => d.First()).ToLookup(d => d.PatientId!.Value);
 
+        var byId = treatments.ToDictionary(t => t.Id);
+
+        // A touch-up goes with what it touches up, whatever was accepted meanwhile.
+        DecisionRow? Of(TreatmentRow treatment) => Before(treatment.TouchUpOf is { } first ? byId[first] : treatment);
+
         DecisionRow? Before(TreatmentRow treatment) => accepted[treatment.PatientId]
             .LastOrDefault(d => d.DecidedAt <= treatment.SignedAt && d.DecidedAt.InZone(zone).Date <= treatment.TreatedOn);
 
         return
         [
             .. from treatment in treatments.OrderBy(t => t.TreatedOn).ThenBy(t => t.SignedAt).ThenBy(t => t.Id)
-               let decision = Before(treatment)
+               let decision = Of(treatment)
                where decision is not null
                group treatment by decision into visits
                let first = visits.First()

@@ -20,6 +20,8 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
     public string? Refusal { get; private set; }
     public IReadOnlyList<PlannedAndUsed> Compared { get; private set; } = [];
     public string Kit { get; private set; } = "";
+    /// <summary>The treatment this one touches up, or its touch-ups, earliest first.</summary>
+    public IReadOnlyList<TreatmentRow> Linked { get; private set; } = [];
 
     public async Task<IActionResult> OnGetAsync(Guid id)
     {
@@ -53,6 +55,7 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
         PatientName = (await db.Patients.SingleAsync(p => p.Id == treatment.PatientId)).Name;
         if (await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == treatment.PlanId) is { } plan)
             Compared = PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. treatment.Placements.Select(p => p.Deposit)]);
+        Linked = await db.Treatments.AsNoTracking().Where(t => t.Id == treatment.TouchUpOf || t.TouchUpOf == id).OrderBy(t => t.Number).ToListAsync();
         Kit = await db.KitCheckOf(treatment.PatientId, treatment.TreatedOn, HttpContext.RequestAborted) is { } kit
             ? $"Emergency kit checked that day by {kit.CheckedBy}, against {kit.Rules}."
             : "No check of the emergency kit was kept that day.";

@@ -30,6 +30,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     [BindProperty] public List<DrawnForm> Drawn { get; set; } = [];
     [BindProperty] public string? Events { get; set; }
     [BindProperty] public Guid? PlanId { get; set; }
+    [BindProperty] public Guid? TouchUpOf { get; set; }
+    /// <summary>Earlier treatments of the patient that this one may touch up, the latest first.</summary>
+    public IReadOnlyList<TouchUp.Candidate> TouchUps { get; private set; } = [];
     /// <summary>The plan the record was begun from, or null.</summary>
     public TreatmentPlanRow? Plan { get; private set; }
     /// <summary>What about plan and kit is missing today, in words.</summary>
@@ -65,7 +68,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
             : null;
 
     private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
-    public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId);
+    public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf);
 
     public async Task<IActionResult> OnGetAsync(Guid? id)
     {
@@ -77,7 +80,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
 
         if (await drafts.Of(patient, StaffId) is { } draft)
         {
-            (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId);
+            (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId, draft.Form.TouchUpOf);
             DraftOf = draft.SavedAt;
             return await Show(patient, Lines.Count);
         }
@@ -112,7 +115,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     {
         if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
         if (await Today() is not { } today) return NotFound();
-        Reasons = SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons;
+        Reasons = [.. SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons, .. await db.TouchUpFaults(TouchUpOf, id, ReadTyped.Date(TreatedOn), HttpContext.RequestAborted)];
         Looked = Reasons.Count == 0;
         return await KeepAndShow(id, Lines.Count);
     }
@@ -192,6 +195,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         (PatientName, PatientId) = (patient.Name, patient.Id);
         if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
+        TouchUps = await db.TouchUpsFor(patientId, HttpContext.RequestAborted);
         Plan = await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == PlanId && p.PatientId == patientId);
         var filled = Form.Copy();
         if (await Today() is { } now) ScanReading.Fill(filled.Lines, now);

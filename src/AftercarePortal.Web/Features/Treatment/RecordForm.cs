@@ -10,7 +10,8 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <param name="Drawn">What was made ready.</param>
 /// <param name="Events">What happened during or right after it.</param>
 /// <param name="PlanId">Version of the plan it was begun from; null: none.</param>
-internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null)
+/// <param name="TouchUpOf">The record it touches up; null: a treatment of its own.</param>
+internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null, Guid? TouchUpOf = null)
 {
     /// <summary>The same form to fill in and read without changing what was typed.</summary>
     public RecordForm Copy() => JsonSerializer.Deserialize<RecordForm>(JsonSerializer.Serialize(this))!;
@@ -21,6 +22,7 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
         yield return (nameof(RecordId), RecordId.ToString());
         yield return (nameof(Seen), Seen.ToString(System.Globalization.CultureInfo.InvariantCulture));
         yield return (nameof(PlanId), PlanId?.ToString());
+        yield return (nameof(TouchUpOf), TouchUpOf?.ToString());
         yield return (nameof(TreatedOn), TreatedOn);
         yield return (nameof(Events), Events);
         for (var i = 0; i < Lines.Count; i++)

@@ -30,6 +30,7 @@ internal static class RecordPdf
         sheet.Title("Treatment record");
         sheet.Paragraph($"{clinic}. Patient: {patient}. Treated on {LocalDatePattern.Iso.Format(treatment.TreatedOn)}.");
         sheet.Paragraph($"Signed by {treatment.SignedBy} at {InstantPattern.General.Format(treatment.SignedAt)} (UTC). Record {treatment.Id}, number {treatment.Number} of this patient.");
+        if (treatment.TouchUpOf is { } first) sheet.Paragraph($"A touch-up of record {first}.");
         sheet.Heading("Placements");
         foreach (var p in treatment.Placements)
             sheet.Paragraph($"{p.Ordinal}. {Plain.Words(p.Region)}, patient's own {Plain.Words(p.Side)}: {p.ProductClass.Name()}, {p.ProductName}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}"

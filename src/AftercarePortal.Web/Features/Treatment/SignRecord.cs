@@ -41,6 +41,7 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
 
         // decide
         var reading = Read(form, today, now);
+        reading.Reasons.AddRange(await db.TouchUpFaults(form.TouchUpOf, patientId, reading.Day, CancellationToken.None));
         if (reading.Reasons.Count > 0) return new Outcome.Refused(reading.Reasons);
         var plan = await db.Plans.Where(p => p.Id == form.PlanId && p.PatientId == patientId).Select(p => (Guid?)p.Id).SingleOrDefaultAsync();
 
@@ -77,7 +78,7 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
 
     private static TreatmentRow RowOf(RecordForm form, RecordReading reading, Guid patientId, Guid? plan, string signedBy, Instant now) => new()
     {
-        PlanId = plan, Id = form.RecordId, PatientId = patientId, Number = form.Seen + 1, TreatedOn = reading.Day!.Value, SignedBy = signedBy, SignedAt = now, Events = form.Events?.Trim() ?? "",
+        PlanId = plan, TouchUpOf = form.TouchUpOf, Id = form.RecordId, PatientId = patientId, Number = form.Seen + 1, TreatedOn = reading.Day!.Value, SignedBy = signedBy, SignedAt = now, Events = form.Events?.Trim() ?? "",
         Placements = [.. reading.Placements.Select(p => RowOf(p.Number, p.Placement, p.Line))],
         Drawn =
         [

@@ -27,6 +27,8 @@ internal sealed class TreatmentRow : IClinicRow
     public string Events { get; init; } = "";
     /// <summary>Version of the plan it was begun from; null: none.</summary>
     public Guid? PlanId { get; init; }
+    /// <summary>The record it touches up, never itself a touch-up; null: a treatment of its own.</summary>
+    public Guid? TouchUpOf { get; init; }
     public List<PlacementRow> Placements { get; init; } = [];
     public List<DrawnRow> Drawn { get; init; } = [];
     public List<AddendumRow> Addenda { get; init; } = [];
@@ -138,6 +140,7 @@ internal static class TreatmentTable
             treatment.HasMany(t => t.Drawn).WithOne().HasForeignKey(d => d.TreatmentId).OnDelete(DeleteBehavior.Restrict);
             treatment.Property(t => t.Events).HasMaxLength(4000);
             treatment.HasIndex(t => new { t.PatientId, t.Number }).IsUnique();
+            treatment.HasOne<TreatmentRow>().WithMany().HasForeignKey(t => t.TouchUpOf).OnDelete(DeleteBehavior.Restrict);
             treatment.HasMany(t => t.Addenda).WithOne().HasForeignKey(a => a.TreatmentId).OnDelete(DeleteBehavior.Restrict);
             treatment.HasIndex(t => new { t.ClinicId, t.PatientId, t.TreatedOn });
             WrittenOnce(treatment.Metadata);

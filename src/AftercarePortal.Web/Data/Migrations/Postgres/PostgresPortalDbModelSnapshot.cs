@@ -54,6 +54,55 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("PhotoPoses", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("AnsweredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("AskedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<string>("Chosen")
+                        .IsRequired()
+                        .HasMaxLength(2000)
+                        .HasColumnType("character varying(2000)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<int>("Day")
+                        .HasColumnType("integer");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("character varying(8)");
+
+                    b.Property<string>("Questions")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("character varying(80)");
+
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasMaxLength(2000)
+                        .HasColumnType("character varying(2000)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("TreatmentId", "AnsweredAt");
+
+                    b.ToTable("ReviewAnswers", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -2187,11 +2236,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
+                    b.Property<Guid?>("TouchUpOf")
+                        .HasColumnType("uuid");
+
                     b.Property<string>("TreatedOn")
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("TouchUpOf");
 
                     b.HasIndex("PatientId", "Number")
                         .IsUnique();
@@ -2329,6 +2383,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .WithMany()
                         .HasForeignKey("PhotoId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
+                        .WithMany()
+                        .HasForeignKey("TreatmentId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 
@@ -2543,6 +2606,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
+
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
+                        .WithMany()
+                        .HasForeignKey("TouchUpOf")
+                        .OnDelete(DeleteBehavior.Restrict);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>

@@ -948,7 +948,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     SignedAt = table.Column<long>(type: "INTEGER", nullable: false),
                     Number = table.Column<int>(type: "INTEGER", nullable: false),
                     Events = table.Column<string>(type: "TEXT", maxLength: 4000, nullable: false),
-                    PlanId = table.Column<Guid>(type: "TEXT", nullable: true)
+                    PlanId = table.Column<Guid>(type: "TEXT", nullable: true),
+                    TouchUpOf = table.Column<Guid>(type: "TEXT", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -957,6 +958,12 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         name: "FK_Treatments_Patients_PatientId",
                         column: x => x.PatientId,
                         principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                    table.ForeignKey(
+                        name: "FK_Treatments_Treatments_TouchUpOf",
+                        column: x => x.TouchUpOf,
+                        principalTable: "Treatments",
                         principalColumn: "Id",
                         onDelete: ReferentialAction.Restrict);
                 });
@@ -1158,6 +1165,32 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     table.PrimaryKey("PK_Placements", x => x.Id);
                     table.ForeignKey(
                         name: "FK_Placements_Treatments_TreatmentId",
+                        column: x => x.TreatmentId,
+                        principalTable: "Treatments",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ReviewAnswers",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    TreatmentId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Day = table.Column<int>(type: "INTEGER", nullable: false),
+                    Questions = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
+                    Language = table.Column<string>(type: "TEXT", maxLength: 8, nullable: false),
+                    Chosen = table.Column<string>(type: "TEXT", maxLength: 2000, nullable: false),
+                    Words = table.Column<string>(type: "TEXT", maxLength: 2000, nullable: false),
+                    AskedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    AnsweredAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ReviewAnswers", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_ReviewAnswers_Treatments_TreatmentId",
                         column: x => x.TreatmentId,
                         principalTable: "Treatments",
                         principalColumn: "Id",
@@ -1453,6 +1486,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 columns: new[] { "ClinicId", "ApprovedAt" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_ReviewAnswers_TreatmentId_AnsweredAt",
+                table: "ReviewAnswers",
+                columns: new[] { "TreatmentId", "AnsweredAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_RuleChoices_ClinicId_RuleId_Number",
                 table: "RuleChoices",
                 columns: new[] { "ClinicId", "RuleId", "Number" },
@@ -1523,6 +1561,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 table: "Treatments",
                 columns: new[] { "PatientId", "Number" },
                 unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Treatments_TouchUpOf",
+                table: "Treatments",
+                column: "TouchUpOf");
 
             migrationBuilder.CreateIndex(
                 name: "IX_Visits_IntakeId_Number",
@@ -1640,6 +1683,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 name: "RecallNotices");
 
             migrationBuilder.DropTable(
+                name: "ReviewAnswers");
+
+            migrationBuilder.DropTable(
                 name: "RuleChoices");
 
             migrationBuilder.DropTable(
@@ -1673,13 +1719,13 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 name: "Photos");
 
             migrationBuilder.DropTable(
-                name: "Treatments");
-
-            migrationBuilder.DropTable(
                 name: "ProfilePhotos");
 
             migrationBuilder.DropTable(
                 name: "Recalls");
+
+            migrationBuilder.DropTable(
+                name: "Treatments");
 
             migrationBuilder.DropTable(
                 name: "TreatmentPlans");

@@ -11,7 +11,7 @@ using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 namespace AftercarePortal.Web.Data.Migrations.Sqlite
 {
     [DbContext(typeof(SqlitePortalDb))]
-    [Migration("20261125201908_Initial")]
+    [Migration("20261126184106_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -50,6 +50,55 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .IsUnique();
 
                     b.ToTable("PhotoPoses", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("AnsweredAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("AskedBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Chosen")
+                        .IsRequired()
+                        .HasMaxLength(2000)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Day")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Questions")
+                        .IsRequired()
+                        .HasMaxLength(80)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasMaxLength(2000)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("TreatmentId", "AnsweredAt");
+
+                    b.ToTable("ReviewAnswers", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
@@ -2185,11 +2234,16 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");
 
+                    b.Property<Guid?>("TouchUpOf")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("TreatedOn")
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("TouchUpOf");
 
                     b.HasIndex("PatientId", "Number")
                         .IsUnique();
@@ -2327,6 +2381,15 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .WithMany()
                         .HasForeignKey("PhotoId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
+                        .WithMany()
+                        .HasForeignKey("TreatmentId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 
@@ -2541,6 +2604,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
+
+                    b.HasOne("AftercarePortal.Web.Features.Treatment.TreatmentRow", null)
+                        .WithMany()
+                        .HasForeignKey("TouchUpOf")
+                        .OnDelete(DeleteBehavior.Restrict);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>

@@ -24,6 +24,7 @@ internal static class Command
           db               bring the database up to date, or print the SQL that would (db --help)
           rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
           range            what one wish may cost and why: JSON in, JSON out; range check FILE; range simulate (range --help)
+          picture          make a HEIC photo on standard input into a JPEG: the portal calls it for each
           --help           this text
         Exit codes: 0 done, 1 bad input, 2 wrong use.
         """;
@@ -54,6 +55,8 @@ internal static class Command
                 return RangeCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:
                 return ReadCommand.Run(rest, Console.In, Console.Out, Console.Error, Content);
+            case [PictureCommand.Name]:
+                return PictureCommand.Run(Console.OpenStandardInput(), Console.OpenStandardOutput());
             case ["clinic", .. var rest]:
                 return await ClinicCommand.Run(rest, Console.Out, Console.Error);
             case ["db", .. var rest]:

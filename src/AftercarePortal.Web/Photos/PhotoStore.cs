@@ -10,12 +10,13 @@ internal sealed class PhotoStore(Func<byte[]> key)
     private readonly Lazy<PhotoSeal> _seal = new(() => new(key()), LazyThreadSafetyMode.PublicationOnly);
 
     /// <summary>Keeps what was fetched: a picture without its metadata, or the file as it came when it is no picture we can show.</summary>
-    public void Keep(PhotoRow row, byte[] file, string contentType, Instant now)
+    /// <param name="shown">What <see cref="SafePicture.Read"/> made of the file.</param>
+    public void Keep(PhotoRow row, byte[] file, SafePicture? shown, string contentType, Instant now)
     {
         row.ContentType = contentType[..Math.Min(contentType.Length, 100)];
         row.OriginalBytes = file.Length;
         row.FetchedAt = now;
-        if (SafePicture.From(file) is { } picture)
+        if (shown is { } picture)
         {
             (row.State, row.Width, row.Height) = (PhotoState.Kept, picture.Width, picture.Height);
             row.Sealed = _seal.Value.Close(picture.Jpeg, Place(row, "picture"));

@@ -17,6 +17,12 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
 
     private const int LongSide = 2560, SmallSide = 320;
 
+    /// <summary>Like <see cref="From"/>, and a HEIC photo is unpacked first, by a process of its own.</summary>
+    public static async Task<SafePicture?> Read(byte[] file, CancellationToken stop) =>
+        !HeicPicture.IsOne(file) ? From(file)
+        : file.Length <= MostBytes && await HeicPicture.ToJpeg(file, stop) is { } jpeg ? From(jpeg)
+        : null;
+
     /// <summary>Null: not a whole JPEG, PNG, WebP or GIF within the limits. A picture of which a part is missing counts as none.</summary>
     public static SafePicture? From(byte[] file)
     {

@@ -27,7 +27,7 @@ public abstract class Photo_rows_contract : IDisposable
     public async Task A_large_photo_comes_back_as_it_was_kept()
     {
         var row = Waiting(0);
-        _store.Keep(row, new byte[SafePicture.MostBytes], "video/mp4", Instant.FromUtc(2026, 11, 24, 23, 40));
+        _store.Keep(row, new byte[SafePicture.MostBytes], SafePicture.From(new byte[SafePicture.MostBytes]), "video/mp4", Instant.FromUtc(2026, 11, 24, 23, 40));
         await Add(row);
         await using var db = _database.Open(Clinic);
         Assert.Equal(new byte[SafePicture.MostBytes], _store.OpenOriginal(await db.Photos.SingleAsync()));
@@ -48,7 +48,7 @@ public abstract class Photo_rows_contract : IDisposable
         await using var one = _database.Open(Clinic);
         await using var two = _database.Open(Clinic);
         var (first, second) = (await one.Photos.SingleAsync(), await two.Photos.SingleAsync());
-        _store.Keep(first, Drawn.Jpeg(), "image/jpeg", Instant.FromUtc(2026, 11, 24, 23, 40));
+        _store.Keep(first, Drawn.Jpeg(), SafePicture.From(Drawn.Jpeg()), "image/jpeg", Instant.FromUtc(2026, 11, 24, 23, 40));
         await one.SaveChangesAsync();
         second.State = PhotoState.Gone;
         await Assert.ThrowsAsync<DbUpdateConcurrencyException>(() => two.SaveChangesAsync());

@@ -158,7 +158,7 @@ public sealed class Photos_on_the_page : IAsyncLifetime
     private Task<PhotoRow> Keep(byte[] file, string claimed = "image/jpeg")
     {
         var row = new PhotoRow { ClinicId = _clinic, MessageId = _message.Id, Index = 0 };
-        _portal.Parts.GetRequiredService<PhotoStore>().Keep(row, file, claimed, _portal.Clock.GetCurrentInstant());
+        _portal.Parts.GetRequiredService<PhotoStore>().Keep(row, file, SafePicture.From(file), claimed, _portal.Clock.GetCurrentInstant());
         return Add(row);
     }
 

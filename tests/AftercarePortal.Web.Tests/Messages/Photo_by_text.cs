@@ -2,6 +2,7 @@ using System.Collections.Concurrent;
 using System.Net;
 using System.Text;
 using AftercarePortal.Demo.LoopbackPhone;
+using AftercarePortal.Testing;
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
@@ -36,6 +37,17 @@ public sealed class Photo_by_text : IAsyncLifetime
         var rows = await Rows();
         Assert.Equal(Enumerable.Range(0, 10), rows.Select(p => p.Index));
         Assert.All(rows, p => Assert.Equal((PhotoState.Kept, 80, 120, "image/jpeg"), (p.State, p.Width, p.Height, p.ContentType)));
+    }
+
+    [Fact]
+    [Source("libheif, examples/example.heic", at: "1280 x 854 pixels")]
+    public async Task As_telephones_keep_it_is_kept_as_a_picture_that_every_browser_shows()
+    {
+        await Text("look", (File.ReadAllBytes(Path.Combine(OpenData.Folder, "images", "heic", "example.heic")), "image/heic"));
+        await _portal.RunJobs();
+        var kept = Assert.Single(await Rows());
+        Assert.Equal((PhotoState.Kept, 1280, 854, "image/heic"), (kept.State, kept.Width, kept.Height, kept.ContentType));
+        Assert.Equal([0xFF, 0xD8, 0xFF], _portal.Part<PhotoStore>().Open(kept, small: false)![..3]);
     }
 
     [Fact]

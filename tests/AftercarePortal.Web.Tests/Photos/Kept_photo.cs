@@ -28,7 +28,7 @@ public sealed class Kept_photo
     {
         var row = Kept();
         var before = row.Sealed!;
-        _store.Keep(row, Drawn.Jpeg(), "image/jpeg", Now);
+        _store.Keep(row, Drawn.Jpeg(), SafePicture.From(Drawn.Jpeg()), "image/jpeg", Now);
         Assert.NotEqual(before, row.Sealed!);
         Assert.NotEqual(before[1..13], row.Sealed![1..13]);
     }
@@ -76,7 +76,7 @@ public sealed class Kept_photo
     public void That_cannot_be_shown_keeps_what_came_encrypted(string file)
     {
         var row = Waiting();
-        _store.Keep(row, Encoding.Latin1.GetBytes(file), "image/heic", Now);
+        _store.Keep(row, Encoding.Latin1.GetBytes(file), SafePicture.From(Encoding.Latin1.GetBytes(file)), "image/heic", Now);
         Assert.Equal((PhotoState.Unreadable, file.Length, Now), (row.State, row.OriginalBytes, row.FetchedAt));
         Assert.Null(_store.Open(row, small: false));
         Assert.Equal(file, Encoding.Latin1.GetString(_store.OpenOriginal(row)!));
@@ -86,7 +86,7 @@ public sealed class Kept_photo
     private PhotoRow Kept()
     {
         var row = Waiting();
-        _store.Keep(row, Drawn.JpegWithExif(6), "image/jpeg", Now);
+        _store.Keep(row, Drawn.JpegWithExif(6), SafePicture.From(Drawn.JpegWithExif(6)), "image/jpeg", Now);
         return row;
     }
 

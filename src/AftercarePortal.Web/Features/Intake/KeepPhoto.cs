@@ -33,7 +33,7 @@ internal sealed class KeepPhoto(PortalDb db, PhotoStore store, TimeProvider time
         IntakePhotoRow row;
         try
         {
-            if (SafePicture.From(bytes) is not { } picture) return new Outcome.NotUsable("photo-unreadable");
+            if (await SafePicture.Read(bytes, stop) is not { } picture) return new Outcome.NotUsable("photo-unreadable");
             var quality = PictureQuality.Of(picture);
             row = new()
             {

@@ -32,7 +32,7 @@ internal sealed class FetchMedia(PortalDb db, TwilioCarrier carrier, CarrierMedi
         switch (outcome)
         {
             case MediaOutcome.Fetched fetched:
-                store.Keep(photo, fetched.File, fetched.ContentType, now);
+                store.Keep(photo, fetched.File, await SafePicture.Read(fetched.File, stop), fetched.ContentType, now);
                 break;
             case MediaOutcome.TooLarge:
                 photo.State = PhotoState.Unreadable;

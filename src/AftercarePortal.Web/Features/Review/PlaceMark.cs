@@ -13,7 +13,7 @@ internal sealed class PlaceMark(PortalDb db, PhotoStore store, TimeProvider time
     /// <summary>Keeps a photo; null when it is no picture that can be shown.</summary>
     public async Task<Guid?> Add(Guid patient, ProfileView view, byte[] file, string person, CancellationToken stop)
     {
-        if (SafePicture.From(file) is not { } picture) return null;
+        if (await SafePicture.Read(file, stop) is not { } picture) return null;
         var id = Guid.CreateVersion7();
         db.Add(new ProfilePhotoRow
         {

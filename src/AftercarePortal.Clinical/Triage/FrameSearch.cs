@@ -8,12 +8,14 @@ internal sealed class FrameSearch
     private const int WordsAfter = 4;
     private readonly AtomSet without;
     private readonly AtomSet notAfter;
+    private readonly int danger;
     private readonly AtomSet ends;             // "but", "is that normal": what follows is said of something else
     private readonly TriageFrame frame;
 
-    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends)
+    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends, int danger)
     {
         this.frame = frame;
+        this.danger = danger;
         foreach (var end in ends) this.ends.Add(end);
         atoms = [.. frame.Atoms.Select(numberOf)];
         foreach (var atom in atoms) need.Add(atom);
@@ -63,8 +65,12 @@ internal sealed class FrameSearch
         if (tokens[at].Atoms.Meets(without)) return true;
         for (var i = at - 1; i >= 0 && !tokens[i + 1].Break && !tokens[i].Atoms.Meets(ends) && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
             if (tokens[i].Atoms.Meets(without)) return true;
+        var another = false;            // "eye hurts breathing is fine": the second has its own words after it
         for (var i = at + 1; i < tokens.Length && !tokens[i].Break && !tokens[i].Atoms.Meets(ends) && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
-            if (tokens[i].Atoms.Meets(without) || (i - at <= WordsAfter && tokens[i].Atoms.Meets(notAfter))) return true;
+        {
+            another |= i > at + tokens[at].PhraseLength && tokens[i].Atoms.Has(danger);
+            if (tokens[i].Atoms.Meets(without) || (!another && i - at <= WordsAfter && tokens[i].Atoms.Meets(notAfter))) return true;
+        }
         return false;
     }
 

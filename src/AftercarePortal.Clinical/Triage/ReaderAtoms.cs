@@ -7,7 +7,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal static readonly string[] Needed =
     [
         "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "cry", "surely", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
-        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy",
+        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "danger",
     ];
 
     /// <summary>Atoms numbers give.</summary>
@@ -47,6 +47,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Cosa { get; } = numberOf("cosa");
     internal int Adjective { get; } = numberOf("adjective");
     internal int Courtesy { get; } = numberOf("courtesy");
+    internal int Danger { get; } = numberOf("danger");
     internal int Small { get; } = numberOf("small");
     internal int Pain { get; } = numberOf("pain");
     internal int Fever { get; } = numberOf("#fever");

@@ -37,7 +37,7 @@ public sealed class TriageLexicon
         var numbers = names.Select((name, i) => (name, i)).ToDictionary(n => n.name, n => n.i);
         int NumberOf(string name) => numbers.TryGetValue(name, out var n) ? n : throw new ArgumentException($"No atom is called {name}.", nameof(atoms));
         core = new(NumberOf);
-        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal])).ToArray())];
+        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal], core.Danger)).ToArray())];
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         var exactOnly = default(AtomSet);
         foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);

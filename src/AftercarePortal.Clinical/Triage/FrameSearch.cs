@@ -4,27 +4,32 @@ namespace AftercarePortal.Clinical.Triage;
 internal sealed class FrameSearch
 {
     private readonly int[] atoms;
-    private readonly AtomSet need;
     private const int WordsAfter = 4;
     private readonly AtomSet without;
     private readonly AtomSet notAfter;
     private readonly int danger;
+    private readonly AtomSet joins;
     private readonly AtomSet ends;             // "but", "is that normal": what follows is said of something else
     private readonly TriageFrame frame;
 
-    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends, int danger)
+    internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends, int danger, int[] joins)
     {
         this.frame = frame;
         this.danger = danger;
+        foreach (var join in joins) this.joins.Add(join);
         foreach (var end in ends) this.ends.Add(end);
         atoms = [.. frame.Atoms.Select(numberOf)];
-        foreach (var atom in atoms) need.Add(atom);
         foreach (var atom in frame.Without) without.Add(numberOf(atom));
         foreach (var atom in frame.NotAfter) notAfter.Add(numberOf(atom));
     }
 
     /// <summary>Whether all its atoms are there at all.</summary>
-    internal bool MayHold(in AtomSet present) => present.Covers(need);
+    internal bool MayHold(in AtomSet present)
+    {
+        foreach (var atom in atoms)
+            if (!present.Has(atom)) return false;
+        return true;
+    }
 
     /// <summary>Whether it holds with its first atom at a word; <paramref name="used"/> gets one word for each atom.</summary>
     internal bool HoldsAt(ReadOnlySpan<TextToken> tokens, int at, Span<int> used)
@@ -43,6 +48,9 @@ internal sealed class FrameSearch
     }
 
     internal int Count => atoms.Length;
+
+    /// <summary>The atom it begins with.</summary>
+    internal int First => atoms[0];
 
     // A word outside every denial is taken before a nearer one inside.
     private int Nearest(ReadOnlySpan<TextToken> tokens, int at, int k, Span<int> used, bool denied)
@@ -65,10 +73,10 @@ internal sealed class FrameSearch
         if (tokens[at].Atoms.Meets(without)) return true;
         for (var i = at - 1; i >= 0 && !tokens[i + 1].Break && !tokens[i].Atoms.Meets(ends) && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
             if (tokens[i].Atoms.Meets(without)) return true;
-        var another = false;            // "eye hurts breathing is fine": the second has its own words after it
+        var another = false;            // "eye hurts breathing is fine": the second has its own words after it; "breathing and vision fine" is one list
         for (var i = at + 1; i < tokens.Length && !tokens[i].Break && !tokens[i].Atoms.Meets(ends) && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
         {
-            another |= i > at + tokens[at].PhraseLength && tokens[i].Atoms.Has(danger);
+            another |= i > at + tokens[at].PhraseLength && tokens[i].Atoms.Has(danger) && !tokens[i - 1].Atoms.Meets(joins);
             if (tokens[i].Atoms.Meets(without) || (!another && i - at <= WordsAfter && tokens[i].Atoms.Meets(notAfter))) return true;
         }
         return false;

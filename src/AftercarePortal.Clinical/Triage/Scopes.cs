@@ -12,7 +12,7 @@ internal static class Scopes
     {
         for (var i = 0; i < tokens.Length; i++)
         {
-            if (tokens[i].InSign || !tokens[i].Atoms.Has(atoms.Deny)) continue;
+            if (tokens[i].InSign || !tokens[i].Atoms.Has(atoms.Deny) || IsTwice(tokens, i, atoms)) continue;
             var met = false;
             for (var (k, left) = (i + 1, 3); k < tokens.Length && left > 0; k++, left--)
             {
@@ -27,6 +27,15 @@ internal static class Scopes
                 met = sign;
             }
         }
+    }
+
+    // "can't look left without pain": what is not possible without it is there.
+    private static bool IsTwice(ReadOnlySpan<TextToken> tokens, int i, ReaderAtoms atoms)
+    {
+        if (!tokens[i].Atoms.Has(atoms.Without)) return false;
+        for (var k = i - 1; k >= 0 && k >= i - 8 && !tokens[k + 1].Break; k--)
+            if (tokens[k].Atoms.Has(atoms.CantWord)) return true;
+        return false;
     }
 
     /// <summary>How the words from <paramref name="first"/> to <paramref name="last"/> are told.</summary>

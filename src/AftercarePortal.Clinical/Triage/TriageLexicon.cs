@@ -14,6 +14,7 @@ public sealed class TriageLexicon
     private readonly TextCutter cutter;
     private readonly Phrases phrases;
     private readonly FrameSearch[][] frames;
+    private readonly AtomSet[] begins;              // by concept: what any of its frames begins with
     private readonly AtomSet signs;
     private readonly Predicate<Clue> supports;
 
@@ -37,7 +38,10 @@ public sealed class TriageLexicon
         var numbers = names.Select((name, i) => (name, i)).ToDictionary(n => n.name, n => n.i);
         int NumberOf(string name) => numbers.TryGetValue(name, out var n) ? n : throw new ArgumentException($"No atom is called {name}.", nameof(atoms));
         core = new(NumberOf);
-        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal], core.Danger)).ToArray())];
+        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal], core.Danger, [core.Or, core.And])).ToArray())];
+        begins = new AtomSet[frames.Length];
+        for (var c = 0; c < frames.Length; c++)
+            foreach (var frame in frames[c]) begins[c].Add(frame.First);
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         var exactOnly = default(AtomSet);
         foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
@@ -114,7 +118,7 @@ public sealed class TriageLexicon
         var guessed = IsMostlyGuessed(tokens);
         var clues = new List<Clue>();
         for (var c = 0; c < frames.Length; c++)
-            if (ClueOf(c, tokens, present, context, guessed) is { } clue) clues.Add(clue);
+            if (present.Meets(begins[c]) && ClueOf(c, tokens, present, context, guessed) is { } clue) clues.Add(clue);
         if (Vascular(clues, context) is { } both) clues.Add(both);
         clues.RemoveAll(supports);
         var floors = new List<string>();

@@ -43,6 +43,8 @@ public sealed class Words_in_phrases
     [InlineData("no me duele nada", Tier.SameDay)]
     [InlineData("me duele mucho", Tier.Urgent)]
     [InlineData("my eyes are fine", Tier.SameDay)]
+    [InlineData("all good, breathing and vision normal", Tier.SameDay)]
+    [InlineData("can't look to the left without pain in my eye", Tier.Emergency)]
     [InlineData("ok so my eyeball feels like it is going to burst", Tier.Emergency)]
     [InlineData("is it normal that my eyeball aches", Tier.Emergency)]
     public void A_denial_or_a_fine_counts_only_where_it_belongs(string text, Tier tier) => Assert.Equal(tier, Of(text));

@@ -8,8 +8,11 @@ namespace AftercarePortal.Clinical.Triage;
 /// <remarks>It flags for a person; it never diagnoses or clears. Method: common practice, no source; thresholds need clinical sign-off.</remarks>
 public sealed class TriageLexicon
 {
-    internal const string VascularId = "vascular";
+    /// <summary>Id of the clue that two signs of different vascular classes together make.</summary>
+    public const string VascularId = "vascular";
+
     private const int LongestText = 6_000;
+    private readonly IReadOnlyDictionary<string, string> plainNames;
     private readonly ReaderAtoms core;
     private readonly TextCutter cutter;
     private readonly Phrases phrases;
@@ -24,11 +27,13 @@ public sealed class TriageLexicon
     /// <param name="concepts">What may be told.</param>
     /// <param name="shorthand">What short forms stand for, for example <c>u</c> for <c>you</c>; words joined by _.</param>
     /// <param name="common">Everyday words of the languages read.</param>
+    /// <param name="plainNames">What staff read for a concept, by id.</param>
     /// <exception cref="ArgumentException">A needed atom is missing, a frame names an unknown one, or there are more than 384.</exception>
     public TriageLexicon(
         ContentVersion version, IReadOnlyDictionary<string, IReadOnlyList<string>> atoms, IReadOnlyList<TriageConcept> concepts,
-        IReadOnlyDictionary<string, string> shorthand, IEnumerable<string> common)
+        IReadOnlyDictionary<string, string> shorthand, IEnumerable<string> common, IReadOnlyDictionary<string, string>? plainNames = null)
     {
+        this.plainNames = plainNames ?? new Dictionary<string, string>();
         Version = version;
         Concepts = concepts;
         var silent = concepts.Where(c => c.Supports).Select(c => c.Id).ToHashSet(StringComparer.Ordinal);
@@ -60,6 +65,9 @@ public sealed class TriageLexicon
 
     /// <summary>What may be told.</summary>
     public IReadOnlyList<TriageConcept> Concepts { get; }
+
+    /// <summary>What was said, in words for staff; for a concept of an earlier version the words of its id.</summary>
+    public string NameOf(string conceptId) => plainNames.TryGetValue(conceptId, out var name) ? name : conceptId.Replace('-', ' ');
 
     /// <summary>Whether a name is an atom of the file or one of the reader's number atoms.</summary>
     public static bool IsAtom(string name, IReadOnlyDictionary<string, IReadOnlyList<string>> atoms) =>

@@ -27,7 +27,8 @@ internal sealed class SimClinician(SimWorld world, string person, string number,
                 world.At(at, () => Text("PASS " + Reference(), "PASS"));
                 break;
             case 13:
-                world.At(at, () => Text("END", "END"));
+                // Once faults have stopped nobody opts out of pages any more: texts must be able to reach somebody.
+                world.At(at, () => world.FaultsOn ? Text("END", "END") : Task.CompletedTask);
                 break;
             case 14 or 15:
                 world.At(at, Looks);

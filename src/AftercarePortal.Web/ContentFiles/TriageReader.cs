@@ -34,6 +34,10 @@ internal static class TriageReader
         if (rows.Count == 0) doc.Fault(errors, "/concepts", "At least one concept is needed.");
         for (var i = 0; i < rows.Count; i++)
             if (Concept(doc, rows[i] as JsonObject ?? [], $"/concepts/{i}", atoms, concepts, errors) is { } concept) concepts.Add(concept);
+        var names = (doc.Root["names"] as JsonObject ?? []).ToDictionary(n => n.Key, n => Text(n.Value) ?? "");
+        foreach (var nameless in concepts.Select(c => c.Id).Append(TriageLexicon.VascularId).Where(id => !names.ContainsKey(id)))
+            doc.Fault(errors, "/names", $"{nameless} needs a name that staff can read.");
+        foreach (var unknown in names.Keys.Where(id => id != TriageLexicon.VascularId && concepts.All(c => c.Id != id))) doc.Fault(errors, $"/names/{unknown}", "No concept has this id.");
         var used = concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms.Concat(f.Without).Concat(f.NotAfter)).Concat(TriageLexicon.NeededAtoms).ToHashSet();
         foreach (var unused in atoms.Keys.Where(a => !used.Contains(a))) doc.Fault(errors, $"/atoms/{unused}", "No concept and no rule uses this atom.");
         var shorthand = (doc.Root["shorthand"] as JsonObject ?? []).ToDictionary(s => s.Key, s => Text(s.Value) ?? "");
@@ -41,7 +45,7 @@ internal static class TriageReader
         TriageContradictions.Check(doc, atoms, concepts, shorthand.Keys, errors);
         var everyday = $"{Text(common.Root["en"])} {Text(common.Root["es"])} {Text(common.Root["also"])}".Split([' ', '\n'], StringSplitOptions.RemoveEmptyEntries);
         if (everyday.Length == 0) common.Fault(errors, "/en", "Everyday words are needed, under en and es.");
-        return errors.Count > before ? null : new(doc.Version, atoms, concepts, shorthand, everyday);
+        return errors.Count > before ? null : new(doc.Version, atoms, concepts, shorthand, everyday, names);
     }
 
     private static TriageConcept? Concept(

@@ -29,6 +29,7 @@ public sealed class Faulty_content : IDisposable
     [InlineData("triage", "tiers: [\"any emergency\"]", "tiers: [\"any emergency\", \"0-3 any urgent\"]")]
     [InlineData("triage", "\"liquid lungsw 8\"", "\"liquid lungsw 8\", \"liquid lungsw 8\"")]
     [InlineData("triage", "coz: because", "white: because")]
+    [InlineData("triage", "  numb-patch: numb patch", "  numb-place: numb patch")]
     [InlineData("escalation", "version: 1", "version: first")]
     [InlineData("aftercare", "day: 1", "day: -1")]
     [InlineData("pricing", "currency: USD", "currency: dollars")]

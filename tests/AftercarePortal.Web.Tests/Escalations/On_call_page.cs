@@ -60,6 +60,7 @@ public sealed class On_call_page : IAsyncLifetime
         Assert.Contains("Patient of Wrenfold Clinic", page);
         Assert.Contains("Waiting 3 min", page);
         Assert.Contains("<mark>skin is white</mark>", page);
+        Assert.Contains("Why: skin white, mottled or dusky", page);
         Assert.Contains("No signed treatment record", page);
     }
 

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
@@ -17,7 +18,7 @@ using System.Text.Json;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>The on-call page: one look tells who, what day, what went where, what was written, how long ago.</summary>
-internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, ReadAnew readAnew, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, ReadAnew readAnew, ContentLibrary content, TimeProvider time) : PageModel
 {
     public sealed record Part(string Text, bool Marked);
     public sealed record Written(string Ago, string TierName, string? NotAText, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
@@ -134,7 +135,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         foreach (var w in await written.ToListAsync(stop))
         {
             var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
-            var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => SignWords.Of(c.ConceptId)).Concat(stored.Floors).Distinct();
+            var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => content.Lexicon.NameOf(c.ConceptId)).Concat(stored.Floors).Distinct();
             messages.Add(new(
                 Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm switch
                 {

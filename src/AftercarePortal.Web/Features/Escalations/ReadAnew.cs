@@ -24,5 +24,5 @@ internal sealed class ReadAnew(PortalDb db, ContentLibrary content, Conversation
             + (has.Except(had).ToList() is { Count: > 0 } found ? $" Newly found: {string.Join(", ", found)}." : "");
     }
 
-    private static HashSet<string> Signs(Reading reading) => [.. reading.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => SignWords.Of(c.ConceptId))];
+    private HashSet<string> Signs(Reading reading) => [.. reading.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => content.Lexicon.NameOf(c.ConceptId))];
 }

@@ -34,12 +34,14 @@ public sealed record CandidacyRule(
     /// <param name="classes">When each product class may be used; a class not named may always be used.</param>
     internal Finding? FindingFor(IntakeFacts facts, IReadOnlyDictionary<ProductClass, Condition> classes)
     {
+        var own = When.Holds(facts);
+        if (own == Truth.No) return null;
         Condition[] uses = [.. Applies.Where(classes.ContainsKey).Select(c => classes[c])];
         Condition both = uses.Length == 0 || uses.Length < Applies.Count ? When : new Condition.All([When, new Condition.Any(uses)]);
         var truth = both.Holds(facts);
         if (truth == Truth.No) return null;
         // Only what is behind the doubt or the flag: a known wish is no cause.
-        string[] causes = [.. (When.Holds(facts) == truth ? When : both).Causes(facts)];
+        string[] causes = [.. (own == truth ? When : both).Causes(facts)];
         var doubt = truth == Truth.Unknown;
         return new(
             Id, doubt ? KindIfUnknown : Kind, doubt ? SaysIfUnknown ?? Says : Says, Reason, doubt ? null : Earliest?.On(facts),

@@ -71,7 +71,7 @@ public abstract record Condition
     public sealed record Names(string LinkId, IReadOnlyList<string> Words) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.Answers.ValuesOf(LinkId).Any(text => WordsIn.Name(text, Words)) ? Truth.Yes : Truth.No;
+        public override Truth Holds(IntakeFacts facts) => facts.Answers.ValuesOf(LinkId).Any(text => WordsIn.Name(facts.WordsOf(text), Words)) ? Truth.Yes : Truth.No;
     }
 
     /// <summary>The person's own words held a warning sign. Nobody is asked for it, so no words mean no.</summary>

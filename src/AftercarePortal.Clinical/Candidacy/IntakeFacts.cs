@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Clinical.Triage;
 using NodaTime;
 
 namespace AftercarePortal.Clinical.Candidacy;
@@ -10,6 +11,13 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <param name="Signs">Warning signs read in the person's own words (ids of triage concepts); empty when nobody read them.</param>
 public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, LocalDate Today, IReadOnlySet<string> Signs)
 {
+    // Many rules look for their own words in the same texts; each text is cut into words once.
+    private readonly Dictionary<string, IReadOnlyList<string>> words = new(StringComparer.Ordinal);
+
+    /// <summary>The words of one of these answers, as <see cref="WordsIn"/> compares them.</summary>
+    internal IReadOnlyList<string> WordsOf(string text) =>
+        words.TryGetValue(text, out var cut) ? cut : words[text] = TextCutter.WordsOf(text);
+
     /// <summary>Tests the values given. No answer is unknown, unless the question certainly did not apply.</summary>
     /// <param name="linkId">The question.</param>
     /// <param name="test">What the values mean.</param>

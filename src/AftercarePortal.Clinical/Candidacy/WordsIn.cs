@@ -1,5 +1,3 @@
-using AftercarePortal.Clinical.Triage;
-
 namespace AftercarePortal.Clinical.Candidacy;
 
 /// <summary>Finds named things in what somebody wrote: whole words, without regard to case, accents or one slip in a long word.</summary>
@@ -8,18 +6,19 @@ internal static class WordsIn
     /// <summary>Words of this length and above may hold one slip: a letter wrong, missing, doubled or swapped. Judgement, no source.</summary>
     private const int LongWord = 7;
 
-    /// <summary>Whether the text names one of these words or phrases.</summary>
-    /// <param name="text">As typed, of any length.</param>
+    /// <summary>Whether a text names one of these words or phrases.</summary>
+    /// <param name="words">The words of the text (<see cref="IntakeFacts.WordsOf"/>).</param>
     /// <param name="names">Lower case, without accents; words of a phrase are parted by one space.</param>
-    internal static bool Name(string text, IReadOnlyList<string> names)
+    internal static bool Name(IReadOnlyList<string> words, IReadOnlyList<string> names)
     {
-        string[] words = [.. TextCutter.WordsOf(text)];
-        return names.Any(name => Holds(words, name.Split(' ')));
+        foreach (var name in names)
+            if (Holds(words, name.Contains(' ') ? name.Split(' ') : [name])) return true;
+        return false;
     }
 
-    private static bool Holds(string[] words, string[] phrase)
+    private static bool Holds(IReadOnlyList<string> words, ReadOnlySpan<string> phrase)
     {
-        for (var at = 0; at + phrase.Length <= words.Length; at++)
+        for (var at = 0; at + phrase.Length <= words.Count; at++)
         {
             var all = true;
             for (var i = 0; i < phrase.Length && all; i++) all = Same(words[at + i], phrase[i]);

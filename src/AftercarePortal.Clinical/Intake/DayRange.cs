@@ -14,13 +14,19 @@ public readonly record struct DayRange(LocalDate From, LocalDate To)
     /// <summary>Longest "about n … ago" that is taken; beyond it a person is asked for a day.</summary>
     public const int MostUnits = 120;
 
-    /// <summary>Reads a date or an interval of two dates; null when it is neither.</summary>
+    /// <summary>First day that counts as an answer: before it nobody alive was born.</summary>
+    public static LocalDate First { get; } = new(1880, 1, 1);
+
+    /// <summary>Last day that counts as an answer; far beyond any visit, and far from where a calendar ends.</summary>
+    public static LocalDate Last { get; } = new(2199, 12, 31);
+
+    /// <summary>Reads a date or an interval of two dates; null when it is neither, or lies outside <see cref="First"/> to <see cref="Last"/>.</summary>
     public static DayRange? Parse(string text)
     {
         var slash = text.IndexOf('/', StringComparison.Ordinal);
         var from = LocalDatePattern.Iso.Parse(slash < 0 ? text : text[..slash]);
         var to = slash < 0 ? from : LocalDatePattern.Iso.Parse(text[(slash + 1)..]);
-        return from.Success && to.Success && from.Value <= to.Value ? new(from.Value, to.Value) : null;
+        return from.Success && to.Success && from.Value <= to.Value && from.Value >= First && to.Value <= Last ? new(from.Value, to.Value) : null;
     }
 
     /// <summary>What "about n days, weeks or months ago" may mean: half a unit more or less, at least a day, and never after today.</summary>

@@ -33,6 +33,9 @@ public sealed record Question(
     string LinkId, string Name, string Text, string WhyWeAsk, QuestionKind Kind, IReadOnlyList<Option> Options,
     bool MayBeNotSure, bool Required, IReadOnlyList<AskedWhen> AskedWhen, bool AskedWhenAll, DateSpan Dates = DateSpan.Any)
 {
+    /// <summary>The code system its options share; null when they name none.</summary>
+    public string? CodeSystem { get; init; }
+
     /// <summary>Whether "about two weeks ago" is taken: only for a day gone by that may be left out.</summary>
     public bool MayBeAbout => Kind == QuestionKind.Date && Dates == DateSpan.UpToToday && !Required;
 

@@ -1,4 +1,5 @@
 using System.Data.Common;
+using System.Text;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Staff;
@@ -50,7 +51,9 @@ internal static class Command
             case ["content", "preview", .. var rest]:
                 return PreviewCommand.Run(rest, Console.Out, Console.Error, Content);
             case ["findings", .. var rest]:
-                return FindingsCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
+                // The console writes every line through at once; a hundred thousand of them wait for each other in a buffer instead.
+                using (var lines = new StreamWriter(Console.OpenStandardOutput(), new UTF8Encoding(false), 64 * 1024))
+                    return FindingsCommand.Run(rest, Console.In, lines, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["range", .. var rest]:
                 return RangeCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["read", .. var rest]:

@@ -1,8 +1,4 @@
-using System.Text.Encodings.Web;
-using System.Text.Json;
-using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Candidacy;
-using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
 using NodaTime;
@@ -26,10 +22,6 @@ internal static class FindingsCommand
         exit codes: 0 ok, 1 the input or the content was bad, 2 usage
         Findings are flags for a clinician, who decides. No finding is no permission.
         """;
-
-    private static readonly JsonSerializerOptions OneLine = new() { Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
-    private static readonly JsonSerializerOptions Written = new() { WriteIndented = true, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     /// <param name="args">After the word <c>findings</c>.</param>
     /// <param name="input">The response.</param>
@@ -68,19 +60,22 @@ internal static class FindingsCommand
         if (Load(contentFolder, error) is not { } knowledge) return 1;
         foreach (var (rule, choice) in choices)
         {
-            var offered = knowledge.Shelf.InForce.Rules.Rules.FirstOrDefault(r => r.Id == rule)?.Choices ?? [];
+            var offered = knowledge.Shelf.On(today).Rules.Rules.FirstOrDefault(r => r.Id == rule)?.Choices ?? [];
             if (offered.Any(c => c.Id == choice)) continue;
             error.WriteLine($"--choose {rule}={choice}: {(offered.Count == 0 ? "no rule of that name offers a choice." : $"this rule offers {string.Join(", ", offered.Select(c => c.Id))}.")}");
             return 2;
         }
 
-        knowledge = knowledge with { Choices = choices };
+        var clinic = new Dictionary<object, CandidacyRules>(ReferenceEqualityComparer.Instance);
+        foreach (var edition in knowledge.Shelf.Editions) clinic[edition.Rules] = edition.Rules.Under(choices);
+        knowledge = knowledge with { Clinic = clinic };
         if (lines) return Many(knowledge, input, output, error, today);
         var wrong = new List<string>();
-        var shown = Told(knowledge, new BoundedLines(input).ReadAll(), today, wrong);
+        var json = new FindingsJson(indented: true);
+        var told = Told(knowledge, new BoundedLines(input).ReadAll(), today, json, wrong);
         foreach (var line in wrong) error.WriteLine(line);
-        if (shown is null) return 1;
-        output.WriteLine(shown.ToJsonString(Written));
+        if (!told) return 1;
+        json.WriteLine(output);
         return 0;
     }
 
@@ -89,34 +84,39 @@ internal static class FindingsCommand
     {
         var bad = 0;
         var reader = new BoundedLines(input);
+        var json = new FindingsJson(indented: false);
         for (var number = 1; reader.ReadLine() is { } line; number++)
         {
             if (!line.TooLong && string.IsNullOrWhiteSpace(line.Text)) continue;
             var wrong = new List<string>();
-            var shown = Told(knowledge, line, today, wrong)
-                ?? new JsonObject { ["line"] = number, ["errors"] = new JsonArray([.. wrong.Select(w => JsonValue.Create(w))]) };
-            bad += wrong.Count > 0 ? 1 : 0;
-            output.WriteLine(shown.ToJsonString(OneLine));
+            if (!Told(knowledge, line, today, json, wrong))
+            {
+                bad++;
+                json.Write(number, wrong);
+            }
+
+            json.WriteLine(output);
         }
 
         if (bad > 0) error.WriteLine($"{bad} lines were wrong; each says so in its own line of the output.");
         return bad > 0 ? 1 : 0;
     }
 
-    private static JsonObject? Told(Knowledge knowledge, BoundedLines.Line line, LocalDate today, List<string> wrong)
+    private static bool Told(Knowledge knowledge, BoundedLines.Line line, LocalDate today, FindingsJson json, List<string> wrong)
     {
         if (line.TooLong)
         {
             wrong.Add($"the response is longer than {BoundedLines.Longest} characters and was not read.");
-            return null;
+            return false;
         }
 
-        return QuestionnaireResponseReader.Read(line.Text, knowledge.Shelf, wrong) is var (rules, answers)
-            ? Shown(rules, rules.Under(knowledge.Choices).FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today)
-            : null;
+        if (QuestionnaireResponseReader.Read(line.Text, knowledge.Shelf, today, wrong) is not var (rules, answers)) return false;
+        json.Write(rules.Questionnaire.Version, knowledge.Clinic[rules].FindingsFor(answers, today, knowledge.Lexicon.SignsIn(rules.Questionnaire, answers)), today);
+        return true;
     }
 
-    private sealed record Knowledge(CandidacyShelf Shelf, TriageLexicon Lexicon, IReadOnlyDictionary<string, string> Choices);
+    /// <param name="Clinic">The rules as the clinic practises them, by the rules as content has them.</param>
+    private sealed record Knowledge(CandidacyShelf Shelf, TriageLexicon Lexicon, IReadOnlyDictionary<object, CandidacyRules> Clinic);
 
     private static Knowledge? Load(string folder, TextWriter error)
     {
@@ -124,46 +124,6 @@ internal static class FindingsCommand
         var shelf = CandidacyShelf.Read(folder, errors);
         var lexicon = TriageReader.Load(folder, errors);
         foreach (var fault in errors.Distinct()) error.WriteLine(fault);
-        return shelf is null || lexicon is null || errors.Count > 0 ? null : new(shelf, lexicon, new Dictionary<string, string>());
+        return shelf is null || lexicon is null || errors.Count > 0 ? null : new(shelf, lexicon, new Dictionary<object, CandidacyRules>());
     }
-
-    private static JsonObject Shown(CandidacyRules rules, Findings findings, LocalDate today) => new()
-    {
-        ["version"] = findings.Version.ToString(),
-        ["questionnaire"] = rules.Questionnaire.Version.ToString(),
-        ["today"] = LocalDatePattern.Iso.Format(today),
-        ["stops"] = findings.Stops,
-        ["earliest"] = Shown(findings.Earliest),
-        ["findings"] = new JsonArray([.. findings.All.Select(Shown)]),
-        ["covered"] = new JsonArray([.. findings.Covered.Select(Shown)]),
-        ["caution"] = findings.All.Count == 0
-            ? "Nothing you told us needs to be sorted out before the consultation; a clinician decides."
-            : "These are points to settle with a clinician, who decides. Dates are to be confirmed by the clinic. Keep taking what was prescribed to you.",
-    };
-
-    private static JsonObject Shown(Finding finding) => new()
-    {
-        ["rule"] = finding.RuleId,
-        ["finding"] = finding.Kind switch { FindingKind.ClearFirst => "clear-first", FindingKind.Wait => "wait", _ => "discuss" },
-        ["says"] = finding.Says,
-        ["reason"] = finding.Reason,
-        ["earliest"] = Shown(finding.Earliest),
-        ["because"] = new JsonArray([.. finding.Causes.Select(Shown)]),
-        ["from_doubt"] = finding.FromDoubt,
-        ["stops"] = finding.Stops,
-        ["ends_before_visit"] = Shown(finding.EndsBefore),
-        ["for_clinician"] = finding.ForClinician,
-        ["clinic_decides"] = finding.ClinicDecides,
-        ["chosen"] = finding.Chosen,
-        ["sources"] = new JsonArray([.. finding.Citations.Select(c => new JsonObject { ["id"] = c.SourceId, ["grade"] = c.Grade.ToString(), ["seen"] = c.Seen })]),
-    };
-
-    private static JsonObject Shown(Cause cause) => new()
-    {
-        ["question"] = cause.LinkId,
-        ["answer"] = cause.Answer switch { Answer.Given => "given", Answer.NotSure => "not-sure", _ => "skipped" },
-        ["values"] = new JsonArray([.. (cause.Answer as Answer.Given)?.Values.Select(v => JsonValue.Create(v)) ?? []]),
-    };
-
-    private static JsonValue? Shown(LocalDate? date) => date is { } day ? JsonValue.Create(LocalDatePattern.Iso.Format(day)) : null;
 }

@@ -46,7 +46,7 @@ internal static class PreviewCommand
         Walk(content, content.Shelf.InForce.ByLanguage[language].Under(person.Choices), content.Pages[language], person, output);
         cases.Check(errors);
         foreach (var fault in errors) error.WriteLine(fault);
-        output.WriteLine($"{cases.Names.Count} cases, {errors.Count} of them come out otherwise.");
+        output.WriteLine($"{cases.Names.Count} cases, {CandidacyCases.Different(errors)} of them come out otherwise.");
         return errors.Count == 0 ? 0 : 1;
     }
 

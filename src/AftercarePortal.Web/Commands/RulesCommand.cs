@@ -33,7 +33,7 @@ internal static class RulesCommand
         foreach (var fault in errors) error.WriteLine(fault);
         var coverage = RuleCoverage.Of(content.Candidacy);
         string[] untried = [.. content.Candidacy.Rules.Select(r => r.Id).Where(id => !all.Expected.Contains(id))];
-        output.WriteLine($"{content.Candidacy.Rules.Count} rules, {content.Candidacy.Questionnaire.Questions.Count} questions, {all.Names.Count} cases, {errors.Count} of them come out otherwise.");
+        output.WriteLine($"{content.Candidacy.Rules.Count} rules, {content.Candidacy.Questionnaire.Questions.Count} questions, {all.Names.Count} cases, {CandidacyCases.Different(errors)} of them come out otherwise.");
         Tell(output, "rules without a case", untried);
         string[] unchosen = [.. content.Candidacy.Rules.SelectMany(r => r.Choices.Select(c => $"{r.Id} as {c.Id}")).Where(way => !all.Choices.Contains(way))];
         Tell(output, "choices of a clinic without a case", unchosen);

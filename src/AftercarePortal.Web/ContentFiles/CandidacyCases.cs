@@ -64,6 +64,9 @@ internal sealed class CandidacyCases(ContentDocument doc, CandidacyRules rules, 
         }
     }
 
+    /// <summary>How many cases these faults are about: one case may come out otherwise in two ways.</summary>
+    public static int Different(IEnumerable<ContentError> faults) => faults.Select(f => f.Path.Split('/').ElementAtOrDefault(2)).Distinct().Count();
+
     private static Dictionary<string, string> ChoicesOf(JsonNode? row) => (row?["choices"] as JsonObject ?? []).ToDictionary(p => p.Key, p => CandidacyReader.Text(p.Value) ?? "");
 
     /// <summary>The base intake with some answers changed; null, with the fault added, when a case names no question.</summary>

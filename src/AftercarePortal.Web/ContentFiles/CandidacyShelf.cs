@@ -1,12 +1,14 @@
 using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
+using NodaTime;
+using NodaTime.Text;
 
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>Every version of the intake's questions with the rules about them.</summary>
 /// <param name="Editions">Oldest rules first.</param>
-/// <param name="InForce">The one new intakes are filled in and read under.</param>
+/// <param name="InForce">The newest signed one, whether its day has come or not (<see cref="On"/> asks for a day); while none is signed, the newest draft.</param>
 internal sealed record CandidacyShelf(IReadOnlyList<CandidacyShelf.Edition> Editions, CandidacyShelf.Edition InForce)
 {
     /// <summary>One version of the rules.</summary>
@@ -17,12 +19,30 @@ internal sealed record CandidacyShelf(IReadOnlyList<CandidacyShelf.Edition> Edit
     {
         /// <summary>In the clinic's own language.</summary>
         public CandidacyRules Rules => ByLanguage[PageWords.Languages[0]];
+
+        /// <summary>The day from which it counts, on the clinic's calendar.</summary>
+        public LocalDate Effective { get; } = LocalDatePattern.Iso.Parse(CandidacyReader.Text(File.Root["effective"]) ?? "") is { Success: true } day ? day.Value : LocalDate.MinIsoValue;
     }
 
-    /// <summary>The rules for an intake begun under these questions: those in force, or the newest that ask the same questions.</summary>
+    /// <summary>The version new intakes are filled in and read under on a day: of the signed ones whose day has come the newest.</summary>
+    /// <param name="day">The clinic's date.</param>
+    /// <remarks>While the day of none has come, the oldest signed one: something must be asked, and it was signed. While none is signed, the newest draft, whatever its day.</remarks>
+    public Edition On(LocalDate day)
+    {
+        var signed = Editions.Where(e => ContentVersions.StatusOf(e.File) == "published").ToList();
+        return signed.LastOrDefault(e => e.Effective <= day) ?? signed.FirstOrDefault() ?? InForce;
+    }
+
+    /// <summary>The rules for an intake begun under these questions: those of the day, or the newest signed before it that ask the same questions.</summary>
     /// <param name="questionnaire">For example <c>lower-face.v1</c>.</param>
-    public Edition For(string questionnaire) =>
-        InForce.Questions.Version.ToString() == questionnaire ? InForce : Editions.LastOrDefault(e => e.Questions.Version.ToString() == questionnaire) ?? InForce;
+    /// <param name="day">The clinic's date.</param>
+    public Edition For(string questionnaire, LocalDate day)
+    {
+        var now = On(day);
+        if (now.Questions.Version.ToString() == questionnaire) return now;
+        var same = Editions.Where(e => e.Questions.Version.ToString() == questionnaire).ToList();
+        return same.LastOrDefault(e => e.Effective <= day) ?? same.LastOrDefault() ?? now;
+    }
 
     /// <summary>Reads the questions, rules and screen of a content folder; null, with every fault added, when they cannot be used.</summary>
     internal static CandidacyShelf? Read(string folder, List<ContentError> errors)

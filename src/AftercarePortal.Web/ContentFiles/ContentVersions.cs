@@ -67,7 +67,7 @@ internal static partial class ContentVersions
         ];
 
     // A FHIR resource says active and retired; a file without a status, such as a text, counts as soon as it is there.
-    private static string StatusOf(ContentDocument document) =>
+    internal static string StatusOf(ContentDocument document) =>
         document.Root["status"] is JsonValue value && value.TryGetValue<string>(out var status) ? status switch { "active" => "published", "retired" => "withdrawn", _ => status } : "published";
 
     [GeneratedRegex(@"^\.v([1-9][0-9]{0,5})\.[a-z]+$")]

@@ -7,6 +7,7 @@ internal sealed class FhirWords(ContentDocument doc, List<ContentError> errors, 
 {
     internal const string Exclusive = "http://hl7.org/fhir/StructureDefinition/questionnaire-optionExclusive";
     internal const string MaxValue = "http://hl7.org/fhir/StructureDefinition/maxValue";
+    internal const string ItemControl = "http://hl7.org/fhir/StructureDefinition/questionnaire-itemControl";
     internal const string MinValue = "http://hl7.org/fhir/StructureDefinition/minValue";
     internal const string Expression = "http://hl7.org/fhir/StructureDefinition/cqf-expression";
     private const string Translation = "http://hl7.org/fhir/StructureDefinition/translation";

@@ -38,6 +38,7 @@ internal sealed class QuestionnaireReader
         if (Text(doc.Root["resourceType"]) != "Questionnaire") doc.Fault(errors, "/resourceType", "This must be a FHIR Questionnaire.");
         if (Text(doc.Root["status"]) is not ("draft" or "active")) doc.Fault(errors, "/status", "This must be draft, until a clinician has signed it off, or active; a retired questionnaire is not asked.");
         if (!Uri.TryCreate(Text(doc.Root["url"]), UriKind.Absolute, out _)) doc.Fault(errors, "/url", "The questionnaire needs its canonical address.");
+        CheckKnown(doc.Root, "", null);
         var title = words.Of(doc.Root, "title", "", "The questionnaire needs a title.");
         ReadItems(doc.Root["item"], "/item");
         if (questions.Count == 0 && errors.Count == before) doc.Fault(errors, "/item", "At least one question is needed.");
@@ -65,13 +66,16 @@ internal sealed class QuestionnaireReader
         if (type is "display") return;
         if (type is "group")
         {
-            if (item["enableWhen"] is not null) doc.Fault(errors, at + "/enableWhen", "A group with conditions is not supported: put them on its questions.");
+            CheckKnown(item, at, type);
+            foreach (var key in (string[])["enableWhen", "required", "repeats"])
+                if (item[key] is { } limit && (limit is not JsonValue || Flag(limit))) doc.Fault(errors, $"{at}/{key}", $"A group with {key} is not supported: put it on its questions.");
             ReadItems(item["item"], at + "/item");
             return;
         }
         var linkId = Text(item["linkId"]);
         if (string.IsNullOrWhiteSpace(linkId)) doc.Fault(errors, at + "/linkId", "A question needs a linkId.");
         else if (questions.Any(q => q.LinkId == linkId)) doc.Fault(errors, at + "/linkId", $"The linkId {linkId} stands twice.");
+        CheckKnown(item, at, type);
         var text = words.Of(item, "text", at, "A question needs words.");
         var several = Flag(item["repeats"]);
         if (several && type != "choice") doc.Fault(errors, at + "/repeats", "Only a choice may be answered more than once.");
@@ -91,7 +95,25 @@ internal sealed class QuestionnaireReader
         var name = (item["code"] as JsonArray)?[0] is JsonObject code ? words.Of(code, "display", at + "/code/0", "The short name (code.display) needs words.") : text;
         questions.Add(new(
             linkId ?? "", name, text, string.Join(' ', why), kind ?? QuestionKind.ShortText, yesNo ? [] : options, notSure, Flag(item["required"]), when, all,
-            ReadDates(item, at, kind)));
+            ReadDates(item, at, kind)) { CodeSystem = SystemOf(item, at) });
+    }
+
+    // What would limit or change an answer and is not understood must not be passed over.
+    private void CheckKnown(JsonObject item, string at, string? type)
+    {
+        foreach (var key in (string[])["maxLength", "initial", "answerValueSet"])
+            if (item[key] is not null) doc.Fault(errors, $"{at}/{key}", "This is not supported and would be passed over.");
+        if (type != "choice" && item["answerOption"] is not null) doc.Fault(errors, at + "/answerOption", "Only a choice has options.");
+        foreach (var (row, i) in (item["extension"] as JsonArray ?? []).Select((n, i) => (n as JsonObject, i)))
+            if (Text(row?["url"]) is not (FhirWords.MaxValue or FhirWords.MinValue or FhirWords.ItemControl))
+                doc.Fault(errors, $"{at}/extension/{i}", "This extension is not understood and may limit what is a right answer.");
+    }
+
+    private string? SystemOf(JsonObject item, string at)
+    {
+        string?[] systems = [.. (item["answerOption"] as JsonArray ?? []).Select(o => Text((o?["valueCoding"] as JsonObject)?["system"])).Where(s => s != NotSureSystem).Distinct()];
+        if (systems.Length > 1) doc.Fault(errors, at + "/answerOption", "The options of one question are codes of one system.");
+        return systems.FirstOrDefault();
     }
 
     private static QuestionKind? KindOf(string? type, bool several, bool yesNo) => type switch

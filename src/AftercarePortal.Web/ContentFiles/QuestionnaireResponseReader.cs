@@ -1,14 +1,14 @@
 using System.Globalization;
 using System.Text.Json;
-using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
+using NodaTime;
 using NodaTime.Text;
 
 namespace AftercarePortal.Web.ContentFiles;
 
 /// <summary>Reads the answers of one intake from a FHIR R4 QuestionnaireResponse. Errors name places, never what was answered.</summary>
-/// <remarks>From HL7 FHIR R4, resource QuestionnaireResponse (memory, unchecked); compared with the HL7 test cases.</remarks>
+/// <remarks>From HL7 FHIR R4, resource QuestionnaireResponse (memory, unchecked); compared with every case of the HL7 test manifest.</remarks>
 internal static class QuestionnaireResponseReader
 {
     private static readonly LocalDatePattern Year = LocalDatePattern.Create("uuuu", CultureInfo.InvariantCulture, new(1970, 1, 1));
@@ -20,15 +20,21 @@ internal static class QuestionnaireResponseReader
     /// <summary>Longest answer in words, in UTF-16 units.</summary>
     private const int LongestWords = 4000;
 
+    /// <summary>Deepest nesting that is read; no intake needs a quarter of it.</summary>
+    private const int Deepest = 64;
+
+    private const char ByteOrderMark = '\uFEFF';
+
     private const string AbsentUrl = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
 
-    /// <summary>The rules about the questions that were answered, in the version the response names or else the one in force, and the answers.</summary>
+    /// <summary>The rules about the questions that were answered, in the version the response names or else the one of the day, and the answers.</summary>
     /// <returns>Null, with every error added, when the answers cannot be relied on.</returns>
-    internal static (CandidacyRules Rules, Answers Answers)? Read(string json, CandidacyShelf shelf, List<string> errors)
+    internal static (CandidacyRules Rules, Answers Answers)? Read(string json, CandidacyShelf shelf, LocalDate today, List<string> errors)
     {
-        if (Parse(json, errors) is not { } root) return null;
-        var canonical = Text(root["questionnaire"]);
-        var edition = shelf.Editions.LastOrDefault(e => canonical == $"{Text(e.Questions.Root["url"])}|{e.Questions.Version.Number}") is { } named ? shelf.For(named.Questions.Version.ToString()) : shelf.InForce;
+        using var document = Parse(json, errors);
+        if (document?.RootElement is not { } root) return null;
+        var canonical = Text(root, "questionnaire");
+        var edition = shelf.Editions.LastOrDefault(e => canonical == $"{UrlOf(e.Questions)}|{e.Questions.Version.Number}") is { } named ? shelf.For(named.Questions.Version.ToString(), today) : shelf.On(today);
         return Read(root, edition.Rules.Questionnaire, edition.Questions, errors) is { } answers ? (edition.Rules, answers) : null;
     }
 
@@ -37,141 +43,206 @@ internal static class QuestionnaireResponseReader
     /// <param name="questionnaire">The questions it must answer.</param>
     /// <param name="document">The file of <paramref name="questionnaire"/>: its canonical address.</param>
     /// <param name="errors">One line each, for example <c>item[2].answer[0]: ...</c>.</param>
-    internal static Answers? Read(string json, Questionnaire questionnaire, ContentDocument document, List<string> errors) =>
-        Parse(json, errors) is { } root ? Read(root, questionnaire, document, errors) : null;
-
-    private static JsonObject? Parse(string json, List<string> errors)
+    internal static Answers? Read(string json, Questionnaire questionnaire, ContentDocument document, List<string> errors)
     {
-        JsonObject? root;
+        using var parsed = Parse(json, errors);
+        return parsed?.RootElement is { } root ? Read(root, questionnaire, document, errors) : null;
+    }
+
+    private static JsonDocument? Parse(string json, List<string> errors)
+    {
+        JsonDocument document;
         try
         {
-            root = JsonNode.Parse(json, documentOptions: new() { AllowDuplicateProperties = false, MaxDepth = 64 }) as JsonObject;
+            // A reader may pass over a byte order mark (RFC 8259, section 8.1).
+            var from = json.StartsWith(ByteOrderMark) ? 1 : 0;
+            document = JsonDocument.Parse(json.AsMemory(from), new() { AllowDuplicateProperties = false, MaxDepth = Deepest });
         }
         catch (JsonException fault)
         {
-            errors.Add($"line {(fault.LineNumber ?? 0) + 1}, byte {(fault.BytePositionInLine ?? 0) + 1}: this is not readable as JSON.");
+            errors.Add($"line {(fault.LineNumber ?? 0) + 1}, byte {(fault.BytePositionInLine ?? 0) + 1}: this is not readable as JSON: a character out of place, a key twice in one object, or nesting deeper than {Deepest}.");
+            return null;
+        }
+        catch (ArgumentException)
+        {
+            errors.Add("line 1: this holds half a character (a lone surrogate) and is not readable as JSON.");
             return null;
         }
 
-        if (root is not null && Text(root["resourceType"]) == "QuestionnaireResponse") return root;
+        if (document.RootElement.ValueKind == JsonValueKind.Object && Text(document.RootElement, "resourceType") == "QuestionnaireResponse") return document;
+        document.Dispose();
         errors.Add("resourceType: this is not a FHIR QuestionnaireResponse.");
         return null;
     }
 
-    private static Answers? Read(JsonObject root, Questionnaire questionnaire, ContentDocument document, List<string> errors)
+    private static Answers? Read(JsonElement root, Questionnaire questionnaire, ContentDocument document, List<string> errors)
     {
         var before = errors.Count;
         foreach (var key in (string[])["modifierExtension", "implicitRules"])
-            if (root[key] is not null) errors.Add($"{key}: what changes the meaning of the answers is not understood here.");
-        var status = Text(root["status"]);
+            if (Part(root, key) is not null) errors.Add($"{key}: what changes the meaning of the answers is not understood here.");
+        var status = Text(root, "status");
         if (status is not ("in-progress" or "completed" or "amended" or "stopped")) errors.Add("status: this must be in-progress, completed, amended or stopped.");
-        var url = Text(document.Root["url"]);
-        if (Text(root["questionnaire"]) is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
+        var url = UrlOf(document);
+        if (Text(root, "questionnaire") is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
             errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}, or to an earlier version that is there.");
         var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
-        ReadItems(root["item"], "item", questionnaire, answers, errors);
+        var places = new Dictionary<string, string>(StringComparer.Ordinal);
+        ReadItems(Part(root, "item"), "item", questionnaire, answers, places, errors);
         var read = new Answers(answers);
-        if (status is "completed" or "amended")
-        {
-            foreach (var q in questionnaire.AskedGiven(read).Where(q => q.Required && read[q.LinkId] is Answer.Skipped))
-                errors.Add($"item: the question {q.LinkId} must be answered before the status is {status}.");
-        }
+        if (errors.Count == before) CheckAsked(status, questionnaire, read, places, errors);
         return errors.Count == before ? read : null;
     }
 
-    private static void ReadItems(
-        JsonNode? items, string at, Questionnaire questionnaire, Dictionary<string, Answer> answers, List<string> errors)
+    // Whether what was asked fits what was answered can be told only when every answer could be read.
+    private static void CheckAsked(string? status, Questionnaire questionnaire, Answers read, Dictionary<string, string> places, List<string> errors)
     {
-        if (items is null) return;
-        if (items is not JsonArray array) { errors.Add($"{at}: this must be a list."); return; }
-        for (var i = 0; i < array.Count; i++)
+        foreach (var question in questionnaire.Questions)
         {
-            var place = $"{at}[{i}]";
-            if (array[i] is not JsonObject item || Text(item["linkId"]) is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); continue; }
-            var question = questionnaire.Find(linkId);
-            if (item["modifierExtension"] is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
-            if (errors.Count >= MostErrors) { errors.Add("There are more; the first are listed."); return; }
-            if (question is null)
-            {
-                // A group has no answers of its own; anything else that is no question is a mistake.
-                if (item["answer"] is null && item["item"] is JsonArray) ReadItems(item["item"], place + ".item", questionnaire, answers, errors);
-                else errors.Add($"{place}: the questionnaire has no question with the linkId {Shown(linkId)}.");
-                continue;
-            }
-            if (!answers.TryAdd(linkId, ReadAnswers(item, place, question, errors))) errors.Add($"{place}: the linkId {linkId} stands twice.");
-            if (item["item"] is not null) errors.Add($"{place}.item: the question {linkId} has no questions inside.");
+            var asked = question.IsAskedGiven(read);
+            if (!asked && read[question.LinkId] is not Answer.Skipped) errors.Add($"{places[question.LinkId]}.answer: the question {question.LinkId} is not asked after the other answers, so one of them is wrong.");
+            if (asked && status is "completed" or "amended" && question.Required && read[question.LinkId] is Answer.Skipped)
+                errors.Add($"item: the question {question.LinkId} must be answered before the status is {status}.");
         }
     }
 
-    private static Answer ReadAnswers(JsonObject item, string at, Question question, List<string> errors)
+    private static void ReadItems(
+        JsonElement? items, string at, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, string> places, List<string> errors)
     {
-        if (item["answer"] is null) return new Answer.Skipped();
-        if (item["answer"] is not JsonArray { Count: > 0 } array) { errors.Add($"{at}.answer: this must be a list with an answer in it."); return new Answer.Skipped(); }
-        if (array.Count > 1 && question.Kind != QuestionKind.Several) errors.Add($"{at}.answer: the question {question.LinkId} takes one answer.");
+        if (items is not { } list) return;
+        if (list.ValueKind != JsonValueKind.Array) { errors.Add($"{at}: this must be a list."); return; }
+        var i = 0;
+        foreach (var item in list.EnumerateArray())
+        {
+            if (errors.Count >= MostErrors) { if (errors[^1] != More) errors.Add(More); return; }
+            ReadItem(item, $"{at}[{i++}]", questionnaire, answers, places, errors);
+        }
+    }
+
+    private const string More = "There are more; the first are listed.";
+
+    private static void ReadItem(
+        JsonElement item, string place, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, string> places, List<string> errors)
+    {
+        if (item.ValueKind != JsonValueKind.Object || Text(item, "linkId") is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); return; }
+        if (Part(item, "modifierExtension") is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
+        var inside = Part(item, "item");
+        if (questionnaire.Find(linkId) is not { } question)
+        {
+            // A group has no answers of its own; anything else that is no question is a mistake.
+            if (Part(item, "answer") is null && inside is { ValueKind: JsonValueKind.Array }) ReadItems(inside, place + ".item", questionnaire, answers, places, errors);
+            else errors.Add($"{place}: the questionnaire has no question with the linkId {Shown(linkId)}.");
+            return;
+        }
+
+        if (!answers.TryAdd(linkId, ReadAnswers(item, place, question, errors))) errors.Add($"{place}: the linkId {linkId} stands twice, before at {places[linkId]}.");
+        else places[linkId] = place;
+        if (inside is not null) errors.Add($"{place}.item: the question {linkId} has no questions inside.");
+    }
+
+    private static Answer ReadAnswers(JsonElement item, string at, Question question, List<string> errors)
+    {
+        if (Part(item, "answer") is not { } list) return new Answer.Skipped();
+        if (list.ValueKind != JsonValueKind.Array || list.GetArrayLength() == 0) { errors.Add($"{at}.answer: this must be a list with an answer in it."); return new Answer.Skipped(); }
+        if (list.GetArrayLength() > 1 && question.Kind != QuestionKind.Several) errors.Add($"{at}.answer: the question {question.LinkId} takes one answer.");
         var values = new List<string>();
         var notSure = false;
-        for (var i = 0; i < array.Count; i++)
+        var i = 0;
+        foreach (var answer in list.EnumerateArray())
         {
-            var place = $"{at}.answer[{i}]";
-            if (array[i] is not JsonObject answer) { errors.Add($"{place}: an answer is an object."); continue; }
-            if (answer["item"] is not null) errors.Add($"{place}.item: the question {question.LinkId} has no questions inside.");
+            if (errors.Count >= MostErrors) break;
+            var place = $"{at}.answer[{i++}]";
+            if (answer.ValueKind != JsonValueKind.Object) { errors.Add($"{place}: an answer is an object."); continue; }
+            if (Part(answer, "item") is not null) errors.Add($"{place}.item: the question {question.LinkId} has no questions inside.");
+            if (Part(answer, "modifierExtension") is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
             if (IsAbsent(answer)) { notSure = true; continue; }
             if (Value(answer, question, place, errors) is not { } value) continue;
             if (value == QuestionnaireReader.NotSureCode) notSure = true;
             else if (!values.Contains(value)) values.Add(value);
+            else errors.Add($"{place}: this answer to {question.LinkId} stands twice.");
         }
+
         if (values.Count + (notSure ? 1 : 0) > 1 && (notSure || values.Any(v => question.Options.Any(o => o.Code == v && o.StandsAlone))))
             errors.Add($"{at}.answer: one of these answers to {question.LinkId} cannot stand beside another.");
         return notSure || values.Count == 0 ? new Answer.NotSure() : new Answer.Given(values);
     }
 
-    private static string? Value(JsonObject answer, Question question, string at, List<string> errors)
+    private static string? Value(JsonElement answer, Question question, string at, List<string> errors)
     {
         string? Wrong(string need)
         {
             errors.Add($"{at}: the question {question.LinkId} needs {need}.");
             return null;
         }
-        var coding = answer["valueCoding"] as JsonObject;
-        var code = Text(coding?["code"]);
-        if (code == QuestionnaireReader.NotSureCode && Text(coding?["system"]) == QuestionnaireReader.NotSureSystem)
+
+        if (answer.EnumerateObject().Count(p => p.Name.StartsWith("value", StringComparison.Ordinal)) > 1) return Wrong("one value, not several at once");
+        var coding = Part(answer, "valueCoding") is { ValueKind: JsonValueKind.Object } pair ? pair : (JsonElement?)null;
+        var (code, system) = coding is { } c ? (Text(c, "code"), Part(c, "system")) : (null, null);
+        if (code == QuestionnaireReader.NotSureCode && coding is { } absent && Text(absent, "system") == QuestionnaireReader.NotSureSystem)
             return question.MayBeNotSure ? code : Wrong("another answer: not sure is not offered");
+        // A code of another system means another thing, even when it is spelt the same.
+        if (system is not null && question.CodeSystem is not null && Text(coding!.Value, "system") != question.CodeSystem) return Wrong($"a code of the system {question.CodeSystem}");
         switch (question.Kind)
         {
             case QuestionKind.YesNo:
-                if (answer["valueBoolean"] is JsonValue flag && flag.TryGetValue<bool>(out var yes)) return yes ? "yes" : "no";
+                if (Part(answer, "valueBoolean") is { ValueKind: JsonValueKind.True or JsonValueKind.False } flag) return flag.GetBoolean() ? "yes" : "no";
                 return code is "yes" or "no" ? code : Wrong("yes or no (valueBoolean, or valueCoding yes or no)");
             case QuestionKind.Choice or QuestionKind.Several:
                 return code is not null && question.Options.Any(o => o.Code == code) ? code : Wrong("a valueCoding with the code of one of its options");
             case QuestionKind.Date:
-                var date = Text(answer["valueDate"]);
-                if (date is not null && LocalDatePattern.Iso.Parse(date).Success) return date;
-                // A FHIR date may be a year or a month: any day of it.
-                return date is null ? Wrong("a date (valueDate, YYYY-MM-DD)")
-                    : Year.Parse(date) is { Success: true } year ? new DayRange(year.Value, year.Value.PlusYears(1).PlusDays(-1)).ToString()
-                    : Month.Parse(date) is { Success: true } month ? new DayRange(month.Value, month.Value.PlusMonths(1).PlusDays(-1)).ToString()
-                    : Wrong("a date (valueDate, YYYY-MM-DD)");
+                return Text(answer, "valueDate") is { } date && DateOf(date) is { } day ? day : Wrong($"a date (valueDate, YYYY-MM-DD) from {DayRange.First.Year} to {DayRange.Last.Year}");
             case QuestionKind.Number:
-                return (answer["valueInteger"] ?? answer["valueDecimal"]) is JsonValue number && number.GetValueKind() == JsonValueKind.Number ? number.ToJsonString() : Wrong("a number");
+                return (Part(answer, "valueInteger") is { ValueKind: JsonValueKind.Number } whole && whole.TryGetInt32(out _) ? whole : Part(answer, "valueDecimal")) is { ValueKind: JsonValueKind.Number } number && number.TryGetDecimal(out _)
+                    ? number.GetRawText() : Wrong("a number");
             default:
-                return Text(answer["valueString"]) is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) ? text : Wrong($"words (valueString, at most {LongestWords} characters)");
+                return Text(answer, "valueString") is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) && !text.Any(IsControl) ? text
+                    : Wrong($"words (valueString, at most {LongestWords} characters, without control characters)");
         }
     }
 
+    // A FHIR date may be a year or a month: any day of it.
+    private static string? DateOf(string date)
+    {
+        var range = Year.Parse(date) is { Success: true } year ? new DayRange(year.Value, year.Value.PlusMonths(11).PlusDays(30))
+            : Month.Parse(date) is { Success: true } month ? new DayRange(month.Value, month.Value.With(DateAdjusters.EndOfMonth))
+            : LocalDatePattern.Iso.Parse(date) is { Success: true } day ? new DayRange(day.Value, day.Value) : (DayRange?)null;
+        return range is { } days && DayRange.Parse(days.ToString()) is not null ? days.ToString() : null;
+    }
+
+    // FHIR R4 lets a string hold tab, new line and carriage return, and no other character below a space.
+    private static bool IsControl(char c) => c < ' ' && c is not ('\t' or '\n' or '\r');
+
     // FHIR says "asked, but unknown" of a value that is not there with this extension, for example on _valueDate.
-    private static bool IsAbsent(JsonObject answer) =>
-        answer.Where(p => p.Key.StartsWith("_value", StringComparison.Ordinal)).Select(p => p.Value).OfType<JsonObject>().Append(answer)
-            .SelectMany(o => (o["extension"] as JsonArray ?? []).OfType<JsonObject>()).Any(e => Text(e["url"]) == AbsentUrl)
-        && !answer.Any(p => p.Key.StartsWith("value", StringComparison.Ordinal));
+    private static bool IsAbsent(JsonElement answer)
+    {
+        var (absent, value) = (Marked(answer), false);
+        foreach (var part in answer.EnumerateObject())
+        {
+            value |= part.Name.StartsWith("value", StringComparison.Ordinal);
+            absent |= part.Name.StartsWith("_value", StringComparison.Ordinal) && part.Value.ValueKind == JsonValueKind.Object && Marked(part.Value);
+        }
+
+        return absent && !value;
+    }
+
+    private static bool Marked(JsonElement element) =>
+        Part(element, "extension") is { ValueKind: JsonValueKind.Array } list
+        && list.EnumerateArray().Any(e => e.ValueKind == JsonValueKind.Object && Text(e, "url") == AbsentUrl);
 
     private static string Shown(string linkId) => linkId.Length <= 64 && linkId.All(c => c is > ' ' and <= '~') ? linkId : "(not a plain id)";
 
+    private static string? UrlOf(ContentDocument document) => FhirWords.Text(document.Root["url"]);
+
+    /// <summary>A property; null when it is missing or null.</summary>
+    private static JsonElement? Part(JsonElement element, string key) =>
+        element.TryGetProperty(key, out var part) && part.ValueKind != JsonValueKind.Null ? part : null;
+
     // Half a character (a lone surrogate) is no text: the place is reported like any other wrong value.
-    private static string? Text(JsonNode? node)
+    private static string? Text(JsonElement element, string key)
     {
+        if (!element.TryGetProperty(key, out var part) || part.ValueKind != JsonValueKind.String) return null;
         try
         {
-            return node is JsonValue value && value.TryGetValue<string>(out var text) ? text : null;
+            return part.GetString();
         }
         catch (InvalidOperationException)
         {

@@ -121,6 +121,25 @@ public sealed class Findings_command
     [InlineData("""{"linkId":"allergies","answer":[{"valueCoding":{"code":["none"]}}]}""", "item[0].answer[0]: the question allergies needs a valueCoding")]
     [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":19900101}]}""", "item[0].answer[0]: the question birth-date needs a date")]
     [InlineData("""{"linkId":"medicines","answer":{"valueString":"x"}}""", "item[0].answer: this must be a list")]
+    [InlineData("""{"linkId":"wish-words","answer":[{"valueString":"a\u0000b"}]}""", "item[0].answer[0]: the question wish-words needs words (valueString, at most 4000 characters, without control characters)")]
+    [InlineData("""{"linkId":"wish-words","answer":[{"valueString":7}]}""", "item[0].answer[0]: the question wish-words needs words")]
+    [InlineData("""{"linkId":"wish-words","answer":[{"valueString":"   "}]}""", "item[0].answer[0]: the question wish-words needs words")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueString":"yes"}]}""", "item[0].answer[0]: the question smoking needs yes or no")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueBoolean":"true"}]}""", "item[0].answer[0]: the question smoking needs yes or no")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueCoding":{"code":"no"},"valueBoolean":true}]}""", "item[0].answer[0]: the question smoking needs one value, not several at once")]
+    [InlineData("""{"linkId":"allergies","answer":[{"valueCoding":{"system":"https://elsewhere.example","code":"latex"}}]}""", "item[0].answer[0]: the question allergies needs a code of the system")]
+    [InlineData("""{"linkId":"allergies","answer":[{"valueCoding":{"code":"bee-wasp"}},{"valueCoding":{"code":"bee-wasp"}}]}""", "item[0].answer[1]: this answer to allergies stands twice")]
+    [InlineData("""{"linkId":"allergies","answer":[{"valueCoding":{"code":"moonlight"}}]}""", "item[0].answer[0]: the question allergies needs a valueCoding")]
+    [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":"2026-02-30"}]}""", "item[0].answer[0]: the question birth-date needs a date")]
+    [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":"9999-12-31"}]}""", "item[0].answer[0]: the question birth-date needs a date (valueDate, YYYY-MM-DD) from 1880 to 2199")]
+    [InlineData("""{"linkId":"birth-date","answer":[{"valueDate":"1990-01-01T00:00:00Z"}]}""", "item[0].answer[0]: the question birth-date needs a date")]
+    [InlineData("""{"linkId":"vaccine-on","answer":[{"valueDate":"2026-03-01"}]}""", "item[0].answer: the question vaccine-on is not asked after the other answers")]
+    [InlineData("""{"linkId":"group","item":[{"linkId":"smoking"},{"linkId":"smoking"}]}""", "item[0].item[1]: the linkId smoking stands twice, before at item[0].item[0]")]
+    [InlineData("""{"linkId":"smoking","item":[{"linkId":"sex"}]}""", "item[0].item: the question smoking has no questions inside")]
+    [InlineData("""{"linkId":7}""", "item[0]: an item needs a linkId")]
+    [InlineData("7", "item[0]: an item needs a linkId")]
+    [InlineData("""{"linkId":"smoking","answer":[]}""", "item[0].answer: this must be a list with an answer in it")]
+    [InlineData("""{"linkId":"smoking","answer":[7]}""", "item[0].answer[0]: an answer is an object")]
     public void A_hostile_item_is_named_and_crashes_nothing(string item, string reason)
     {
         var (code, output, error) = Run([], Response("in-progress", item));
@@ -137,6 +156,36 @@ public sealed class Findings_command
         Assert.Equal(1, code);
         Assert.InRange(error.Split('\n').Length, 10, 60);
         Assert.Contains("line", Run([], string.Concat(Enumerable.Repeat("{\"item\":[", 5000))).Error);
+    }
+
+    [Fact]
+    public void A_byte_order_mark_is_passed_over_and_a_NUL_outside_a_text_is_no_JSON()
+    {
+        var response = Response("in-progress", """{"linkId":"smoking","answer":[{"valueBoolean":true}]}""");
+        Assert.Equal(Run([], response), Run([], "\uFEFF" + response));
+        Assert.Contains("not readable as JSON", Run([], "\0" + response).Error);
+        Assert.Contains("half a character", Run([], response.Replace("smoking", "smo\uD800king", StringComparison.Ordinal)).Error);
+    }
+
+    [Fact]
+    public void Nesting_deeper_than_any_intake_and_a_key_twice_are_told_as_such()
+    {
+        var deep = string.Concat(Enumerable.Repeat("""{"linkId":"g","item":[""", 40)) + string.Concat(Enumerable.Repeat("]}", 40));
+        Assert.Contains("nesting deeper than 64", Run([], Response("in-progress", deep)).Error);
+        Assert.Contains("a key twice", Run([], Response("in-progress", """{"linkId":"smoking","linkId":"sex"}""")).Error);
+    }
+
+    [Fact]
+    public void A_bad_line_in_the_middle_costs_none_of_the_others()
+    {
+        var good = Response("in-progress", """{"linkId":"smoking","answer":[{"valueBoolean":true}]}""");
+        string[] bad = ["{", "\0", "null", "[[[[", new('[', 5000), good.Replace("smoking", "\uD800", StringComparison.Ordinal), good.Replace("lower-face|1", "lower-face|77", StringComparison.Ordinal), good.Replace("|1", "|1|1", StringComparison.Ordinal)];
+        var (code, output, error) = Run(["--lines"], string.Join('\n', bad.SelectMany(b => (string[])[good, b, good])));
+        var lines = output.Trim().Split('\n');
+        Assert.Equal((1, bad.Length * 3), (code, lines.Length));
+        Assert.Equal(bad.Length, lines.Count(l => l.StartsWith("""{"line":""", StringComparison.Ordinal)));
+        Assert.Single(lines.Where(l => !l.StartsWith("""{"line":""", StringComparison.Ordinal)).Distinct());
+        Assert.Contains($"{bad.Length} lines were wrong", error);
     }
 
     [Fact]

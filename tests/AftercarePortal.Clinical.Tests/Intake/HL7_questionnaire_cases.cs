@@ -53,16 +53,6 @@ public sealed class HL7_questionnaire_cases(ITestOutputHelper output)
         Assert.Contains("Questionnaire.item[3]", outcome);
     }
 
-    [Fact]
-    [Source("HL7 FHIR R4 examples", at: "questionnaire-example.json")]
-    public void The_standards_own_example_is_refused_for_its_questions_inside_questions_and_not_misread()
-    {
-        if (Absent()) return;
-        var errors = new List<ContentError>();
-        Assert.Null(QuestionnaireReader.Read(Ours(File.ReadAllText(Path.Combine(Folder, "examples-r4", "questionnaire-example.json"))), errors));
-        Assert.Contains(errors, e => e.Path == "/item/0/item/0/item/0");
-    }
-
     private static List<string> Errors(string questionnaire, JsonObject response)
     {
         var document = Ours(questionnaire);

@@ -67,6 +67,28 @@ public sealed class Readability_of_texts(ITestOutputHelper output)
         Assert.InRange(Readability.Grade(string.Join(' ', CandidacyContent.Rules.Rules.Select(r => r.Reason))), 8, 30);
     }
 
+    /// <summary>Above this a text is hard for somebody who left school early.</summary>
+    private const double Hardest = 8;
+
+    /// <summary>Texts above grade eight and why they stay: each holds a word that the person has to know to answer rightly.</summary>
+    private static readonly Dictionary<string, string> Stay = new()
+    {
+        ["breastfeeding question"] = "One everyday word of three syllables in three words.",
+    };
+
+    [Fact]
+    public void Every_question_help_text_and_finding_reads_at_grade_eight_or_below_or_is_excused_here()
+    {
+        var texts = CandidacyContent.Questionnaire.Questions.SelectMany(q => (IEnumerable<(string, string)>)[($"{q.LinkId} question", q.Text), ($"{q.LinkId} help", q.WhyWeAsk)])
+            .Concat(CandidacyContent.Rules.Rules.Where(r => !r.ForClinician).SelectMany(r => r.Choices.Select(c => ($"{r.Id} as {c.Id}", c.Rule.Says)).Prepend(($"{r.Id} says", r.Says)).Append(($"{r.Id} in doubt", r.SaysIfUnknown ?? ""))))
+            .Where(t => t.Item2.Length > 0).Distinct().ToList();
+        var hard = texts.Select(t => (Name: t.Item1, Text: t.Item2, Grade: Readability.Grade(t.Item2))).Where(t => t.Grade > Hardest).OrderByDescending(t => t.Grade).ToList();
+        foreach (var text in hard) output.WriteLine($"{text.Grade:F1} {text.Name}: {text.Text}");
+        output.WriteLine($"{texts.Count} texts, {hard.Count} above grade {Hardest}");
+        Assert.Empty(hard.Where(t => !Stay.ContainsKey(t.Name)).Select(t => $"{t.Name} {t.Grade:F1}"));
+        Assert.Empty(Stay.Keys.Except(hard.Select(t => t.Name)));
+    }
+
     private (string Text, double Value)? Expected(string metric, string name)
     {
         var file = Path.Combine(Folder, "textstat_expected.json");

@@ -47,7 +47,35 @@ public sealed class Versions_of_content : IDisposable
         Assert.Equal("", copy.Check().Faults);
         var shelf = ContentLibrary.Load(copy.Folder).Shelf;
         Assert.Equal("lower-face.v2", shelf.InForce.Rules.Questionnaire.Version.ToString());
-        Assert.Equal(("lower-face.v1", "lower-face.v1"), (shelf.For("lower-face.v1").Rules.Questionnaire.Version.ToString(), shelf.For("lower-face.v1").Rules.Version.ToString()));
+        Assert.Equal(("lower-face.v1", "lower-face.v1"), (shelf.For("lower-face.v1", Day).Rules.Questionnaire.Version.ToString(), shelf.For("lower-face.v1", Day).Rules.Version.ToString()));
+    }
+
+    [Fact]
+    public void A_signed_version_counts_from_its_day_and_before_it_the_one_before()
+    {
+        copy.Change("candidacy/lower-face.v1.yaml", "status: draft", "status: published");
+        copy.Change("candidacy/lower-face.v1.yaml", "signed_by: { name: null, role: null, date: null }", "signed_by: { name: Iris Hale, role: responsible clinician, date: 2026-12-01 }");
+        Second(("effective: 2026-12-01", "effective: 2027-02-01"), ("within_days: 21 }", "within_days: 28 }"));
+        var shelf = ContentLibrary.Load(copy.Folder).Shelf;
+        int On(int year, int month, int day) => shelf.On(new(year, month, day)).Rules.Version.Number;
+        Assert.Equal((1, 1, 2, 2), (On(2026, 12, 1), On(2027, 1, 31), On(2027, 2, 1), On(2030, 1, 1)));
+        // Before the first signed version began it is asked all the same: nothing else was signed.
+        Assert.Equal(1, On(2026, 11, 30));
+        // The same questions are read under the rules of the day.
+        Assert.Equal((1, 2), (shelf.For("lower-face.v1", new(2027, 1, 31)).Rules.Version.Number, shelf.For("lower-face.v1", new(2027, 2, 1)).Rules.Version.Number));
+        // The command counts from its day too.
+        Assert.Contains("\"version\": \"lower-face.v1\"", Findings("2027-01-31"));
+        Assert.Contains("\"version\": \"lower-face.v2\"", Findings("2027-02-01"));
+    }
+
+    private static readonly NodaTime.LocalDate Day = new(2027, 2, 1);
+
+    private string Findings(string today)
+    {
+        using StringWriter output = new(), error = new();
+        using var response = new StringReader("""{"resourceType":"QuestionnaireResponse","status":"in-progress","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face|1","item":[]}""");
+        Assert.Equal((0, ""), (FindingsCommand.Run(["--today", today], response, output, error, copy.Folder, Day), error.ToString()));
+        return output.ToString();
     }
 
     [Theory]

@@ -69,6 +69,6 @@ internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary 
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var kept = await db.IntakeAnswers.Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
-        return new(intake, clinic, today, content.Shelf.For(intake.Questionnaire).ByLanguage[intake.Language].Under(await db.RuleChoicesNow(stop)), content.Pages[intake.Language], kept);
+        return new(intake, clinic, today, content.Shelf.For(intake.Questionnaire, today).ByLanguage[intake.Language].Under(await db.RuleChoicesNow(stop)), content.Pages[intake.Language], kept);
     }
 }

@@ -24,7 +24,7 @@ internal sealed class StartIntake(PortalDb db, ClinicScope scope, ContentLibrary
         scope.Enter(clinic.Id);
         var intake = new IntakeRow
         {
-            ClinicId = clinic.Id, LinkHash = PatientLink.HashOf(secret), Questionnaire = content.Candidacy.Questionnaire.Version.ToString(),
+            ClinicId = clinic.Id, LinkHash = PatientLink.HashOf(secret), Questionnaire = content.Shelf.On(now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date).Questions.Version.ToString(),
             StartedAt = now, EndsAt = now + LinkLasts, Language = language,
         };
         db.Add(intake);

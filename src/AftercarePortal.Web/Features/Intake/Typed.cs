@@ -68,7 +68,7 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
     {
         if (!Whole(Day, out var day) || !Whole(Month, out var month) || !Whole(Year, out var year)) return Wrong("wrong-date");
         if (year < 100) return Wrong("wrong-year");
-        if (year < 1880 || year > 9999 || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("wrong-no-day");
+        if (year < DayRange.First.Year || year > DayRange.Last.Year || month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month)) return Wrong("wrong-no-day");
         var date = new LocalDate(year, month, day);
         if (date > today && question.Dates == DateSpan.UpToToday) return Wrong("wrong-to-come");
         // A day that was still to come when it was typed stays as it was.

@@ -54,7 +54,7 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
     private IntakeResult.ShownAnswer Shown(Question question, Answer answer, OpenIntake.Opened opened)
     {
         // The clinic reads in its own language what a person read in another.
-        var (language, own) = (PageWords.Languages[0], content.Shelf.For(opened.Questionnaire.Version.ToString()).Rules.Questionnaire.Find(question.LinkId)!);
+        var (language, own) = (PageWords.Languages[0], content.Shelf.For(opened.Questionnaire.Version.ToString(), opened.Today).Rules.Questionnaire.Find(question.LinkId)!);
         return new(
             question.LinkId, question.Name, question.Text, AnswerWords.Of(question, answer, opened.Words), AnswerWords.StateOf(answer),
             own.Name, AnswerWords.Of(own, answer, content.Pages[language]));

@@ -31,7 +31,7 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == id).ToDictionaryAsync(a => a.LinkId, stop);
-        var opened = new OpenIntake.Opened(intake, clinic, today, content.Shelf.For(intake.Questionnaire).ByLanguage[intake.Language], content.Pages[intake.Language], kept);
+        var opened = new OpenIntake.Opened(intake, clinic, today, content.Shelf.For(intake.Questionnaire, today).ByLanguage[intake.Language], content.Pages[intake.Language], kept);
 
         // decide
         var row = new ExaminationRow { IntakeId = id, Number = seen + 1, ExaminedBy = person, ExaminedAt = now };

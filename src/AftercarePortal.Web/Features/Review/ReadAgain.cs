@@ -4,12 +4,14 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
 using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Reads an old intake under the rules in force and tells the difference; what was worked out then stays as it was.</summary>
-internal sealed class ReadAgain(PortalDb db, ContentLibrary content)
+internal sealed class ReadAgain(PortalDb db, ContentLibrary content, TimeProvider time)
 {
     /// <param name="Rules">Version of the rules in force.</param>
     /// <param name="Differences">One sentence each, never empty.</param>
@@ -20,7 +22,7 @@ internal sealed class ReadAgain(PortalDb db, ContentLibrary content)
     {
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
         var (language, day) = (PageWords.Languages[0], LocalDatePattern.Iso.Parse(then.On).Value);
-        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.InForce.ByLanguage[language].Under(await db.RuleChoicesNow(stop)), content.Pages[language], kept);
+        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.On(time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date).ByLanguage[language].Under(await db.RuleChoicesNow(stop)), content.Pages[language], kept);
         var findings = opened.Rules.FindingsFor(opened.Answers, day, content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers));
         var now = findings.All.Concat(findings.Covered).ToDictionary(f => f.RuleId);
         var before = then.Findings.ToDictionary(f => f.RuleId);

@@ -15,6 +15,7 @@ internal static class Access
         ["health"] = Who.Anyone,
         // prospective patients: the page finds its intake by the link's hash and enters that intake's clinic
         ["Intake/at/{clinic}"] = Who.Anyone,
+        ["Intake/at/{clinic}/lost"] = Who.Anyone,
         ["Intake/{link}"] = Who.HolderOfTheLink,
         ["Intake/{link}/{number:int}"] = Who.HolderOfTheLink,
         ["Intake/{link}/check"] = Who.HolderOfTheLink,

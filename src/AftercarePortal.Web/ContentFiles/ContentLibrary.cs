@@ -19,7 +19,7 @@ internal sealed record ContentLibrary(
 {
     private static readonly string[] RepliesAndPages =
         ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "reply-emergency-nobody", "reply-urgent-nobody", "reply-same-day-nobody", "reply-crisis-nobody", "taken", "nobody-yet", "reopened",
-            "page-text", "page-voice", "page-intake", "page-intake-voice", "page-ring", "page-test", "page-test-voice", "page-test-missed", "page-trouble", "intake-read", "clinic-asks", "visit-word", "help", "recall-notice"];
+            "page-text", "page-voice", "page-intake", "page-intake-voice", "page-ring", "page-test", "page-test-voice", "page-test-missed", "page-trouble", "intake-read", "clinic-asks", "new-link", "visit-word", "help", "recall-notice"];
 
     /// <summary>The rules in force, in the clinic's own language.</summary>
     public CandidacyRules Candidacy => Shelf.InForce.Rules;

@@ -15,6 +15,8 @@ internal static class IntakeFeature
         builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();
         builder.Services.AddScoped<SendIntake>();
+        builder.Services.AddScoped<LostLink>();
+        builder.Services.AddScoped<IJobHandler, SendLink>();
         builder.Services.AddScoped<KeepPhoto>();
         builder.Services.AddSingleton<IntakeLimits>();
         builder.Services.AddScoped<IJobHandler, ForgetIntake>();

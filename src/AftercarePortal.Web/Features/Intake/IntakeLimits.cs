@@ -4,7 +4,7 @@ using System.Threading.RateLimiting;
 
 namespace AftercarePortal.Web.Features.Intake;
 
-/// <summary>How often one address may start intakes of one clinic, send them, and bring photos. Asked by the page itself, so that who is refused keeps what was typed.</summary>
+/// <summary>How often one address may start intakes of one clinic, send them, ask for a lost link, and bring photos. Asked by the page itself, so that who is refused keeps what was typed.</summary>
 /// <remarks>Counts live in this process. Behind a proxy the portal must be told to believe its forwarded address, or all people share one. The numbers leave room for a waiting room behind one address: common practice, no source.</remarks>
 internal sealed class IntakeLimits(IConfiguration configuration) : IDisposable
 {
@@ -12,10 +12,11 @@ internal sealed class IntakeLimits(IConfiguration configuration) : IDisposable
     {
         [Act.Start] = Limiter(configuration.GetValue("Intake:MostStarts", 20), TimeSpan.FromMinutes(3)),
         [Act.Send] = Limiter(configuration.GetValue("Intake:MostSends", 12), TimeSpan.FromMinutes(5)),
+        [Act.Lost] = Limiter(configuration.GetValue("Intake:MostLost", 5), TimeSpan.FromMinutes(10)),
         [Act.Photos] = Limiter(configuration.GetValue("Intake:MostPhotos", 30), TimeSpan.FromMinutes(1)),
     };
 
-    public enum Act { Start, Send, Photos }
+    public enum Act { Start, Send, Lost, Photos }
 
     /// <summary>Null when it may go on; else how many minutes to wait, 1 or more, with the answer's status and header set.</summary>
     public int? MinutesToWait(Act act, Guid clinic, HttpContext context)

@@ -12,6 +12,7 @@ internal static class MessagesFeature
         builder.Services.AddCarrier(builder.Configuration);
         builder.Services.AddScoped<ReceiveMessage>();
         builder.Services.AddSingleton<SenderPace>();
+        builder.Services.AddSingleton<SealedWords>();
         builder.Services.AddScoped<KeepDelivery>();
         builder.Services.AddSingleton<InboundSweep>();
         if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<InboundSweep>());

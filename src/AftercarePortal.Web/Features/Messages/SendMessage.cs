@@ -16,7 +16,7 @@ namespace AftercarePortal.Web.Features.Messages;
 /// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
 /// (a double is harmless, silence is not), an everyday text never does: it is looked for once more, then a person sees it.
 /// </remarks>
-internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, TimeProvider time) : IJobHandler
+internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, TimeProvider time) : IJobHandler
 {
     private static readonly Duration Pause = Duration.FromSeconds(3), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
@@ -118,7 +118,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         if (outgoing.Kind is OutgoingKind.PageCall) return null;
         try
         {
-            var listed = await carrier.FindSent(outgoing.To, outgoing.Text, outgoing.MadeAt - Skew);
+            var listed = await carrier.FindSent(outgoing.To, words.Open(outgoing.Text), outgoing.MadeAt - Skew);
             var known = await db.Outgoing.Where(o => o.To == outgoing.To && o.CarrierId != null).Select(o => o.CarrierId!).ToListAsync(stop);
             return listed.Except(known).FirstOrDefault();
         }
@@ -133,7 +133,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var callback = new Uri(new Uri(options.Value.PublicUrl), $"/carrier/delivery?o={outgoing.Id}");
         return outgoing.Kind is OutgoingKind.PageCall
             ? carrier.Call(outgoing.From, outgoing.To, outgoing.Text, callback, stop)
-            : carrier.SendText(outgoing.From, outgoing.To, outgoing.Text, callback, ValiditySeconds(outgoing.Kind), stop);
+            : carrier.SendText(outgoing.From, outgoing.To, words.Open(outgoing.Text), callback, ValiditySeconds(outgoing.Kind), stop);
     }
 
     /// <summary>How long the carrier may hold a text, in seconds: a page nine hours late misleads.</summary>

@@ -13,7 +13,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
@@ -61,6 +61,17 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         var (now, person) = (time.GetCurrentInstant(), User.Identity!.Name!);
         await db.Questions.Where(q => q.IntakeId == id && q.Answer != null && q.ReadAt == null).ExecuteUpdateAsync(s => s.SetProperty(q => q.ReadBy, person).SetProperty(q => q.ReadAt, now), stop);
         return RedirectToPage("Details", null, new { id }, "asked");
+    }
+
+    /// <summary>The new private link, shown this once; null when none was made just now.</summary>
+    public string? NewLink { get; private set; }
+
+    /// <summary>Makes a new private link; the one before ends. It is shown on this answer alone and cannot be had again.</summary>
+    public async Task<IActionResult> OnPostLinkAsync(Guid id, CancellationToken stop)
+    {
+        NewLink = await lost.Make(id, stop);
+        Response.Headers.CacheControl = "no-store";
+        return await Show(id, stop);
     }
 
     public string NameOf(Decision decision) => decision switch { Decision.Accepted => "Invited to a consultation", Decision.Deferred => "Deferred", _ => "Declined" };

@@ -1,0 +1,53 @@
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Intake;
+
+/// <summary>Asks for a new private link by the number an intake was sent with. Says the same whether there is one or not.</summary>
+/// <remarks>No form token: it must work without cookies, and all a forger could do is have a text sent to its owner, a few times a day.</remarks>
+[IgnoreAntiforgeryToken]
+internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits, ContentLibrary content) : PageModel
+{
+    [BindProperty(SupportsGet = true, Name = "lang")] public string? Language { get; set; }
+    [BindProperty(Name = "number")] public string? Number { get; set; }
+
+    public ClinicRow Here { get; private set; } = null!;
+    public PageWords Words { get; private set; } = null!;
+    public int? Wait { get; private set; }
+    public bool Asked { get; private set; }
+    public string? Problem { get; private set; }
+    public string Other => PageWords.Languages.First(l => l != Words.Language);
+
+    public async Task<IActionResult> OnGetAsync(string clinic, CancellationToken stop) => await Find(clinic, stop) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostAsync(string clinic, CancellationToken stop)
+    {
+        if (!await Find(clinic, stop)) return NotFound();
+        if (PhoneNumber.Read(Number, Here.PatientNumber) is not { } number)
+        {
+            Problem = Words["wrong-phone"];
+            return Page();
+        }
+
+        Wait = limits.MinutesToWait(IntakeLimits.Act.Lost, Here.Id, HttpContext);
+        if (Wait is not null) return Page();
+        await lost.Ask(Here, number, stop);
+        Asked = true;
+        return Page();
+    }
+
+    private async Task<bool> Find(string slug, CancellationToken stop)
+    {
+        if (await db.Clinics.SingleOrDefaultAsync(c => c.Slug == slug, stop) is not { } clinic) return false;
+        Here = clinic;
+        ViewData["Clinic"] = clinic.Name;
+        Words = content.Pages[PageWords.Languages.Contains(Language) ? Language! : PageWords.Languages[0]];
+        IntakePage.Dress(ViewData, Words);
+        return true;
+    }
+}

@@ -1,0 +1,128 @@
+using System.Net;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+
+namespace AftercarePortal.Web.Tests.Intake;
+
+public sealed class Losing_the_private_link : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private Intake_of person = null!;
+    private Guid clinic;
+    private string lost = "";
+
+    public async Task InitializeAsync()
+    {
+        portal = await Portal_with_staff.Open();
+        (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        person = new(portal, clinic);
+        await person.Result();
+        lost = $"/Intake/at/{await person.InClinic(db => db.Clinics.Where(c => c.Id == clinic).Select(c => c.Slug).SingleAsync())}/lost";
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private Task<List<OutgoingRow>> Links() => person.InClinic(db => db.Outgoing.AsNoTracking().Where(o => o.Key.StartsWith("link:")).ToListAsync());
+
+    private string Opened(OutgoingRow text) => portal.Parts.GetRequiredService<SealedWords>().Open(text.Text);
+
+    private async Task Morning()
+    {
+        portal.Clock.Advance(TimeSpan.FromHours(6));
+        await person.RunDueJobs();
+    }
+
+    [Fact]
+    public async Task A_new_link_goes_to_the_number_given_alone_the_old_one_ends_and_only_a_hash_is_kept()
+    {
+        await person.Send();
+        Assert.Contains("a new link is on its way", await person.Post(lost, ("number", "212 555 0177"), ("lang", "en")));
+        // It is night: the old link opens until the text may go.
+        await person.RunDueJobs();
+        Assert.Empty(await Links());
+        await person.Show(person.Link + "/result");
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+        await Morning();
+        var text = Assert.Single(await Links());
+        Assert.Equal("+12125550177", text.To);
+        var link = Opened(text).Split(' ').Single(w => w.Contains("/Intake/", StringComparison.Ordinal));
+        var secret = link[(link.LastIndexOf('/') + 1)..];
+        Assert.DoesNotContain(secret, text.Text);
+        Assert.Equal(AftercarePortal.Web.Access.PatientLink.HashOf(secret), await person.InClinic(db => db.Intakes.Select(i => i.LinkHash).SingleAsync()));
+        await person.Show(person.Link + "/result");
+        Assert.Equal(HttpStatusCode.NotFound, person.Status);
+        await person.Show($"/Intake/{secret}/result");
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+        // The job run again makes no second link.
+        await person.InClinic(async db => { await new SendLink(db, portal.Parts.GetRequiredService<AftercarePortal.Web.ContentFiles.ContentLibrary>(), portal.Parts.GetRequiredService<SealedWords>(), portal.Parts.GetRequiredService<Microsoft.Extensions.Options.IOptions<AftercarePortal.Web.Carrier.CarrierOptions>>(), portal.Clock).Run(text.Key["link:".Length..], default); return 0; });
+        Assert.Single(await Links());
+    }
+
+    [Fact]
+    public async Task Whether_there_is_an_intake_or_none_the_answer_is_the_same_to_the_letter()
+    {
+        await person.Send();
+        var known = await person.Post(lost, ("number", "(212) 555-0177"));
+        var unknown = await person.Post(lost, ("number", "(212) 555-0178"));
+        Assert.Equal(known, unknown);
+        await Morning();
+        Assert.Single(await Links());
+    }
+
+    [Fact]
+    public async Task Who_wanted_no_texts_gets_none_and_what_was_never_sent_is_not_found()
+    {
+        await person.Post(lost, ("number", "(212) 555-0177"));
+        await person.Send(mayText: false);
+        await person.Post(lost, ("number", "(212) 555-0177"));
+        await Morning();
+        Assert.Empty(await Links());
+    }
+
+    [Fact]
+    public async Task Asked_again_and_again_one_an_hour_and_three_a_day_are_texted()
+    {
+        await person.Send();
+        portal.Clock.Advance(TimeSpan.FromHours(6));
+        for (var hour = 0; hour < 6; hour++)
+        {
+            await person.Post(lost, ("number", "(212) 555-0177"));
+            await person.RunDueJobs();
+            await person.Post(lost, ("number", "(212) 555-0177"));
+            await person.RunDueJobs();
+            Assert.Equal(Math.Min(hour + 1, LostLink.MostADay), (await Links()).Count);
+            portal.Clock.Advance(TimeSpan.FromHours(1));
+        }
+    }
+
+    [Fact]
+    public async Task A_number_that_is_none_stays_as_typed_and_many_requests_wait()
+    {
+        var refused = await person.Post(lost, ("number", "12 <b>"), ("lang", "es"));
+        Assert.Contains("12 <b>", refused);
+        Assert.Contains("aria-invalid=\"true\"", refused);
+        for (var i = 0; i < 20 && person.Status is not HttpStatusCode.TooManyRequests; i++) refused = await person.Post(lost, ("number", "212 555 0199"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("212 555 0199", refused);
+    }
+
+    [Fact]
+    public async Task Staff_make_a_new_one_that_is_shown_once()
+    {
+        await person.Send();
+        var desk = await portal.SignedIn(clinic, "mara");
+        var page = $"/Review/{await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync())}";
+        var shown = await (await Portal_with_staff.Post(desk, $"{page}?handler=Link", await desk.GetStringAsync(page))).Content.ReadAsStringAsync();
+        var link = System.Text.RegularExpressions.Regex.Match(shown, "/Intake/([A-Za-z0-9_-]{32})").Groups[1].Value;
+        await person.Show($"/Intake/{link}/result");
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+        await person.Show(person.Link + "/result");
+        Assert.Equal(HttpStatusCode.NotFound, person.Status);
+        Assert.DoesNotContain(link, await desk.GetStringAsync(page));
+    }
+}

@@ -70,7 +70,6 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public async Task<IActionResult> OnPostLinkAsync(Guid id, CancellationToken stop)
     {
         NewLink = await lost.Make(id, stop);
-        Response.Headers.CacheControl = "no-store";
         return await Show(id, stop);
     }
 

@@ -9,6 +9,12 @@ internal static class FindingsForStaff
     /// <summary>For example <c>Clear first</c>; null: set aside.</summary>
     public static string NameOf(FindingKind? kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", FindingKind.Discuss => "Discuss", _ => "Set aside" };
 
+    /// <summary>The questions that alone could make a finding go away, by their names in the clinic's language.</summary>
+    public static IEnumerable<string> ChangedBy(IntakeResult.ShownFinding finding) => finding.Because.Where(b => finding.ChangedBy.Contains(b.Name)).Select(b => b.ClinicName);
+
+    /// <summary>The language a person reads, in English.</summary>
+    public static string LanguageOf(IntakeRow intake) => System.Globalization.CultureInfo.GetCultureInfo(intake.Language).EnglishName;
+
     /// <summary>How many the person reads of one kind; those that hang on one answer not known are read as one.</summary>
     public static int ReadOf(IntakeResult result, FindingKind kind) => result.GroupsOf(kind).Count();
 

@@ -41,6 +41,7 @@ internal readonly ref struct TriageFloors(
         var benign = here.Has(atoms.Topic) || here.Has(atoms.Admin);        // a thank-you takes nothing back
         if (here.Has(atoms.Photo)) Raise(ref tier, !benign ? careful : Tier.SameDay, "speaks of a photo");
         if (here.Has(atoms.Sad) && (words <= 3 || sentence[0].Atoms.Has(atoms.Sad))) Raise(ref tier, careful, "distress without words");
+        if (here.Has(atoms.Title) && words <= 2) Raise(ref tier, careful, "asks for a person");        // "NURSE"; elsewhere a form of address
         if (here.Has(atoms.Plea)) Raise(ref tier, words <= 4 || (words <= 9 && !benign) || here.Has(atoms.AtOnce) || sentence[0].Atoms.Has(atoms.Cry) ? careful : Tier.SameDay, "asks for a person");
         if (here.Has(atoms.Normal)) Raise(ref tier, !here.Has(atoms.Topic) ? careful : Tier.SameDay, "asks whether it is normal");
         if (here.Has(atoms.Wrong)) Raise(ref tier, words <= 4 || !benign || here.Has(atoms.Surely) || here.Has(atoms.Part) || here.Has(atoms.Body) ? careful : Tier.SameDay, "says something is wrong");

@@ -40,6 +40,7 @@ internal static class ReadCommand
         var bad = false;
         for (var number = 1; input.ReadLine() is { } line; number++)
         {
+            if (number == 1) line = line.TrimStart('\uFEFF');        // a byte order mark is no text
             if (string.IsNullOrWhiteSpace(line)) continue;
             if (PatientText.Parse(line, out var reason) is { } text)
             {

@@ -128,5 +128,17 @@ public sealed class Reading_a_text
         Assert.Contains("line 2", error.ToString(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public void The_command_reads_on_past_marks_blank_lines_and_wrong_kinds()
+    {
+        const string good = """{"id":"1","lang":"en","day":1,"product":"HA filler","text":"cant breathe","media":0}""";
+        using var output = new StringWriter();
+        using var error = new StringWriter();
+        var exit = ReadCommand.Run([], new StringReader("\uFEFF" + good + "\r\n\r\n  \n[1]\n{\"text\":5}\n" + good), output, error, Path.Combine(TriageContent.Root, "content"));
+        Assert.Equal(1, exit);
+        Assert.Equal(2, output.ToString().Split('\n', StringSplitOptions.RemoveEmptyEntries).Count(l => l.Contains("\"tier\":\"emergency\"", StringComparison.Ordinal)));
+        Assert.Equal(["line 4", "line 5"], error.ToString().Split('\n', StringSplitOptions.RemoveEmptyEntries).Select(l => l[..6]));
+    }
+
     private static Tier Of(string word) => Enum.GetValues<Tier>().Single(t => t.Name().Replace(' ', '-') == word);
 }

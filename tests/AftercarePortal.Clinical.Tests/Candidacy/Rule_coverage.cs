@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.Commands;
 using Xunit;
 
@@ -30,6 +31,58 @@ public sealed class Rule_coverage
             Id = "dead", When = new Condition.All([new Condition.AnswerIs(one, [answer]), new Condition.AnswerIs(two, [other])]),
         };
         Assert.Equal(["dead"], RuleCoverage.Of(Rules with { Rules = [.. Rules.Rules, dead] }).NeverFires);
+    }
+
+    [Fact]
+    public void Windows_ages_and_options_that_exclude_each_other_make_a_rule_dead_and_one_day_less_makes_it_alive()
+    {
+        Condition Vaccine(int days) => new Condition.WithinDays("vaccine-on", days);
+        Condition Age(int years) => new Condition.AgeBelow("birth-date", years);
+        static Condition Not(Condition part) => new Condition.Not(part);
+        static Condition Ticked(string code) => new Condition.AnswerIs("recent", [code]);
+        string[] recent = [.. Rules.Questionnaire.Find("recent")!.Options.Where(o => !o.StandsAlone).Select(o => o.Code)];
+        var alone = Rules.Questionnaire.Find("recent")!.Options.Single(o => o.StandsAlone).Code;
+        (string Id, Condition When, bool Dead)[] planted =
+        [
+            ("shorter-without-longer", new Condition.All([Vaccine(10), Not(Vaccine(20))]), true),
+            ("longer-without-shorter", new Condition.All([Vaccine(20), Not(Vaccine(19))]), false),
+            ("child-without-youth", new Condition.All([Age(18), Not(Age(21))]), true),
+            ("youth-without-child", new Condition.All([Age(21), Not(Age(18))]), false),
+            ("none-and-something", new Condition.All([Ticked(alone), Ticked(recent[0])]), true),
+            // Three of four, and the fourth not: found only among all sets.
+            ("three-of-four", new Condition.All([Ticked(recent[0]), Ticked(recent[1]), Ticked(recent[2]), Not(Ticked(recent[3]))]), false),
+            ("itself-and-not", new Condition.All([Ticked(recent[0]), Not(new Condition.Any([Ticked(recent[1]), Ticked(recent[0])]))]), true),
+        ];
+        var smoker = Rules.Rules.Single(r => r.Id == "smoker");
+        var coverage = RuleCoverage.Of(Rules with { Rules = [.. planted.Select(p => smoker with { Id = p.Id, When = p.When })] });
+        Assert.Equal(planted.Where(p => p.Dead).Select(p => p.Id), coverage.NeverFires);
+        Assert.Empty(coverage.NotDecided);
+    }
+
+    [Fact]
+    public void A_rule_whose_only_products_are_never_used_after_its_answers_is_dead()
+    {
+        var smoker = Rules.Rules.Single(r => r.Id == "smoker") with { Id = "never-of-that", Applies = [ProductClass.CaHAFiller] };
+        var classes = new Dictionary<ProductClass, Condition>(Rules.Classes) { [ProductClass.CaHAFiller] = new Condition.Not(smoker.When) };
+        Assert.Equal(["never-of-that"], RuleCoverage.Of(Rules with { Classes = classes, Rules = [smoker] }).NeverFires);
+    }
+
+    [Fact]
+    public void The_same_answers_said_in_other_words_still_contradict_and_too_many_intakes_are_not_decided()
+    {
+        var smoker = Rules.Rules.Single(r => r.Id == "smoker");
+        var other = smoker with { Id = "a-other-words", Kind = FindingKind.ClearFirst, KindIfUnknown = FindingKind.ClearFirst, When = new Condition.Not(new Condition.Not(new Condition.Any([smoker.When, smoker.When]))) };
+        Assert.Equal([("a-other-words", "smoker")], RuleCoverage.Of(Rules with { Rules = [smoker, other] }).Contradictions);
+        Condition[] many = [.. Rules.Rules.Select(r => r.When)];
+        var huge = smoker with { Id = "everything", When = new Condition.All(many) };
+        Assert.Equal(["everything"], RuleCoverage.Of(Rules with { Rules = [huge] }).NotDecided);
+    }
+
+    [Fact]
+    public void An_option_added_without_a_rule_is_named()
+    {
+        var questions = Rules.Questionnaire with { Questions = [.. Rules.Questionnaire.Questions.Select(q => q.LinkId == "recent" ? q with { Options = [.. q.Options, new("moonbath", "A moonbath")] } : q)] };
+        Assert.Contains("recent = moonbath", RuleCoverage.Of(Rules with { Questionnaire = questions }).UnreadAnswers);
     }
 
     [Fact]

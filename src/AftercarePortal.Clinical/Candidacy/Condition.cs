@@ -25,7 +25,7 @@ public abstract record Condition
     public sealed record AnswerIs(string LinkId, IReadOnlyList<string> Codes) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.Test(LinkId, values => values.Any(Codes.Contains) ? Truth.Yes : Truth.No);
+        public override Truth Holds(IntakeFacts facts) => facts.TestCodes(LinkId, Codes);
     }
 
     /// <summary>The date given is fewer than so many days ago. A date still to come cannot be right here: unknown.</summary>
@@ -101,7 +101,12 @@ public abstract record Condition
     public sealed record All(IReadOnlyList<Condition> Parts) : Condition
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => Parts.Min(p => p.Holds(facts));
+        public override Truth Holds(IntakeFacts facts)
+        {
+            var weakest = Truth.Yes;
+            for (var i = 0; i < Parts.Count && weakest != Truth.No; i++) weakest = Parts[i].Holds(facts) is var part && part < weakest ? part : weakest;
+            return weakest;
+        }
 
         /// <inheritdoc />
         public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) == Truth.No ? [] : Parts.SelectMany(p => p.Causes(facts)).Distinct();
@@ -111,7 +116,12 @@ public abstract record Condition
     public sealed record Any(IReadOnlyList<Condition> Parts) : Condition
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => Parts.Max(p => p.Holds(facts));
+        public override Truth Holds(IntakeFacts facts)
+        {
+            var strongest = Truth.No;
+            for (var i = 0; i < Parts.Count && strongest != Truth.Yes; i++) strongest = Parts[i].Holds(facts) is var part && part > strongest ? part : strongest;
+            return strongest;
+        }
 
         /// <inheritdoc />
         public override IEnumerable<string> Causes(IntakeFacts facts) => Parts.SelectMany(p => p.Causes(facts)).Distinct();

@@ -14,6 +14,9 @@ public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, L
     // Many rules look for their own words in the same texts; each text is cut into words once.
     private readonly Dictionary<string, IReadOnlyList<string>> words = new(StringComparer.Ordinal);
 
+    // A question left out is asked about by every rule that reads it.
+    private readonly Dictionary<string, Truth> applies = new(StringComparer.Ordinal);
+
     /// <summary>The words of one of these answers, as <see cref="WordsIn"/> compares them.</summary>
     internal IReadOnlyList<string> WordsOf(string text) =>
         words.TryGetValue(text, out var cut) ? cut : words[text] = TextCutter.WordsOf(text);
@@ -26,7 +29,17 @@ public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, L
     {
         if (Answers[linkId] is not Answer.Given { Values.Count: > 0 } given) return Applies(linkId) == Truth.No ? Truth.No : Truth.Unknown;
         var truth = test(given.Values);
-        return truth == Truth.No && !given.Values.All(value => IsOption(linkId, value)) ? Truth.Unknown : truth;
+        return truth == Truth.No && !AreOptions(linkId, given.Values) ? Truth.Unknown : truth;
+    }
+
+    /// <summary>The same for the commonest test: whether one of these codes was given.</summary>
+    internal Truth TestCodes(string linkId, IReadOnlyList<string> codes)
+    {
+        if (Answers[linkId] is not Answer.Given { Values: { Count: > 0 } values }) return Applies(linkId) == Truth.No ? Truth.No : Truth.Unknown;
+        foreach (var value in values)
+            foreach (var code in codes)
+                if (value == code) return Truth.Yes;
+        return AreOptions(linkId, values) ? Truth.No : Truth.Unknown;
     }
 
     /// <summary>Tests the one date given; a text that is no date is unknown.</summary>
@@ -43,20 +56,32 @@ public sealed record IntakeFacts(Questionnaire Questionnaire, Answers Answers, L
         : range;
 
     /// <summary>Whether a question applied (enableWhen). An earlier question without an answer leaves it open.</summary>
-    public Truth Applies(string linkId)
+    public Truth Applies(string linkId) => applies.TryGetValue(linkId, out var known) ? known : applies[linkId] = WhetherItApplies(linkId);
+
+    private Truth WhetherItApplies(string linkId)
     {
         if (Find(linkId) is not { AskedWhen.Count: > 0 } question) return Truth.Yes;
-        var conditions = question.AskedWhen.Select(c => Test(c.LinkId, values => values.Contains(c.Code) ? Truth.Yes : Truth.No));
+        var conditions = question.AskedWhen.Select(c => TestCodes(c.LinkId, [c.Code]));
         return question.AskedWhenAll ? conditions.Min() : conditions.Max();
     }
 
-    private bool IsOption(string linkId, string value) => Find(linkId) switch
+    private bool AreOptions(string linkId, IReadOnlyList<string> values)
     {
-        { Kind: QuestionKind.Choice or QuestionKind.Several } question => question.Options.Any(o => o.Code == value),
-        { Kind: QuestionKind.YesNo } => value is "yes" or "no",
-        null => false,
-        _ => true,
-    };
+        var question = Find(linkId);
+        foreach (var value in values)
+            if (!IsOption(question, value)) return false;
+        return true;
+    }
+
+    private static bool IsOption(Question? question, string value)
+    {
+        if (question is null) return false;
+        if (question.Kind is QuestionKind.YesNo) return value is "yes" or "no";
+        if (question.Kind is not (QuestionKind.Choice or QuestionKind.Several)) return true;
+        foreach (var option in question.Options)
+            if (option.Code == value) return true;
+        return false;
+    }
 
     private Question? Find(string linkId) => Questionnaire.Find(linkId);
 }

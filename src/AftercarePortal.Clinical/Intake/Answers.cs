@@ -7,8 +7,11 @@ public sealed record Answers(IReadOnlyDictionary<string, Answer> ByLinkId)
     /// <summary>No answers at all.</summary>
     public static Answers None { get; } = new(new Dictionary<string, Answer>());
 
+    // Asked for a thousand times an intake: one is enough.
+    private static readonly Answer NotReached = new Answer.Skipped();
+
     /// <summary>The answer to one question; a question never reached counts as skipped.</summary>
-    public Answer this[string linkId] => ByLinkId.TryGetValue(linkId, out var answer) ? answer : new Answer.Skipped();
+    public Answer this[string linkId] => ByLinkId.TryGetValue(linkId, out var answer) ? answer : NotReached;
 
     /// <summary>Values given to one question; empty when skipped, not sure or absent.</summary>
     public IReadOnlyList<string> ValuesOf(string linkId) => this[linkId] is Answer.Given given ? given.Values : [];

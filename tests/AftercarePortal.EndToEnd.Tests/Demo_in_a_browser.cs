@@ -92,6 +92,14 @@ public class Demo_in_a_browser : IAsyncLifetime
         Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= window.innerWidth"), $"{name} is wider than a phone.");
     }
 
+    /// <summary>Nothing wider than the window, and a picture of the page.</summary>
+    public static async Task Fits(IPage page, string name)
+    {
+        if (Environment.GetEnvironmentVariable("AFTERCARE_SCREENSHOTS") is { Length: > 0 } folder)
+            await page.ScreenshotAsync(new() { Path = Path.Combine(folder, name + ".png"), FullPage = true });
+        Assert.True(await page.EvaluateAsync<bool>("document.documentElement.scrollWidth <= window.innerWidth"), $"{name} is wider than its window.");
+    }
+
     /// <summary>One screen as a phone shows it, for the tour in README; only when <c>AFTERCARE_TOUR</c> names a folder.</summary>
     public static async Task Tour(IPage page, string name, ILocator? from = null)
     {

@@ -52,6 +52,7 @@ internal static class Access
         ["Review/Photos/{patient:guid}"] = Who.Staff,
         ["Review/Measure/{id:guid}"] = Who.Staff,
         ["Review/Pictures/{id:guid}"] = Who.Staff,
+        ["Review/Marked/{id:guid}"] = Who.Staff,
         ["Review/IntakePhotos/{id:guid}"] = Who.Staff,
         ["Review/IntakePhotos/{id:guid}/Small"] = Who.Staff,
         ["Consent/{patient:guid}"] = Who.Staff,

@@ -69,6 +69,16 @@ public sealed class Planning_a_treatment : IAsyncLifetime
     }
 
     [Fact]
+    public async Task After_a_line_was_added_the_save_button_saves_and_adds_no_line()
+    {
+        var more = await Text(await Send(mara, page + "?handler=More", Line(0)));
+        // A button without an address of its own sends to the page's address, which adds a line.
+        Assert.Contains("<button formaction=\"?\">Save the plan</button>", more);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, more, [.. Line(0), .. Line(1, "Right")])).StatusCode);
+        Assert.Equal(2, await InDatabase(db => db.PlanLines.CountAsync()));
+    }
+
+    [Fact]
     public async Task Of_two_who_edit_one_plan_the_second_sees_the_firsts_version_and_keeps_what_was_typed()
     {
         var jonas = await portal.SignedIn(clinic, "jonas");

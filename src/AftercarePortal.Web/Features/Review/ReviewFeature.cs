@@ -18,6 +18,7 @@ internal static class ReviewFeature
     public static void MapReview(this WebApplication app)
     {
         app.MapProfilePictures();
+        app.MapMarkedPictures();
         app.MapVisitCalendar();
     }
 }

@@ -21,6 +21,8 @@ fi
 
 missing=()
 command -v chromium >/dev/null || missing+=(chromium)
+command -v qpdf >/dev/null || missing+=(qpdf)
+command -v pdfinfo >/dev/null || missing+=(poppler-utils)
 ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || missing+=(postgresql)
 if [ "${#missing[@]}" -gt 0 ]; then
   if [ "$(id -u)" -eq 0 ] && command -v apt-get >/dev/null; then

@@ -163,6 +163,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
     {
         await desk.GotoAsync($"{demo.Portal}/Treatment/Plan/{patient}/Accept");
         await Assertions.Expect(desk.GetByText("after the examination")).ToBeVisibleAsync();
+        await Assertions.Expect(desk.GetByText("Ines Prado is written to in Spanish")).ToBeVisibleAsync();
         await Seen(desk, "plan-accept");
         await TabTo(desk, "TypedName");
         await desk.Keyboard.TypeAsync("ines prado");

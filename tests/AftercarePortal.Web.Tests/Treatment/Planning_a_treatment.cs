@@ -1,5 +1,6 @@
 using System.Net;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Treatment.Plan;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -120,6 +121,24 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         Assert.Contains("Accepted by the patient, with Dr mara", await mara.GetStringAsync(page));
         await Send(mara, page, Line(0, amount: "1.2"));
         Assert.Contains("Not accepted by the patient yet", await mara.GetStringAsync(page));
+    }
+
+    [Fact]
+    public async Task Whoever_is_written_to_in_Spanish_is_not_left_alone_with_an_English_page_and_the_screen_they_hold_leads_nowhere_else()
+    {
+        await Send(mara, page, Line(0));
+        string[] handed = [page + "/Accept", $"/Consent/{patient}/lower-face"];
+        foreach (var address in handed) Assert.DoesNotContain("interpreter", await mara.GetStringAsync(address));
+        await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.Language, "es")));
+        foreach (var address in handed)
+        {
+            var html = await mara.GetStringAsync(address);
+            Assert.Contains("is written to in Spanish", html);
+            Assert.Contains("with an interpreter", html);
+            Assert.DoesNotContain("href=\"/Patients\"", html);
+        }
+
+        Assert.Contains("href=\"/Patients\"", await mara.GetStringAsync(page));
     }
 
     [Fact]

@@ -1,6 +1,7 @@
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -17,6 +18,9 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
     [BindProperty] public bool Explained { get; set; }
     public ConsentDocument Document { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
+    public Guid PatientId { get; private set; }
+    /// <summary>The patient's language when the document stands in another, in words; else null.</summary>
+    public string? OtherLanguage { get; private set; }
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     public Task<IActionResult> OnGetAsync(Guid patient, string document, CancellationToken stop)
@@ -36,7 +40,7 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
     private async Task<IActionResult> Show(Guid patient, string document, CancellationToken stop)
     {
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == patient, stop) is not { } found || content.Consents.FirstOrDefault(c => c.Id == document) is not { } text) return NotFound();
-        (Document, PatientName) = (text, found.Name);
+        (Document, PatientId, PatientName, OtherLanguage) = (text, found.Id, found.Name, found.Language == text.Language ? null : Plain.LanguageName(found.Language));
         return Page();
     }
 }

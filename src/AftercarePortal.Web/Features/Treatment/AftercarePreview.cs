@@ -6,6 +6,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -52,7 +53,7 @@ internal sealed class AftercarePreview(PortalDb db, ContentLibrary content, Time
         return new(
             [.. plan.Steps.Select(s => new Text(When(s.DueAt), texts.Fill(s.TextId, values), s.TextId != s.Step.TextId))],
             [.. plan.LeftOut.Select(l => new LeftOut(When(l.Step.DueAt), texts.Fill(l.Step.TextId, values), Why(l, When)))],
-            notes, patient.Language is "es" ? "Spanish" : "English", earlier.Count > 0, string.Join(", ", plan.From));
+            notes, Plain.LanguageName(patient.Language), earlier.Count > 0, string.Join(", ", plan.From));
 
         string When(Instant at) => at.InZone(zone).ToString("ddd d MMM uuuu, HH:mm", CultureInfo.InvariantCulture);
     }

@@ -1,8 +1,10 @@
 using System.Diagnostics;
 using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -22,6 +24,8 @@ internal sealed class AcceptModel(PortalDb db, AcceptPlan accept) : PageModel
     public PlanAcceptanceRow? Acceptance { get; private set; }
     public QuoteRow? Quote { get; private set; }
     public PriceRange? Range => Quote?.ShownRange();
+    /// <summary>The patient's language when it is not the page's, in words; else null.</summary>
+    public string? OtherLanguage { get; private set; }
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     public Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop) => Show(patient, stop);
@@ -42,7 +46,7 @@ internal sealed class AcceptModel(PortalDb db, AcceptPlan accept) : PageModel
     private async Task<IActionResult> Show(Guid id, CancellationToken stop)
     {
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } patient || await db.LatestPlanOf(id, stop) is not { } plan) return NotFound();
-        (PatientId, PatientName, Plan) = (patient.Id, patient.Name, plan);
+        (PatientId, PatientName, Plan, OtherLanguage) = (patient.Id, patient.Name, plan, patient.Language == Texts.DefaultLanguage ? null : Plain.LanguageName(patient.Language));
         Acceptance = await db.PlanAcceptances.AsNoTracking().SingleOrDefaultAsync(a => a.PlanId == plan.Id, stop);
         // What was accepted is shown as it was; before that, what stands now.
         Quote = Acceptance is { } accepted ? await db.Quotes.AsNoTracking().SingleOrDefaultAsync(q => q.Id == accepted.QuoteId, stop) : await accept.RangeOf(id, stop);

@@ -20,6 +20,8 @@ internal sealed class PrintedSheet : IDisposable
     public PrintedSheet(string title, string language)
     {
         PrintFont.Use();
+        // The library ends a compressed page without the mark that it has ended, which other readers warn about.
+        document.Options.CompressContentStreams = false;
         document.Info.Title = title;
         document.ViewerPreferences.DisplayDocTitle = true;
         tags = UAManager.ForDocument(document);

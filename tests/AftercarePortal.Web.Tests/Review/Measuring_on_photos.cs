@@ -62,8 +62,16 @@ public sealed class Measuring_on_photos : IAsyncLifetime
         Assert.Contains("90.0° ± ", html);
         Assert.Contains("if the head was turned 10° out of profile", html);
         Assert.Contains("S65, seen, grade B", html);
-        Assert.Contains("<line ", html);
         Assert.DoesNotContain("Ramus length", html);
+
+        // The picture to tap on and to print shows what is placed.
+        var marked = page.Replace("/Measure/", "/Marked/", StringComparison.Ordinal);
+        Assert.Contains($"src=\"{marked}\"", html);
+        var picture = await desk.GetStringAsync(marked);
+        Assert.Contains("<line ", picture);
+        Assert.Contains("data:image/jpeg;base64,", picture);
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        Assert.Equal(HttpStatusCode.NotFound, (await (await portal.SignedIn(other, "jonas")).GetAsync(marked)).StatusCode);
     }
 
     [Fact]

@@ -24,6 +24,8 @@ internal static class Prices
         var bases = new PriceBases();
         Range(content, content.Pricing.ColdStart(), bases);
         output.WriteLine(Timed("price range, its base kept (bar 5, goal 1)", 200, () => Range(content, content.Pricing.ColdStart(), bases)));
+        var turn = 0;
+        output.WriteLine(Timed("the same, answers and findings never seen before (bar 5)", 200, () => Range(content, Shifted(content.Pricing.ColdStart(), 1e-6 * ++turn), bases)));
         output.WriteLine(Timed("forecast without words, its base kept", 200, () => Forecast(content, bases)));
         Learn(content.Pricing, output);
         Compare(output);
@@ -34,6 +36,9 @@ internal static class Prices
         var (wishes, answers) = Asked();
         return content.Pricing.RangeFor(wishes, answers, content.PriceLists["wrenfold-prices.v1"], figures, null, new() { Bases = bases });
     }
+
+    // The strength of a wish moves the shift of the whole face and leaves the volumes as they are: what is kept of other answers does not serve.
+    private static ClinicFigures Shifted(ClinicFigures figures, double by) => figures with { Mean = [.. figures.Mean.Select((m, i) => figures.Parameters[i] == "strength" ? m + by : m)] };
 
     private static PriceForecast? Forecast(ContentLibrary content, PriceBases bases)
     {
@@ -46,7 +51,7 @@ internal static class Prices
         var given = new Dictionary<string, string[]>
         {
             ["birth-date"] = ["1981-05-04"], ["sex"] = ["female"], ["weight-change"] = ["no"], ["tooth-loss"] = ["no"], ["earlier-filler"] = ["no"],
-            ["wish-regions"] = ["jaw-angle", "jaw-body", "pre-jowl"], ["wish-product"] = ["caha-filler"], ["wish-strength"] = ["clear"], ["side-difference"] = ["slight"],
+            ["wish-regions"] = ["jaw-angle", "jaw-body", "pre-jowl"], ["wish-product"] = ["caha-filler"], ["wish-strength"] = ["strong"], ["side-difference"] = ["slight"],
         };
         var answers = new Answers(given.ToDictionary(g => g.Key, Answer (g) => new Answer.Given(g.Value)));
         return (Wishes.From(answers, new LocalDate(2026, 11, 25)), answers);

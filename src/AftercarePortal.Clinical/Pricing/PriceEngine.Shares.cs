@@ -20,7 +20,8 @@ public sealed partial class PriceEngine
         int[] sizes = [_case.Shifts.Count, _case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length, theta.Length, visit.Length, toxin.Length, sessions];
         var size = sizes.Aggregate(1, (x, y) => x * y);
         double[] probability = new double[size], mean = new double[size];
-        var means = _bases is null ? MeanByShift() : _bases.Of(KeyOfMeans(), MeanByShift);
+        var table = Table();
+        var means = table is null ? null : _bases is null ? MeansOf(table) : _bases.Of(KeyOfMeans(table), () => MeansOf(table));
         var doses = _case.Toxin.Select(row => toxin.Select(units => row.Where(u => u.Units == units).Sum(u => u.Probability)).ToArray()).ToArray();
         var at = 0;
         for (var m = 0; m < sizes[0]; m++)
@@ -30,7 +31,7 @@ public sealed partial class PriceEngine
                         for (var t = 0; t < sizes[4]; t++)
                         {
                             var weight = _case.Shifts[m].Weight * _case.LaxityBone[g][b] * _case.SideDifference[a] * thetaWeight[t] / thetaSum;
-                            var (first, again) = weight > 0 ? MeanGiven(means, _case.Shifts[m], _case.LaxityShift[g] + _case.BoneShift[b], a, theta[t]) : (0, 0);
+                            var (first, again) = weight > 0 ? MeanGiven(table, means, _case.Shifts[m], _case.LaxityShift[g] + _case.BoneShift[b], a, theta[t]) : (0, 0);
                             for (var k = 0; k < sizes[5]; k++)
                                 for (var x = 0; x < sizes[6]; x++)
                                 {
@@ -46,66 +47,43 @@ public sealed partial class PriceEngine
         return (sizes, probability, mean);
     }
 
-    private const double ShiftStep = 0.02;
+    // Means depend on prices too, but on neither answers nor findings.
+    private string KeyOfMeans(UnitTable table) => string.Create(CultureInfo.InvariantCulture,
+        $"{KeyOfUnits()}|means {table.Step:R} {table.Half} {_case.TauU:R} {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.Price))}");
 
-    // Means depend on prices too, but not on how likely a finding is.
-    private string KeyOfMeans() => string.Create(CultureInfo.InvariantCulture,
-        $"{KeyOfUnits()}|means {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.Price))}");
-
-    private MeanTable MeanByShift()
+    /// <summary>Mean money of the first and of a second visit, by side level and f2 node at each place of the table, the whole face averaged out: it is known only while treating.</summary>
+    private double[,][][] MeansOf(UnitTable table)
     {
-        var widest = _case.Shifts.Max(s => Math.Abs(s.Delta) + Math.Sqrt(_f2.Max()) * (4 * Math.Sqrt(s.SharedVariance) + 6 * _case.TauU))
-            + _case.LaxityShift.Max(Math.Abs) + _case.BoneShift.Max(Math.Abs) + 2 * ShiftStep;
-        var count = (int)Math.Ceiling(2 * widest / ShiftStep) + 2;
-        var table = new (double, double)[_case.SideDifference.Length, _f2.Length][];
-        for (var a = 0; a < _case.SideDifference.Length; a++)
+        var means = new double[_case.SideDifference.Length, _f2.Length][][];
+        for (var a = 0; a < means.GetLength(0); a++)
             for (var f = 0; f < _f2.Length; f++)
             {
-                table[a, f] = new (double, double)[count];
-                for (var i = 0; i < count; i++)
-                {
-                    double first = 0, again = 0;
+                double[] first = new double[2 * table.Half + 1], again = new double[first.Length];
+                for (var i = 0; i < first.Length; i++)
                     for (var p = 0; p < _case.Products.Count; p++)
                     {
-                        var units = Units(p, a, f, -widest + i * ShiftStep);
-                        for (var n = 1; n < units.Length; n++)
-                        {
-                            first += units[n] * First(p, n);
-                            if (_case.SecondVisit is not null) again += units[n] * AgainMean(p, n);
-                        }
+                        var (one, two) = MeanOf(p, table.Rows[p, a, f][i]);
+                        (first[i], again[i]) = (first[i] + one, again[i] + two);
                     }
 
-                    table[a, f][i] = (first, again);
-                }
-
-                table[a, f] = OverFaces(table[a, f], Math.Sqrt(_f2[f]) * _case.TauU);
+                var sd = Math.Sqrt(_f2[f]) * _case.TauU;
+                means[a, f] = [table.Smoothed(first, sd), _case.SecondVisit is null ? again : table.Smoothed(again, sd)];
             }
 
-        return new(-widest, table);
+        return means;
     }
 
-    // The whole face is known only while treating: its part of the shift is averaged out once, for every place of the table.
-    private static (double First, double Again)[] OverFaces((double First, double Again)[] table, double sd)
+    private (double First, double Again) MeanOf(int product, double[] units)
     {
-        if (sd <= 0) return table;
-        var nodes = Enumerable.Range(-24, 49).Select(i => (Places: i * 0.25 * sd / ShiftStep, Weight: NormalCurve.Density(i * 0.25))).ToArray();
-        var weights = nodes.Sum(n => n.Weight);
-        var mean = new (double First, double Again)[table.Length];
-        for (var i = 0; i < table.Length; i++)
+        double first = 0, again = 0;
+        for (var n = 1; n < units.Length; n++)
         {
-            double first = 0, again = 0;
-            foreach (var (places, weight) in nodes)
-            {
-                var at = Math.Clamp(i + places, 0, table.Length - 1.000001);
-                var k = (int)at;
-                first += weight * (table[k].First + (at - k) * (table[k + 1].First - table[k].First));
-                again += weight * (table[k].Again + (at - k) * (table[k + 1].Again - table[k].Again));
-            }
-
-            mean[i] = (first / weights, again / weights);
+            if (!(units[n] > 0)) continue;
+            first += units[n] * First(product, n);
+            if (_case.SecondVisit is not null) again += units[n] * AgainMean(product, n);
         }
 
-        return mean;
+        return (first, again);
     }
 
     private readonly Dictionary<(int, int), double> _againMean = [];
@@ -116,18 +94,26 @@ public sealed partial class PriceEngine
         return mean;
     }
 
-    private sealed record MeanTable(double Start, (double First, double Again)[,][] Table);
-
-    private (double First, double Again) MeanGiven(MeanTable means, CommonShift shift, double exam, int a, double theta)
+    private (double First, double Again) MeanGiven(UnitTable? table, double[,][][]? means, CommonShift shift, double exam, int a, double theta)
     {
         double first = 0, again = 0;
         for (var f = 0; f < _f2.Length; f++)
         {
-            var at = (shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta - means.Start) / ShiftStep;
-            var k = (int)at;
-            var row = means.Table[a, f];
-            first += row[k].First + (at - k) * (row[k + 1].First - row[k].First);
-            again += row[k].Again + (at - k) * (row[k + 1].Again - row[k].Again);
+            var at = shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta;
+            if (table is not null && means is not null)
+            {
+                first += table.At(means[a, f][0], at);
+                if (_case.SecondVisit is not null) again += table.At(means[a, f][1], at);
+                continue;
+            }
+
+            // Without a table, node by node.
+            foreach (var (face, weight) in Own(new(1, 0, 0), Math.Sqrt(_f2[f]) * _case.TauU))
+                for (var p = 0; p < _case.Products.Count; p++)
+                {
+                    var (one, two) = MeanOf(p, Units(p, a, f, at + face));
+                    (first, again) = (first + weight * one, again + weight * two);
+                }
         }
 
         return (first / _f2.Length, again / _f2.Length);

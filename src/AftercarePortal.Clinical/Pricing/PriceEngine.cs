@@ -12,6 +12,8 @@ public sealed partial class PriceEngine
     private readonly PriceBases? _bases;
     private readonly VolumeGrid[,,] _base;      // product, side level, f2 node
     private readonly int[] _places;             // by product: how far neighbouring counts lie apart in a table of units
+    private UnitTable? _table;
+    private bool _tableAsked;
     private double[,,][]? _joint;               // laxity, bone, side level -> units of all products, the last running fastest
 
     /// <summary>Works the case out.</summary>
@@ -44,9 +46,9 @@ public sealed partial class PriceEngine
     private string KeyOfFaces() => string.Create(CultureInfo.InvariantCulture,
         $"{_case.Nu:R} {_case.S2:R} {_case.TauW:R} {_case.TauE:R} {_case.MostMl:R}|{Numbers(_case.SideFactor)}|{string.Join('|', _case.Products.Select(p => string.Join(' ', p.Regions.Select(r => $"{Numbers([r.LogMedian, r.Variance])} {r.Sides}"))))}");
 
-    // Units depend on the faces, the common shifts and how a product is billed, not on its price nor on how likely a finding is.
+    // Units at a given shift depend on the faces and on how a product is billed, not on its price.
     private string KeyOfUnits() => string.Create(CultureInfo.InvariantCulture,
-        $"{KeyOfFaces()}|units {_case.TauU:R} {_case.MostUnits}|{Numbers(_case.LaxityShift)}|{Numbers(_case.BoneShift)}|{string.Join('|', _case.Shifts.Select(s => Numbers([s.Weight, s.Delta, s.SharedVariance])))}|{string.Join('|', _case.Products.Select(p => Numbers([p.Price.UnitMl, p.Price.ToleranceMl])))}");
+        $"{KeyOfFaces()}|units {_case.MostUnits}|{string.Join('|', _case.Products.Select(p => Numbers([p.Price.UnitMl, p.Price.ToleranceMl])))}");
 
     private static string Numbers(IEnumerable<double> values) => string.Join(' ', values.Select(v => v.ToString("R", CultureInfo.InvariantCulture)));
 
@@ -70,20 +72,6 @@ public sealed partial class PriceEngine
         return units;
     }
 
-    /// <summary>Probability that one product's first visit takes more than so many mL. Only says that it may be staged; cuts nothing.</summary>
-    public double ChanceAbove(int product, double ml)
-    {
-        double below = 0;
-        for (var a = 0; a < _case.SideDifference.Length; a++)
-            for (var f = 0; f < _f2.Length; f++)
-                foreach (var (shift, weight) in CommonFactor(a, f))
-                    for (var g = 0; g < _case.LaxityShift.Length; g++)
-                        for (var b = 0; b < _case.BoneShift.Length; b++)
-                            below += weight / _f2.Length * _case.SideDifference[a] * _case.LaxityBone[g][b]
-                                * _base[product, a, f].Below(ml * Math.Exp(-shift - _case.LaxityShift[g] - _case.BoneShift[b]));
-        return Math.Max(0, 1 - below);
-    }
-
     /// <summary>What the examination may find, each with its probability.</summary>
     internal IEnumerable<(int G, int B, int A, double Weight)> Cells()
     {
@@ -93,24 +81,66 @@ public sealed partial class PriceEngine
                     if (_case.LaxityBone[g][b] * _case.SideDifference[a] is > 0 and var weight) yield return (g, b, a, weight);
     }
 
-    private double[,,][] UnitsByCell => _joint ??= _bases is null ? FillJoint() : _bases.Of(KeyOfUnits(), FillJoint);
+    private double[,,][] UnitsByCell => _joint ??= _bases is null ? FillJoint() : _bases.Of($"{KeyOfShifts()}|{KeyOfUnits()}", FillJoint);
+
+    private UnitTable? Table()
+    {
+        if (_tableAsked) return _table;
+        _tableAsked = true;
+        if (_base.Length == 0 || UnitTable.SizeFor(_case, _f2, _base.Cast<VolumeGrid>().Min(g => g.RelativeSd), _base.Cast<VolumeGrid>().Max(g => g.Tail)) is not var (step, half)) return null;
+        return _table = _bases is null || 2 * half > UnitTable.MostKept ? Made() : _bases.Of(string.Create(CultureInfo.InvariantCulture, $"{KeyOfUnits()}|table {step:R} {half}"), Made);
+
+        UnitTable Made()
+        {
+            var rows = new double[_case.Products.Count, _case.SideDifference.Length, _f2.Length][][];
+            for (var p = 0; p < rows.GetLength(0); p++)
+                for (var a = 0; a < rows.GetLength(1); a++)
+                    for (var f = 0; f < rows.GetLength(2); f++)
+                        rows[p, a, f] = [.. Enumerable.Range(-half, 2 * half + 1).Select(i => Units(p, a, f, i * step))];
+            return new(step, half, rows);
+        }
+    }
 
     private double[,,][] FillJoint()
     {
-        var table = new double[_case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length][];
-        var nodes = Enumerable.Range(0, _case.SideDifference.Length).Select(a => Enumerable.Range(0, _f2.Length).Select(f => CommonFactor(a, f)).ToArray()).ToArray();
-        for (var a = 0; a < _case.SideDifference.Length; a++)
-            for (var g = 0; g < _case.LaxityShift.Length; g++)
-                for (var b = 0; b < _case.BoneShift.Length; b++)
-                {
-                    var joint = new double[Rows];
-                    for (var f = 0; f < _f2.Length; f++)
-                        foreach (var (shift, weight) in nodes[a][f])
-                            Add(joint, a, f, shift + _case.LaxityShift[g] + _case.BoneShift[b], weight / _f2.Length);
-                    table[g, b, a] = joint;
-                }
+        var joint = new double[_case.LaxityShift.Length, _case.BoneShift.Length, _case.SideDifference.Length][];
+        var table = Table();
+        for (var g = 0; g < joint.GetLength(0); g++)
+            for (var b = 0; b < joint.GetLength(1); b++)
+            {
+                var exam = _case.LaxityShift[g] + _case.BoneShift[b];
+                for (var a = 0; a < joint.GetLength(2); a++) joint[g, b, a] = new double[Rows];
+                for (var f = 0; f < _f2.Length; f++)
+                    if (table is null) AddNodes(joint, g, b, f, exam);
+                    else AddPlaces(joint, g, b, f, exam, table);
+            }
 
-        return table;
+        return joint;
+    }
+
+    // The shift reaches every place of the table with the weight of its trapezoid.
+    private void AddPlaces(double[,,][] joint, int g, int b, int f, double exam, UnitTable table)
+    {
+        var weights = new double[2 * table.Half + 1];
+        foreach (var shift in _case.Shifts)
+            if (shift.Weight > 0) table.Put(weights, shift.Delta + exam, Math.Sqrt(_f2[f] * (shift.SharedVariance + _case.TauU * _case.TauU)), shift.Weight / _f2.Length);
+        for (var a = 0; a < joint.GetLength(2); a++)
+        {
+            var into = joint[g, b, a];
+            for (var i = 0; i < weights.Length; i++)
+            {
+                if (!(weights[i] > 0)) continue;
+                if (_places.Length == 1) WeightedRow.Add(into.AsSpan(0, table.Rows[0, a, f][i].Length), table.Rows[0, a, f][i], weights[i]);
+                else Spread(into, [.. Enumerable.Range(0, _places.Length).Select(p => table.Rows[p, a, f][i])], 0, 0, weights[i]);
+            }
+        }
+    }
+
+    // Without a table: a spread of next to nothing, or of very many steps.
+    private void AddNodes(double[,,][] joint, int g, int b, int f, double exam)
+    {
+        for (var a = 0; a < joint.GetLength(2); a++)
+            foreach (var (shift, weight) in CommonFactor(a, f)) Add(joint[g, b, a], a, f, shift + exam, weight / _f2.Length);
     }
 
     private void Add(double[] joint, int a, int f, double shift, double weight)
@@ -166,7 +196,7 @@ public sealed partial class PriceEngine
         if (sds.Min() < 1e-9) return [.. _case.Shifts.SelectMany((s, i) => Own(s, sds[i]))];
         var step = 0.1 * sds.Min();
         // A base much narrower than the step would turn the trapezoid into a staircase.
-        var narrow = Enumerable.Range(0, _case.Products.Count).Select(p => _base[p, a, f].RelativeSd()).DefaultIfEmpty(1).Min();
+        var narrow = Enumerable.Range(0, _case.Products.Count).Select(p => _base[p, a, f].RelativeSd).DefaultIfEmpty(1).Min();
         for (var i = 0; i < 5 && step > 1.5 * narrow; i++) step /= 2;
         var start = _case.Shifts.Select((s, i) => s.Delta - 6 * sds[i]).Min();
         var end = _case.Shifts.Select((s, i) => s.Delta + 6 * sds[i]).Max();

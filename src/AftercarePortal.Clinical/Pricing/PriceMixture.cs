@@ -23,8 +23,8 @@ public sealed class PriceMixture
         var tables = _parts.Select(p => (p.Weight, Table: p.Engine.Means())).ToList();
         var shares = VarianceShares.Of(
             [tables.Count, .. tables[0].Table.Sizes],
-            [.. tables.SelectMany(t => t.Table.Probability.Select(p => p * t.Weight))],
-            [.. tables.SelectMany(t => t.Table.Mean)]);
+            tables.Count == 1 ? tables[0].Table.Probability : [.. tables.SelectMany(t => t.Table.Probability.Select(p => p * t.Weight))],
+            tables.Count == 1 ? tables[0].Table.Mean : [.. tables.SelectMany(t => t.Table.Mean)]);
         var result = new Dictionary<string, double> { ["product"] = shares[0] / Total.Variance };
         for (var i = 1; i < shares.Length; i++) result[PriceEngine.Unknowns[i - 1]] = shares[i] / Total.Variance;
         result["onlyWhenTreating"] = 1 - shares.Sum() / Total.Variance;

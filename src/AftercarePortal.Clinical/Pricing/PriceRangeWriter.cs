@@ -72,11 +72,11 @@ internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, Clini
         if (capped.Count < _facts.Regions.Count)
         {
             var product = part.Case.Products[0];
-            engine = new(part.Case with { Products = [product with { Regions = [.. product.Regions.Where((_, i) => model.Cap.Regions.Contains(_facts.Regions[i].Code))] }], SecondVisit = null });
+            engine = new(part.Case with { Products = [product with { Regions = [.. product.Regions.Where((_, i) => model.Cap.Regions.Contains(_facts.Regions[i].Code))] }], SecondVisit = null }, null, prepared.Options.Bases);
         }
 
         // The cap is a side's; both sides together stand for it.
-        var chance = (int)Math.Round(100 * engine.ChanceAbove(0, 2 * model.Cap.MlPerSide));
+        var chance = (int)Math.Round(100 * engine.ChanceAbove(2 * model.Cap.MlPerSide));
         if (chance >= 1) yield return model.Words.Staged.Replace("{chance}", $"{chance}", StringComparison.Ordinal).Replace("{product}", model.Words.Products[model.Cap.Product], StringComparison.Ordinal);
     }
 

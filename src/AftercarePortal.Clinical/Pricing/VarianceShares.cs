@@ -29,7 +29,11 @@ public static class VarianceShares
         var weighted = new double[mean.Length];
         // Around the mean, so that no large numbers cancel.
         for (var i = 0; i < mean.Length; i++) weighted[i] = probability[i] * (mean[i] - total);
-        Visit(probability, weighted, [.. sizes], 0, (1 << players) - 1, value);
+        // Room for one table a depth: each player summed out at least halves it.
+        var room = new (double[], double[])[players + 1];
+        room[0] = (probability, weighted);
+        for (var depth = 1; depth <= players; depth++) room[depth] = (new double[mean.Length >> depth], new double[mean.Length >> depth]);
+        Visit(room, 0, mean.Length, [.. sizes], 0, (1 << players) - 1, value);
         var shares = new double[players];
         var factorial = new double[players + 1];
         factorial[0] = 1;
@@ -46,23 +50,23 @@ public static class VarianceShares
     }
 
     // Each subset is reached once, by summing players out in rising order; a summed-out player has size 1.
-    private static void Visit(double[] probability, double[] weighted, int[] sizes, int from, int mask, double[] value)
+    private static void Visit((double[] Probability, double[] Weighted)[] room, int depth, int length, int[] sizes, int from, int mask, double[] value)
     {
-        value[mask] = Variance(probability, weighted);
+        value[mask] = Variance(room[depth].Probability.AsSpan(0, length), room[depth].Weighted.AsSpan(0, length));
         for (var player = from; player < sizes.Length; player++)
         {
-            int size = sizes[player], inner = 1;
+            int size = sizes[player], inner = 1, rest = length / size;
             for (var later = player + 1; later < sizes.Length; later++) inner *= sizes[later];
-            var p = SumOut(probability, size, inner);
-            var w = SumOut(weighted, size, inner);
-            var fewer = (int[])sizes.Clone();
-            fewer[player] = 1;
-            Visit(p, w, fewer, player + 1, mask & ~(1 << player), value);
+            SumOut(room[depth].Probability.AsSpan(0, length), room[depth + 1].Probability.AsSpan(0, rest), size, inner);
+            SumOut(room[depth].Weighted.AsSpan(0, length), room[depth + 1].Weighted.AsSpan(0, rest), size, inner);
+            sizes[player] = 1;
+            Visit(room, depth + 1, rest, sizes, player + 1, mask & ~(1 << player), value);
+            sizes[player] = size;
         }
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double Variance(double[] probability, double[] weighted)
+    private static double Variance(ReadOnlySpan<double> probability, ReadOnlySpan<double> weighted)
     {
         double variance = 0;
         for (var i = 0; i < probability.Length; i++)
@@ -72,17 +76,15 @@ public static class VarianceShares
 
     // The hot loop: a first call should not wait for the compiler to notice it.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static double[] SumOut(double[] table, int size, int inner)
+    private static void SumOut(ReadOnlySpan<double> table, Span<double> sum, int size, int inner)
     {
-        var sum = new double[table.Length / size];
+        sum.Clear();
         for (int from = 0, to = 0; from < table.Length; to += inner)
             for (var s = 0; s < size; s++, from += inner)
             {
-                var into = sum.AsSpan(to, inner);
-                var row = table.AsSpan(from, inner);
+                var into = sum.Slice(to, inner);
+                var row = table.Slice(from, inner);
                 for (var i = 0; i < into.Length; i++) into[i] += row[i];
             }
-
-        return sum;
     }
 }

@@ -1,6 +1,4 @@
-using System.Numerics;
 using System.Runtime.CompilerServices;
-using System.Runtime.InteropServices;
 
 namespace AftercarePortal.Clinical.Pricing;
 
@@ -12,11 +10,13 @@ internal sealed class VolumeGrid
     private readonly double[] _mass;
     private readonly double[] _below;
 
-    private VolumeGrid(double[] mass)
+    private VolumeGrid(double[] mass, int cells)
     {
         _mass = mass;
+        Tail = mass.Length == cells ? mass[^1] : 0;
         _below = new double[mass.Length + 1];
         for (var k = 0; k < mass.Length; k++) _below[k + 1] = _below[k] + mass[k];
+        RelativeSd = SdOverMean();
     }
 
     /// <summary>Sum of a product's regions, for one f2 and one factor on the side spread.</summary>
@@ -30,7 +30,7 @@ internal sealed class VolumeGrid
             sum = sum is null ? one : Convolve(sum, one, (int)Math.Round(mostMl / Cell) + 1);
         }
 
-        return new(sum!);
+        return new(sum!, (int)Math.Round(mostMl / Cell) + 1);
     }
 
     /// <summary>Probability of at most q mL, straight lines between cell edges.</summary>
@@ -43,8 +43,13 @@ internal sealed class VolumeGrid
         return _below[k] + (at - k) * _mass[k];
     }
 
-    /// <summary>Sd over mean: about the sd of the logarithm.</summary>
-    public double RelativeSd()
+    /// <summary>Sd over mean: about the sd of the logarithm. Never below that of one cell, over which the probability is spread.</summary>
+    public double RelativeSd { get; }
+
+    /// <summary>Probability in the last cell, which takes what lies beyond.</summary>
+    public double Tail { get; }
+
+    private double SdOverMean()
     {
         double mean = 0, square = 0;
         for (var k = 0; k < _mass.Length; k++)
@@ -53,7 +58,7 @@ internal sealed class VolumeGrid
             square += _mass[k] * k * k;
         }
 
-        return mean > 0 ? Math.Sqrt(Math.Max(0, square - mean * mean)) / mean : 0;
+        return mean > 0 ? Math.Sqrt(Math.Max(1.0 / 12, square - mean * mean)) / mean : 1;
     }
 
     private static double[] Mass(RegionCase region, double shared, double side, double mostMl, Dictionary<(double, double), PairCurve> pairs)
@@ -91,11 +96,7 @@ internal sealed class VolumeGrid
             if (x < 1e-30) continue;
             // What would lie beyond the last cell goes there.
             var fits = Math.Min(b.Length, sum.Length - 1 - i);
-            var into = sum.AsSpan(i, fits);
-            var wide = MemoryMarshal.Cast<double, Vector<double>>(into);
-            var from = MemoryMarshal.Cast<double, Vector<double>>(b.AsSpan(0, fits));
-            for (var v = 0; v < wide.Length; v++) wide[v] += from[v] * x;
-            for (var j = wide.Length * Vector<double>.Count; j < fits; j++) into[j] += x * b[j];
+            WeightedRow.Add(sum.AsSpan(i, fits), b.AsSpan(0, fits), x);
             sum[^1] += x * above[fits];
         }
 

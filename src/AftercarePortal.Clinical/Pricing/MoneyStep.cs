@@ -10,12 +10,13 @@ public static class MoneyStep
     /// <param name="from">Lower end, minor units.</param>
     /// <param name="to">Upper end, minor units.</param>
     /// <param name="digits">Decimals of the currency, 0..4: <see cref="Currency.MinorDigits"/>.</param>
+    /// <param name="goesOn">False keeps to the row as the method page has it, also where money counts in millions.</param>
     /// <returns>Minor units.</returns>
-    public static long For(long from, long to, int digits = 2)
+    public static long For(long from, long to, int digits = 2, bool goesOn = true)
     {
         var unit = (long)Math.Pow(10, digits);
         var width = to - from;
-        var most = width / unit >= Usual * Usual ? long.MaxValue / 100 : Usual * unit;
+        var most = goesOn && width / unit >= Usual * Usual ? long.MaxValue / 100 : Usual * unit;
         var step = 5 * unit;
         for (var i = 0; ; i++)
         {

@@ -57,8 +57,8 @@ public sealed record PriceCase(
         Must(SessionPrice is >= 0 and <= MostMoney, nameof(SessionPrice), "must not be below 0");
         Must(Fee is >= 0 and <= MostMoney, nameof(Fee), "must not be below 0");
         Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
-        Must(MostUnits is >= 1 and <= 400, nameof(MostUnits), "must be 1 to 400");
-        Must(MostMl is >= 1 and <= 200, nameof(MostMl), "must be 1 to 200");
+        Must(MostUnits is >= 1 and <= 1000, nameof(MostUnits), "must be 1 to 1000");
+        Must(MostMl is >= 1 and <= 1000, nameof(MostMl), "must be 1 to 1000");
         // Beyond these the exact table would no longer fit; no clinic comes near.
         Must(SideFactor.Length <= MostLevels, nameof(SideFactor), $"must hold at most {MostLevels} levels");
         Must(LaxityShift.Length <= MostLevels, nameof(LaxityShift), $"must hold at most {MostLevels} levels");
@@ -66,7 +66,10 @@ public sealed record PriceCase(
         Must(Shifts.Count <= 48, nameof(Shifts), "must be 48 at most");
         Must(Toxin.All(row => row.Length <= MostChoices), nameof(Toxin), $"must hold at most {MostChoices} amounts a level");
         Must(Sessions.All(row => row.Length <= MostChoices), nameof(Sessions), $"must hold at most {MostChoices} counts a level");
-        Must(Math.Pow(MostUnits + 1, Products.Count) <= MostRows, nameof(MostUnits), "must be 200 at most with two products and 33 with three");
+        Must(Math.Pow(MostUnits + 1, Products.Count) <= MostRows, nameof(MostUnits), "must be 400 at most with two products and 53 with three");
+        double cells = (double)LaxityShift.Length * BoneShift.Length * SideFactor.Length;
+        Must(cells * Math.Pow(MostUnits + 1, Products.Count) <= MostStates, nameof(MostUnits), "must be smaller with so many levels");
+        Must(cells * Shifts.Count * 34 * Toxin.SelectMany(row => row.Select(t => t.Units)).Distinct().Count() * Sessions.Select(row => row.Length).DefaultIfEmpty(0).Max() <= MostStates, nameof(Toxin), "must hold fewer amounts with so many levels and sessions");
         return faults;
     }
 
@@ -76,11 +79,13 @@ public sealed record PriceCase(
     /// <summary>How far a list of probabilities may miss 1: what nine printed digits lose, and no more.</summary>
     public const double SumWithin = 1e-7;
 
-    private const int MostLevels = 6;
+    private const int MostLevels = 12;
 
-    private const int MostRows = 40_401;
+    private const int MostRows = 160_801;
 
-    private const int MostChoices = 12;
+    private const int MostStates = 16_000_000;
+
+    private const int MostChoices = 64;
 
     /// <summary>A line with its tax, rounded half up in whole minor units.</summary>
     public long Taxed(long minor) => minor + (minor * TaxBasisPoints + 5000) / 10000;

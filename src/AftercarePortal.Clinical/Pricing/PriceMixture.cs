@@ -12,6 +12,9 @@ public sealed class PriceMixture
         Total = parts is [var (_, only)] ? only.Total() : PriceDistribution.Mix(parts.Select(p => (p.Weight, p.Engine.Total())));
     }
 
+    /// <summary>A variance at or below this is that of a certain total, minor units squared.</summary>
+    public const double Certain = 1e-6;
+
     /// <summary>Distribution of the total.</summary>
     public PriceDistribution Total { get; }
 
@@ -19,7 +22,7 @@ public sealed class PriceMixture
     /// <remarks>Keys: <c>product</c>, <c>answersLeftOpen</c>, <c>laxity</c>, <c>bone</c>, <c>asymmetry</c>, <c>clinicRecords</c>, <c>secondVisit</c>, <c>toxin</c>, <c>sessions</c>, <c>onlyWhenTreating</c>.</remarks>
     public IReadOnlyDictionary<string, double> Shares()
     {
-        if (!(Total.Variance > 1e-6)) return new Dictionary<string, double>();
+        if (!(Total.Variance > Certain)) return new Dictionary<string, double>();
         var tables = _parts.Select(p => (p.Weight, Table: p.Engine.Means())).ToList();
         var shares = VarianceShares.Of(
             [tables.Count, .. tables[0].Table.Sizes],

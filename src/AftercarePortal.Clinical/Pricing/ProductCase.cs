@@ -10,7 +10,7 @@ public sealed record ProductCase(string Id, ProductPrice Price, IReadOnlyList<Re
         if (!(Price.ToleranceMl is >= 0 and <= 5)) yield return $"{nameof(ProductPrice.ToleranceMl)} of {Id} must be 0 to 5";
         if (Price.First is < 0 or > PriceCase.MostMoney) yield return $"{nameof(ProductPrice.First)} of {Id} must not be below 0";
         if (Price.Next is < 0 or > PriceCase.MostMoney) yield return $"{nameof(ProductPrice.Next)} of {Id} must not be below 0";
-        if (Regions.Count is 0 or > 12) yield return $"Regions of {Id} must be 1 to 12";
+        if (Regions.Count is 0 or > 24) yield return $"Regions of {Id} must be 1 to 24";
         foreach (var region in Regions)
         {
             if (!(Math.Abs(region.LogMedian) <= 5)) yield return $"{nameof(RegionCase.LogMedian)} of {Id} must be -5 to 5";

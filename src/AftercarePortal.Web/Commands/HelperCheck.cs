@@ -14,13 +14,24 @@ internal static class HelperCheck
         ["moneyStep"] = Step, ["orderedLogit"] = Logit,
     };
 
+    // What a row of each kind may hold; anything else is told to be left out.
+    private static readonly Dictionary<string, string> Fields = new()
+    {
+        ["clopperPearson"] = "k n conf lower upper", ["intervalScore"] = "l u y alpha score", ["discreteForecast"] = "pmf y crps nestedScore FminusF", ["conformal"] = "scores alpha rank q",
+        ["pitHistogram"] = "pairs bins masses", ["adaptiveAlpha"] = "errors alpha gamma alpha1 start path bound", ["moneyStep"] = "lo hi currency rounded", ["orderedLogit"] = "cuts lin p",
+    };
+
     internal static bool Knows(string kind) => Kinds.ContainsKey(kind);
 
     /// <summary>Largest difference over all rows.</summary>
+    /// <param name="kind">One that <see cref="Knows"/>.</param>
+    /// <param name="rows">One row or a list of rows.</param>
+    /// <param name="skipped">Takes the fields that are not compared.</param>
     /// <exception cref="FormatException">A row has another shape; says which.</exception>
-    internal static IReadOnlyList<(string, double, double)> Run(string kind, JsonNode? rows)
+    internal static IReadOnlyList<(string, double, double)> Run(string kind, JsonNode? rows, List<string> skipped)
     {
         var list = rows is JsonArray many ? [.. many.Select((r, i) => (Row: r, At: $"[{i}]"))] : new List<(JsonNode? Row, string At)> { (rows, "") };
+        skipped.AddRange(list.SelectMany(r => (r.Row as JsonObject ?? []).Select(f => f.Key)).Except([.. Fields[kind].Split(' '), "name", "note", "source"]));
         // No figure is set for these: that of the posterior.
         return [.. list.Select(r => ($"{kind}{r.At}", Kinds[kind](VectorShape.Object(r.Row, kind + r.At), kind + r.At), 1e-6))];
     }
@@ -72,7 +83,7 @@ internal static class HelperCheck
     private static double Step(JsonObject row, string at)
     {
         var digits = row["currency"] is JsonValue currency && currency.TryGetValue<string>(out var code) ? Currency.MinorDigits(code) ?? throw new FormatException($"{at}.currency: this is no currency in use") : 2;
-        long low = Amount("lo"), high = Amount("hi"), step = MoneyStep.For(low, high, digits);
+        long low = Amount("lo"), high = Amount("hi"), step = MoneyStep.For(low, high, digits, goesOn: false);
         var (from, to) = MoneyStep.Outwards(low, high, step);
         return Apart([from, to, step], Numbers(row["rounded"], at + ".rounded"), at + ".rounded");
 

@@ -17,9 +17,9 @@ internal static class PriceFigures
         var engine = new PriceEngine(price);
         var mixture = new PriceMixture([(1, engine)]);
         var total = mixture.Total;
-        long low = total.Quantile(0.1), high = total.Quantile(0.9), step = MoneyStep.For(low, high, digits);
+        long low = total.Quantile(0.1), high = total.Quantile(0.9), step = MoneyStep.For(low, high, digits, goesOn: false);
         var (from, to) = MoneyStep.Outwards(low, high, step);
-        return new()
+        var figures = new JsonObject
         {
             ["mean"] = total.Mean,
             ["sd"] = Math.Sqrt(Math.Max(0, total.Variance)),
@@ -34,6 +34,8 @@ internal static class PriceFigures
             ["expectedWidth8in10IfKnown"] = Named(mixture.Widths()),
             ["expectedIntervalScoreIfKnown"] = Named(mixture.Scores()),
         };
+        if (!(total.Variance > PriceMixture.Certain)) figures["says"] = "This total is certain: nothing in it is open, so there is no width to share out and every share is 0.";
+        return figures;
     }
 
     internal static JsonObject Quantiles(Func<double, long> of) => new(Levels.Select(l => KeyValuePair.Create(l.ToString(CultureInfo.InvariantCulture), (JsonNode?)JsonValue.Create(of(l)))));

@@ -158,13 +158,33 @@ public sealed class Range_command
     }
 
     [Fact]
-    public void Unknown_names_are_told_and_fail_nothing()
+    public void A_kind_of_vector_that_is_not_understood_fails_and_the_others_still_run()
     {
-        var (code, output) = CheckFile("""{"news":[1],"helpers":{"intervalScore":{"l":1,"u":2,"y":1,"alpha":0.2,"score":1},"weather":[]},"outside":{"newcomb":{"n":66,"colour":1,"source":"there"},"moon":{}}}""");
+        var (code, output) = CheckFile("""{"news":[1],"helpers":{"intervalScore":{"l":1,"u":2,"y":1,"alpha":0.2,"score":1},"weather":[{"rain":1}]},"outside":{"moon":{}}}""");
+        Assert.Equal(1, code);
+        Assert.Equal(3, output.Split("not understood").Length - 1);
+        foreach (var name in new[] { "FAIL  news", "FAIL  helpers.weather", "FAIL  outside.moon", "pass  helpers.intervalScore", "1 passed, 3 failed" }) Assert.Contains(name, output);
+    }
+
+    [Fact]
+    public void A_field_that_is_not_compared_is_told_and_fails_nothing()
+    {
+        var (code, output) = CheckFile("""{"made":"on Monday","helpers":{"intervalScore":{"l":1,"u":2,"y":1,"alpha":0.2,"score":1,"crps":3}},"outside":{"newcomb":{"n":66,"colour":1,"source":"there"}}}""");
         Assert.Equal(0, code);
-        Assert.Contains("no such part: news, helpers.weather, outside.moon", output);
+        Assert.Contains("nothing to run: made", output);
+        Assert.Contains("not compared: crps", output);
         Assert.Contains("not compared: colour", output);
-        Assert.Equal(1, CheckFile("""{"news":[1]}""").Code);
+    }
+
+    [Fact]
+    public void A_total_that_is_certain_is_said_to_be_and_has_nothing_to_share_out()
+    {
+        var certain = JsonNode.Parse(Numbers)!.AsObject();
+        certain["products"] = new JsonArray();
+        var figures = JsonNode.Parse(Run([], certain.ToJsonString()).Output)!;
+        Assert.Equal((5000, 0), (figures["mean"]!.GetValue<double>(), figures["varianceShares"]!["onlyWhenTreating"]!.GetValue<double>()));
+        Assert.Contains("certain", figures["says"]!.GetValue<string>());
+        Assert.Null(JsonNode.Parse(Run([], Numbers).Output)!["says"]);
     }
 
     [Fact]
@@ -175,7 +195,7 @@ public sealed class Range_command
         if (!File.Exists(path)) return;
         var (code, output, _) = Run(["check", path], "");
         Assert.True(code == 0, output);
-        Assert.Contains("no such part: nothing", output);
+        Assert.Contains("nothing to run: nothing", output);
         Assert.DoesNotContain("not compared", output);
     }
 

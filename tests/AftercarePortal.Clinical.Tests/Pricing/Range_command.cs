@@ -110,9 +110,9 @@ public sealed class Range_command
     [InlineData("\"asym_k\":[1]", "\"asym_k\":[1,2]", "asym_k:")]
     [InlineData("\"fee\":5000", "\"fee\":0.5", "fee:")]
     [InlineData("\"kmax\":30", "\"kmax\":30,\"hurry\":1", "hurry:")]
-    [InlineData("\"kmax\":30", "\"kmax\":500", "kmax:")]
+    [InlineData("\"kmax\":30", "\"kmax\":5000", "kmax:")]
     [InlineData("\"m\":0.0,", "\"m\":1e300,", "m:")]
-    [InlineData("\"sessions\":[[1.0]]", "\"sessions\":[[0,0,0,0,0,0,0,0,0,0,0,0,1]]", "sessions:")]
+    [InlineData("\"sessions\":[[1.0]]", "\"sessions\":[[0.5,0.6]]", "sessions:")]
     public void A_wrong_number_of_a_vector_is_refused_by_its_own_name(string from, string to, string field)
     {
         Assert.Contains(from, Numbers);
@@ -182,7 +182,8 @@ public sealed class Range_command
         var certain = JsonNode.Parse(Numbers)!.AsObject();
         certain["products"] = new JsonArray();
         var figures = JsonNode.Parse(Run([], certain.ToJsonString()).Output)!;
-        Assert.Equal((5000, 0), (figures["mean"]!.GetValue<double>(), figures["varianceShares"]!["onlyWhenTreating"]!.GetValue<double>()));
+        Assert.Equal(5000, figures["mean"]!.GetValue<double>(), 1e-6);
+        Assert.Equal(0, figures["varianceShares"]!["onlyWhenTreating"]!.GetValue<double>());
         Assert.Contains("certain", figures["says"]!.GetValue<string>());
         Assert.Null(JsonNode.Parse(Run([], Numbers).Output)!["says"]);
     }

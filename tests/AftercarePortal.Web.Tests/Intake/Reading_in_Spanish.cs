@@ -43,7 +43,7 @@ public sealed partial class Reading_in_Spanish : IAsyncLifetime
         var id = await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync());
         var desk = await (await portal.SignedIn(clinic, "mara")).GetStringAsync($"/Review/{id}");
         Assert.Contains("A very bad allergic reaction", desk, StringComparison.Ordinal);
-        Assert.Contains("another language (es)", desk, StringComparison.Ordinal);
+        Assert.Contains("This person reads Spanish", desk, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -21,8 +21,8 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
         {
             ({ } taker, Happening.Reported { Raised: true }) => [new NextStep.Page(taker, times.Voice, now + times.OutcomeWithin)],
             ({ } taker, Happening.OutcomeIsDue) when state.Reminders < times.Reminders => [new NextStep.Remind(taker, now + times.NextAfter)],
-            // Who took it has gone silent: everyone may take it over, and the patient, who was told that somebody has it, hears the truth.
-            ({ }, Happening.OutcomeIsDue) => [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()],
+            // Who took it has gone silent, or gives it back: everyone may take it over, and the patient, who was told that somebody has it, hears the truth.
+            ({ }, Happening.OutcomeIsDue or Happening.GivenBack) => [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()],
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
             ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
@@ -94,6 +94,9 @@ public abstract record Happening
 
     /// <summary>Somebody took it.</summary>
     public sealed record Taken : Happening;
+
+    /// <summary>Who took it passes it on.</summary>
+    public sealed record GivenBack : Happening;
 
     /// <summary>Taken, and no outcome by its time.</summary>
     public sealed record OutcomeIsDue : Happening;

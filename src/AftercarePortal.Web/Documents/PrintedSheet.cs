@@ -58,10 +58,18 @@ internal sealed class PrintedSheet : IDisposable
         var font = new XFont(PrintFont.Family, size, bold ? XFontStyleEx.Bold : XFontStyleEx.Regular);
         var step = size * 1.45;
         var lines = Wrap(text, font);
-        if (y + lines.Count * step > bottom) NewPage();
+        // A block stays whole where a page can hold it; a longer one goes on over the page.
+        if (y + lines.Count * step > bottom && y > Margin && lines.Count * step <= bottom - Margin) NewPage();
         tags.StructureBuilder.BeginElement(tag);
         foreach (var line in lines)
         {
+            if (y + step > bottom)
+            {
+                tags.StructureBuilder.End();
+                NewPage();
+                tags.StructureBuilder.BeginElement(tag);
+            }
+
             page!.DrawString(line, font, XBrushes.Black, new XRect(Margin, y, width, step), XStringFormats.TopLeft);
             y += step;
         }
@@ -73,21 +81,40 @@ internal sealed class PrintedSheet : IDisposable
     private List<string> Wrap(string text, XFont font)
     {
         var lines = new List<string>();
-        var line = "";
-        foreach (var word in text.Split([' ', '\n', '\r', '\t'], StringSplitOptions.RemoveEmptyEntries))
+        foreach (var typed in text.Split('\n').DefaultIfEmpty(""))
         {
-            var longer = line.Length == 0 ? word : line + " " + word;
-            if (line.Length > 0 && page!.MeasureString(longer, font).Width > width)
+            var line = "";
+            foreach (var word in typed.Split([' ', '\r', '\t'], StringSplitOptions.RemoveEmptyEntries).SelectMany(w => Pieces(w, font)))
             {
-                lines.Add(line + " ");
-                longer = word;
+                var longer = line.Length == 0 ? word : line + " " + word;
+                if (line.Length > 0 && page!.MeasureString(longer, font).Width > width)
+                {
+                    lines.Add(line + " ");
+                    longer = word;
+                }
+
+                line = longer;
             }
 
-            line = longer;
+            lines.Add(line + " ");
         }
 
-        lines.Add(line);
+        lines[^1] = lines[^1].TrimEnd();
         return lines;
+    }
+
+    // A word longer than the page is wide is cut, never drawn over its edge.
+    private IEnumerable<string> Pieces(string word, XFont font)
+    {
+        var from = 0;
+        for (var to = 1; to <= word.Length; to++)
+            if (to - from > 1 && page!.MeasureString(word[from..to], font).Width > width)
+            {
+                yield return word[from..(to - 1)];
+                from = to - 1;
+            }
+
+        yield return word[from..];
     }
 
     private void NewPage()

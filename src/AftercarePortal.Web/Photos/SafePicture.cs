@@ -15,6 +15,9 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
     /// <summary>Most pixels that are unpacked, 4 bytes each. A larger JPEG is unpacked at a half to an eighth of its size; common practice, no source.</summary>
     public const long MostPixels = 30_000_000;
 
+    /// <summary>Most pixels a JPEG may have at all: a progressive one is held whole, six bytes a pixel, whatever size it is unpacked at; common practice, no source.</summary>
+    public const long MostPixelsOfJpeg = 64_000_000;
+
     private const int LongSide = 2560, SmallSide = 320;
 
     /// <summary>Like <see cref="From"/>, and a HEIC photo is unpacked first, by a process of its own.</summary>
@@ -48,6 +51,10 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
     // Decided from the header alone, before a pixel is unpacked.
     private static SKSizeI? SizeToUnpack(SKCodec codec)
     {
+        // Only a JPEG is unpacked smaller; the other kinds are unpacked whole first, and a small file can hold a very large plain picture.
+        var whole = (long)codec.Info.Width * codec.Info.Height;
+        var isJpeg = codec.EncodedFormat is SKEncodedImageFormat.Jpeg;
+        if (whole > (isJpeg ? MostPixelsOfJpeg : MostPixels)) return null;
         foreach (var scale in new[] { 1f, 0.5f, 0.25f, 0.125f })
         {
             var size = scale == 1f ? codec.Info.Size : codec.GetScaledDimensions(scale);

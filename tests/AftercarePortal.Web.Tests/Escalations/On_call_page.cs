@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Patients;
 using System.Net;
 using System.Text.Json;
 using AftercarePortal.Clinical.Triage;
@@ -96,6 +97,36 @@ public sealed class On_call_page : IAsyncLifetime
     [Fact]
     public async Task Shows_hostile_words_as_words() =>
         Assert.DoesNotContain("<script>", await _browser.GetStringAsync($"/Escalations/{Report}"));
+
+    [Fact]
+    public async Task Of_a_number_two_patients_share_names_both_and_never_says_that_nobody_is_known()
+    {
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+            var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+            db.Add(new PatientRow { Name = "Lena Sand", Number = "+12125550150" });
+            await db.SaveChangesAsync();
+            await db.Escalations.ExecuteUpdateAsync(set => set.SetProperty(e => e.PatientId, (Guid?)null));
+        }
+
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("Lena Sand, Patient of Wrenfold Clinic", page);
+        Assert.DoesNotContain("Nobody in our records", page);
+        Assert.DoesNotContain("No signed treatment record", page);
+    }
+
+    [Fact]
+    public async Task Says_of_a_text_found_late_that_it_may_have_been_written_long_before()
+    {
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Messages.ExecuteUpdateAsync(set => set.SetProperty(m => m.RawForm, MessageRow.FoundInList));
+        }
+
+        Assert.Contains("may have been written long before", await _browser.GetStringAsync($"/Escalations/{Report}"));
+    }
 
     [Fact]
     public async Task Has_no_clinical_detail_in_its_title() =>

@@ -115,7 +115,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await Wait(minutes: 7);
         Assert.Null((await Escalation()).TakenBy);
         Assert.Equal((2, 1), (await Pages(First), await Pages(Second)));
-        Assert.Contains(await Sent(), m => m.To == Listening_portal.Patient && m.Text.StartsWith("We heard no more from the clinician"));
+        Assert.Contains(await Sent(), m => m.To == Listening_portal.Patient && m.Text.StartsWith("Your report waits for a clinician again"));
 
         await _portal.Deliver("SM3", "TAKE", to: Listening_portal.Pages, from: Second);
         await _portal.RunJobs();
@@ -315,6 +315,22 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.Equal(1, await Pages(Second));
         await Wait(minutes: 3);                                                 // the first person's 4 minutes are over, the second's are not
         Assert.Equal((1, 1), (await Pages(First), await Pages(Second)));
+    }
+
+    [Fact]
+    public async Task Given_back_by_whoever_took_it_is_everyones_at_once_and_stays_everyones_until_somebody_takes_it()
+    {
+        await Report("SM1", White);
+        var reference = (await Escalation()).Ref;
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        await _portal.Deliver("SM3", $"PASS {reference}", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Null((await Escalation()).TakenBy);
+        Assert.Equal((2, 1), (await Pages(First), await Pages(Second)));
+        Assert.Contains(await Sent(), m => m.To == Listening_portal.Patient && m.Text.StartsWith("Your report waits for a clinician again"));
+        await Wait(minutes: 6);
+        Assert.Equal((3, 2), (await Pages(First), await Pages(Second)));
     }
 
     [Fact]

@@ -80,6 +80,14 @@ public sealed class Inbound_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task That_says_STOP_to_the_number_of_pages_from_no_number_of_staff_is_in_force_too()
+    {
+        await _portal.Deliver("SM1", "STOP", to: Listening_portal.Pages);
+        await _portal.RunJobs();
+        Assert.True(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+    }
+
+    [Fact]
     public async Task Delivered_twice_is_kept_once()
     {
         Assert.Equal(200, await _portal.Deliver("SM1", "it hurts"));

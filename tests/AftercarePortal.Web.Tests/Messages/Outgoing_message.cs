@@ -132,6 +132,16 @@ public sealed class Outgoing_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task That_rings_somebody_is_not_repeated_for_longer_than_a_page_by_text()
+    {
+        for (var i = 0; i < 100; i++) _portal.Carrier.NextFaults.Enqueue(503);
+        await Queue("a", OutgoingKind.PageCall);
+        await _portal.RunJobs();
+        for (var i = 0; i < 50; i++) await Wait(seconds: 4);
+        Assert.Equal(OutgoingState.TooLate, (await Row()).State);
+    }
+
+    [Fact]
     public async Task Of_an_aftercare_plan_is_held_back_after_a_STOP()
     {
         await _portal.Deliver("SM1", "STOP");

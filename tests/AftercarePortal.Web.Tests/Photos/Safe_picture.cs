@@ -96,6 +96,10 @@ public sealed class Safe_picture
     public void Is_not_made_of_a_small_file_that_unpacks_to_a_huge_picture()
     {
         Assert.NotNull(SafePicture.From(Drawn.PngBomb(4_000)));
+        using var plain = new SKBitmap(new SKImageInfo(9_000, 9_000, SKColorType.Gray8));
+        using var packed = plain.Encode(SKEncodedImageFormat.Jpeg, 50);
+        Assert.InRange(packed.Size, 1, SafePicture.MostBytes);
+        Assert.Null(SafePicture.From(packed.ToArray()));
         var bomb = Drawn.PngBomb(20_000);
         Assert.InRange(bomb.Length, 1, 100_000);
         Assert.Null(SafePicture.From(bomb));

@@ -96,14 +96,16 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Contains("no answer yet", await desk.GetStringAsync("/Review"));
         Assert.Contains("/asked", await person.Show(person.Link + "/result"));
         Assert.Contains("Which <medicine> do you take?", await person.Show(person.Link + "/asked"));
-        await person.Post(person.Link + "/asked", ("Words", "A small blue <pill>"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "A small blue <pill>"));
         Assert.Contains("Your answer was sent", await person.Show(person.Link + "/asked"));
         Assert.DoesNotContain("/asked", await person.Show(person.Link + "/result"));
         Assert.Contains("Has answered your question", await desk.GetStringAsync("/Review"));
         Assert.Contains("A small blue <pill>", await Read(desk, Page));
         // A second answer changes nothing.
-        await person.Post(person.Link + "/asked", ("Words", "No, a red one"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "No, a red one"));
         Assert.DoesNotContain("red one", await Read(desk, Page));
+        await Portal_with_staff.Post(desk, $"{Page}?handler=Read", (await desk.GetStringAsync(Page)).Replace("name=\"through\" value=\"1\"", "name=\"through\" value=\"0\"", StringComparison.Ordinal));
+        Assert.Contains("Has answered", await desk.GetStringAsync("/Review"));       // a page that showed no answer yet
         await Portal_with_staff.Post(desk, $"{Page}?handler=Read", await desk.GetStringAsync(Page));
         Assert.DoesNotContain("Has answered", await desk.GetStringAsync("/Review"));
         Assert.Contains("read by Dr mara", await Read(desk, Page));
@@ -115,12 +117,26 @@ public sealed class Talking_with_a_person : IAsyncLifetime
     {
         await Invited();
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
-        await person.Post(person.Link + "/asked", ("Words", "I want to die"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "I want to die"));
         Assert.Contains("may need help sooner", await person.Show(person.Link + "/asked"));
         Assert.Contains("Own words that should not wait", await desk.GetStringAsync("/Review"));
         var message = await person.InClinic(db => db.Messages.SingleAsync());
         Assert.Equal(("I want to die", MessageRow.FromIntake), (message.Text, message.RawForm));
         Assert.True(await person.InClinic(db => db.Jobs.AnyAsync(j => j.Subject == message.Id.ToString() && j.Kind == MessageJobs.ReadIntake)));
+    }
+
+    [Fact]
+    public async Task An_answer_written_to_an_earlier_question_is_not_kept_under_a_later_one_and_what_was_typed_stays()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Do you take blood thinners?"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "Yes, one"));
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Are you pregnant?"));
+        var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "No, none at all"));
+        Assert.Contains("asked something else meanwhile", shown);
+        Assert.Contains("Are you pregnant?", shown);
+        Assert.Contains("No, none at all", shown);
+        Assert.Contains("name=\"Number\" value=\"2\"", shown);
+        Assert.Null((await person.InClinic(db => db.Questions.SingleAsync(q => q.Number == 2))).Answer);
     }
 
     [Theory]
@@ -130,7 +146,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
     {
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
         var typed = words.Length == 0 ? "" : new string('x', 4001);
-        var shown = await person.Post(person.Link + "/asked", ("Words", typed));
+        var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
         Assert.Contains("Please write something", shown);
         Assert.Contains(typed, shown);
         Assert.Null((await person.InClinic(db => db.Questions.SingleAsync())).Answer);

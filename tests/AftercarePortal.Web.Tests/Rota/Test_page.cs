@@ -139,6 +139,14 @@ public sealed class Test_page : IAsyncLifetime
         Assert.All(waiting, report => Assert.Contains(timers, subject => subject.StartsWith($"{report}:", StringComparison.Ordinal)));
     }
 
+    [Fact]
+    public async Task Of_somebody_let_go_nothing_goes_out_any_more_and_a_report_pages_the_next()
+    {
+        await Write(db => db.Set<StaffRow>().Single(s => s.Id == "iris").LockoutEnd = DateTimeOffset.MaxValue);
+        await Report();
+        Assert.Equal((0, 1), (await Pages(Iris), await Pages(Tomas)));
+    }
+
     [Theory]
     [InlineData(21610, TroubleKindName.OptedOut)]
     [InlineData(30003, TroubleKindName.Unreachable)]

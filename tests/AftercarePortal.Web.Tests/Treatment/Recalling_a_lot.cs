@@ -111,6 +111,9 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     public async Task After_approval_those_who_agreed_are_texted_and_the_others_are_listed_to_ring()
     {
         await Treat(await Patient("Mira Example", "+12125550150", true));
+        var inSpanish = await Patient("Ines Example", "+12125550153", true);
+        await Treat(inSpanish);
+        await InDatabase(db => db.Patients.Where(p => p.Id == inSpanish).ExecuteUpdateAsync(set => set.SetProperty(p => p.Language, "es")));
         await Treat(await Patient("Jonas Example", "+12125550151", false));
         var stopped = await Patient("Ida Example", "+12125550152", true);
         await Treat(stopped);
@@ -123,14 +126,18 @@ public sealed class Recalling_a_lot : IAsyncLifetime
 
         var html = await Find("D-114");
         Assert.Contains("about a product you had here", html);
+        Assert.Contains("por un producto que le pusimos", html);
         var done = await Approve(html, ("Approved", "true"));
         Assert.Equal(HttpStatusCode.Redirect, done.StatusCode);
         await portal.Parts.GetRequiredService<JobRunner>().RunDue();
 
         var recall = await InDatabase(db => db.Recalls.Include(r => r.Notices).SingleAsync());
-        Assert.Equal(("D-114", "Dr mara", 4), (recall.Lot, recall.ApprovedBy, recall.Notices.Count));
-        var text = await InDatabase(db => db.Outgoing.SingleAsync());
-        Assert.Equal((recall.Text, "+12125550150", OutgoingKind.Notice), (text.Text, text.To, text.Kind));
+        Assert.Equal(("D-114", "Dr mara", 5), (recall.Lot, recall.ApprovedBy, recall.Notices.Count));
+        var texts = await InDatabase(db => db.Outgoing.OrderBy(o => o.To).ToListAsync());
+        Assert.Equal(["+12125550150", "+12125550153"], texts.Select(t => t.To));
+        Assert.All(texts, t => Assert.Equal(OutgoingKind.Notice, t.Kind));
+        Assert.Contains("about a product you had here", texts[0].Text);
+        Assert.StartsWith("Wrenfold Clinic: por un producto que le pusimos", texts[1].Text);
         var page = await desk.GetStringAsync(done.Headers.Location);
         Assert.Contains("ring (3)", page);
         Assert.Matches("Jonas Example</strong>.*did not agree to texts", page);

@@ -22,7 +22,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var (onCall, numbers) = await db.OnCallAt(now, stop);
         var events = await EventsOf(escalation, stop);
-        var state = StateOf(escalation, events);
+        var state = StateOf(escalation, events, onCall);
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
         {
             // The reply to a report tells the patient itself that nobody was reached yet.
@@ -42,14 +42,17 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             .OrderBy(e => e.At).ThenBy(e => e.Id),
     ];
 
-    private static EscalationState StateOf(EscalationRow escalation, List<EscalationEventRow> events)
+    private static EscalationState StateOf(EscalationRow escalation, List<EscalationEventRow> events, OnCall onCall)
     {
         // A reopened or raised escalation starts its round of pages anew.
         var round = events.FindLastIndex(e => e.What is EscalationEvent.Reopened or EscalationEvent.Raised or EscalationEvent.Opened);
         var taken = events.FindLastIndex(e => e.What is EscalationEvent.Taken);
         return new(
             escalation.Tier,
-            [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
+            // Once everyone was asked it does not go back to one at a time.
+            events.Skip(Math.Max(round, 0)).Any(e => e.What is EscalationEvent.PagedEveryone)
+                ? [.. onCall.InOrder]
+                : [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
             escalation.TakenBy,
             Reminders: taken < 0 ? 0 : events.Skip(taken).Count(e => e.What is EscalationEvent.Reminded),
             Closed: escalation.ClosedAt is not null);

@@ -24,6 +24,9 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public sealed record Written(string Ago, string TierName, string? NotAText, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
+    /// <summary>Patients whose number this is, when it is not known which of them writes.</summary>
+    public IReadOnlyList<string> Sharing { get; private set; } = [];
+
     public EscalationRow Row { get; private set; } = null!;
     public string TierName => Row.Tier.Name();
     public string Standing { get; private set; } = "";
@@ -108,7 +111,12 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
 
     private async Task LoadTreatment(EscalationRow row, Instant now, CancellationToken stop)
     {
-        if (row.PatientId is not { } patientId) return;
+        if (row.PatientId is not { } patientId)
+        {
+            if (!row.FromIntake) Sharing = await db.Patients.AsNoTracking().Where(p => p.Number == row.Number).OrderBy(p => p.Name).Select(p => p.Name).ToListAsync(stop);
+            return;
+        }
+
         PatientName = (await db.Patients.AsNoTracking().SingleAsync(p => p.Id == patientId, stop)).Name;
         Treatment = await db.LatestTreatmentOf(patientId, stop);
         if (Treatment is not { } treatment) return;
@@ -141,6 +149,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
                 {
                     MessageRow.FromIntake => "Not a text: written into an intake for a consultation. It may be a fear and not a report; ask.",
                     MessageRow.FromReview => "Not a text: written on the clinic's screen at a review visit. The patient may still be there.",
+                    MessageRow.FoundInList => "Found in the carrier's list, not delivered to us: it may have been written long before. Ask when.",
                     _ => null,
                 }, [.. photos[w.message.Id]],
                 Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));

@@ -23,6 +23,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         if (person is null)
         {
             // Nobody of staff: it acts on nothing, but it may be a patient who took the wrong number.
+            db.NoteStopOrStart(message);
             if (!await db.Photos.AnyAsync(p => p.MessageId == messageId, stop)) db.AddPhotos(message);
             db.Enqueue(MessageJobs.Read, subject, now, lane: 1);
         }

@@ -30,7 +30,7 @@ internal static class IntakePdf
         sheet.Paragraph(say.Say("pdf-ring", clinic.ClinicLine, clinic.EmergencyNumber));
         if (urgent) sheet.Strong($"{say["urgent-head"]} {say.Say("urgent", clinic.ClinicLine, clinic.EmergencyNumber)}");
         if (!result.ForPatient.Any()) sheet.Paragraph(say["nothing"]);
-        sheet.Strong($"{say["earliest"]} {(result.Earliest is { } all ? $"{AnswerWords.OfDate(all, say)}, {say["confirmed"]}" : say[result.EarliestKey])}");
+        sheet.Strong($"{say["earliest"]} {(result.Earliest is { } all ? $"{AnswerWords.OfDate(all, say)}, {say["confirmed"]}" : say[result.EarliestKey])}{(result.Earliest is not null && result.GroupsOf(FindingKind.ClearFirst).Any() ? $" {say["earliest-then"]}" : "")}");
         foreach (var (kind, key) in ResultModel.KindsWithWords) Findings(sheet, result.GroupsOf(kind).ToList(), key, say);
         if (price is not null) Price(sheet, price, say);
         if (say["not-checked"] is { Length: > 0 } translation) sheet.Paragraph(translation);
@@ -46,7 +46,11 @@ internal static class IntakePdf
         {
             if (FindingWords.About(group[0]) is { Length: > 0 } about) sheet.Strong(about);
             if (group.Count > 1) sheet.Paragraph(say["not-told"]);
-            foreach (var finding in group) sheet.Paragraph(finding.Says + (finding.Earliest is { } day ? $" {say["earliest"]} {AnswerWords.OfDate(day, say)}" : ""));
+            foreach (var finding in group)
+            {
+                sheet.Paragraph(finding.Says + (finding.Earliest is { } day ? $" {say["earliest"]} {AnswerWords.OfDate(day, say)}" : ""));
+                if (finding.FromDoubt) sheet.Paragraph(say["doubt"]);
+            }
         }
     }
 

@@ -98,7 +98,8 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var now = outgoing.AnsweredAt!.Value;
         var inTime = now < outgoing.MadeAt + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
-        outgoing.State = again || inTime ? state : OutgoingState.TooLate;
+        // What may have gone out is never called not sent: it is looked for.
+        outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;
         if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.IsEveryday ? 9 : 0);
         else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
@@ -136,10 +137,10 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             : carrier.SendText(outgoing.From, outgoing.To, words.Open(outgoing.Text), callback, ValiditySeconds(outgoing.Kind), stop);
     }
 
-    /// <summary>How long the carrier may hold a text, in seconds: a page nine hours late misleads.</summary>
+    /// <summary>How long the carrier may hold a text, and how long we repeat it or a call, in seconds: a page nine hours late misleads.</summary>
     private static int ValiditySeconds(OutgoingKind kind) => kind switch
     {
-        OutgoingKind.PageText => 120,
+        OutgoingKind.PageText or OutgoingKind.PageCall => 120,
         OutgoingKind.SafetyReply => 900,
         _ => 14_400,
     };

@@ -54,7 +54,7 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
         Texts = await TextsNobodyLooksAfter(now, stop);
         Steps = await StepsNotSent(now, stop);
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).ToListAsync(stop);
+        var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).ToList();
         var names = await db.NamesOfStaff(stop);
         Doubtful = [.. (await db.ContactStates((await db.OnCallAt(now, stop)).Numbers, now, stop)).Where(c => c.IsDoubtful).Select(c => ContactWords.Of(c, names, zone))];
         RotaFlaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];

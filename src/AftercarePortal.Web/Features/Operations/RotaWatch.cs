@@ -49,7 +49,7 @@ internal sealed partial class RotaWatch(IServiceScopeFactory scopes, TimeProvide
     private async Task Look(PortalDb db, PageStaff page, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
-        var shifts = await db.Shifts.AsNoTracking().ToListAsync(stop);
+        var shifts = await db.ShiftsThatCount(stop);
         // From before now, so that a gap keeps its beginning, and with it its one alarm, while it lasts.
         var gaps = new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now - LookBack, now + Far).OfType<RotaFlaw.Gap>().Where(g => g.To > now);
         foreach (var gap in gaps)

@@ -1,3 +1,4 @@
+using System.Globalization;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -24,7 +25,13 @@ internal sealed class IndexModel(PortalDb db) : PageModel
         var name = Wanted?.Trim().ToLowerInvariant() ?? "";
         var digits = new string([.. name.Where(char.IsAsciiDigit)]);
         if (digits.Length >= 4) patients = patients.Where(p => p.Number.Contains(digits));
-        else if (name.Length > 0) patients = patients.Where(p => p.Name.ToLower().Contains(name));
+        else if (name.Length > 0)
+        {
+            // SQLite knows small letters of ASCII only: as typed, and as names are written, too.
+            var (typed, asNames) = (Wanted!.Trim(), CultureInfo.InvariantCulture.TextInfo.ToTitleCase(name));
+            patients = patients.Where(p => p.Name.ToLower().Contains(name) || p.Name.Contains(typed) || p.Name.Contains(asNames));
+        }
+
         var rows = await patients.OrderBy(p => p.Name).ThenBy(p => p.Id).Take(Most + 1).ToListAsync(stop);
         (Found, More) = ([.. rows.Take(Most)], rows.Count > Most);
     }

@@ -18,16 +18,17 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
         public sealed record Kept : Outcome;
         /// <summary>Nothing written, or too much; what was typed stays.</summary>
         public sealed record Refused : Outcome;
-        /// <summary>There is no open question, or it was answered before.</summary>
+        /// <summary>There is no such question, or it was answered before.</summary>
         public sealed record NothingAsked : Outcome;
     }
 
-    public async Task<Outcome> Run(OpenIntake.Opened opened, string? words, CancellationToken stop)
+    /// <param name="number">Number of the question the person saw: an answer never goes to another one.</param>
+    public async Task<Outcome> Run(OpenIntake.Opened opened, int number, string? words, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
         var id = opened.Intake.Id;
-        if (await db.Questions.AsNoTracking().Where(q => q.IntakeId == id && q.Answer == null).OrderByDescending(q => q.Number).FirstOrDefaultAsync(stop) is not { } question) return new Outcome.NothingAsked();
+        if (await db.Questions.AsNoTracking().Where(q => q.IntakeId == id && q.Number == number && q.Answer == null).SingleOrDefaultAsync(stop) is not { } question) return new Outcome.NothingAsked();
 
         // decide
         if (string.IsNullOrWhiteSpace(words) || words.Length > Typed.LongestText) return new Outcome.Refused();

@@ -11,17 +11,29 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
 {
     [BindProperty] public string? Words { get; set; }
 
+    /// <summary>Which question the page showed.</summary>
+    [BindProperty] public int Number { get; set; }
+
     /// <summary>The latest question, or null when none was ever asked.</summary>
     public QuestionRow? Question { get; private set; }
     public bool Wrong { get; private set; }
+
+    /// <summary>The question that was answered is no longer open, and another one is.</summary>
+    public bool AskedOther { get; private set; }
 
     public Task<IActionResult> OnGetAsync(CancellationToken stop) => Show(stop);
 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
-        switch (await answer.Run(Opened, Words, stop))
+        switch (await answer.Run(Opened, Number, Words, stop))
         {
-            case AnswerQuestion.Outcome.Kept or AnswerQuestion.Outcome.NothingAsked: return RedirectToPage("Asked", new { Link });
+            case AnswerQuestion.Outcome.Kept: return RedirectToPage("Asked", new { Link });
+            case AnswerQuestion.Outcome.NothingAsked:
+                var shown = await Show(stop);
+                if (Question is not { Answer: null } other || other.Number == Number) return RedirectToPage("Asked", new { Link });
+                AskedOther = true;
+                ModelState.Remove(nameof(Number));
+                return shown;
             case AnswerQuestion.Outcome.Refused:
                 Wrong = true;
                 return await Show(stop);

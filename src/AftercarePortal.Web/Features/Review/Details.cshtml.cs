@@ -55,11 +55,12 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         }
     }
 
-    /// <summary>Somebody has read the answer to a question; it no longer waits in the queue.</summary>
-    public async Task<IActionResult> OnPostReadAsync(Guid id, CancellationToken stop)
+    /// <summary>Somebody has read the answers to questions; they no longer wait in the queue.</summary>
+    /// <param name="through">Number of the last question whose answer the page showed: one that came since was not read.</param>
+    public async Task<IActionResult> OnPostReadAsync(Guid id, int through, CancellationToken stop)
     {
         var (now, person) = (time.GetCurrentInstant(), User.Identity!.Name!);
-        await db.Questions.Where(q => q.IntakeId == id && q.Answer != null && q.ReadAt == null).ExecuteUpdateAsync(s => s.SetProperty(q => q.ReadBy, person).SetProperty(q => q.ReadAt, now), stop);
+        await db.Questions.Where(q => q.IntakeId == id && q.Number <= through && q.Answer != null && q.ReadAt == null).ExecuteUpdateAsync(s => s.SetProperty(q => q.ReadBy, person).SetProperty(q => q.ReadAt, now), stop);
         return RedirectToPage("Details", null, new { id }, "asked");
     }
 

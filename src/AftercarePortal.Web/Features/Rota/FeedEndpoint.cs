@@ -23,7 +23,8 @@ internal static class FeedEndpoint
         scope.Enter(feed.ClinicId);
         var names = await db.NamesOfStaff(stop);
         // Somebody let in no more sees nothing more.
-        if (feed.Person is not null && (await db.StaffToPage(stop)).All(s => s.Id != feed.Person)) return TypedResults.NotFound();
+        var staff = await db.StaffToPage(stop);
+        if (staff.All(s => s.Id != (feed.Person ?? feed.MadeBy))) return TypedResults.NotFound();
         var now = time.GetCurrentInstant();
         var since = now - LookBack;
         var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > since && (feed.Person == null || s.Person == feed.Person)).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);

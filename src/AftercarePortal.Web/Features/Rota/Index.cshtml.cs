@@ -63,7 +63,7 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         var zone = DateTimeZoneProviders.Tzdb[Zone];
         People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
         var names = await db.NamesOfStaff(stop);
-        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
+        var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
         Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.End(s.From, s.To, zone), s.Order, s.AsShift().Holds(now)))];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];

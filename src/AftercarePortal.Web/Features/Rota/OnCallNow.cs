@@ -25,10 +25,17 @@ internal static class OnCallReading
         public async Task<IReadOnlyList<StaffRow>> StaffToPage(CancellationToken stop) =>
             [.. (await db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop)).Where(s => s.LockoutEnd != DateTimeOffset.MaxValue)];
 
+        /// <summary>Shifts of those who can be paged: whoever was let go holds none any more, and leaves a gap that is warned of.</summary>
+        public async Task<List<ShiftRow>> ShiftsThatCount(CancellationToken stop)
+        {
+            var gone = (await db.StaffOfClinic.AsNoTracking().ToListAsync(stop)).Where(s => s.LockoutEnd == DateTimeOffset.MaxValue).Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
+            return [.. (await db.Shifts.AsNoTracking().ToListAsync(stop)).Where(s => !gone.Contains(s.Person))];
+        }
+
         /// <summary>Reads the rota of the clinic. Everyone: staff, and whoever has or lately had a shift; when that is nobody, whoever ever had one.</summary>
         public async Task<OnCallNow> OnCallAt(Instant now, CancellationToken stop)
         {
-            var shifts = await db.Shifts.AsNoTracking().ToListAsync(stop);
+            var shifts = await db.ShiftsThatCount(stop);
             var staff = await db.StaffToPage(stop);
             var late = shifts.Where(s => s.To > now - Lately).ToList();
             if (late.Count == 0 && staff.Count == 0) late = shifts;

@@ -20,8 +20,8 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
 
     public enum Outcome { Approved, NotApproved, NobodyGotIt, Meanwhile }
 
-    /// <summary>The text of this clinic as it would go out.</summary>
-    public async Task<string> Text(CancellationToken stop) => TextOf(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop));
+    /// <summary>The text of this clinic as it would go out, in each language.</summary>
+    public async Task<string> Text(CancellationToken stop) => RecallWords.Of(content.Texts, await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop));
 
     /// <param name="id">Id the form was given when it was opened.</param>
     /// <param name="patients">How many patients the person saw; more by now means: look again.</param>
@@ -40,7 +40,7 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
 
         // decide and write
         var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
-        var recall = new RecallRow { Id = id, Lot = lot, Text = TextOf(clinic), ApprovedBy = person, ApprovedAt = now };
+        var recall = new RecallRow { Id = id, Lot = lot, Text = RecallWords.Of(content.Texts, clinic), ApprovedBy = person, ApprovedAt = now };
         foreach (var patient in found)
         {
             var standing = PhoneNumber.Read(patient.Number, clinic.PatientNumber) is null ? RecallStanding.NoMobile
@@ -65,9 +65,4 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
 
         return Outcome.Approved;
     }
-
-    private string TextOf(ClinicRow clinic) => content.Texts.Fill(TextId, new Dictionary<string, string>
-    {
-        ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber,
-    });
 }

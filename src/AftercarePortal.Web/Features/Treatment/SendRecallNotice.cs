@@ -36,7 +36,7 @@ internal sealed class SendRecallNotice(PortalDb db, TimeProvider time) : IJobHan
         else
         {
             notice.Standing = RecallStanding.Texted;
-            await db.QueueOnce(KeyOf(notice.RecallId, id), OutgoingKind.Notice, clinic.PatientNumber, patient.Number, recall.Text, now, stop,
+            await db.QueueOnce(KeyOf(notice.RecallId, id), OutgoingKind.Notice, clinic.PatientNumber, patient.Number, RecallWords.In(recall.Text, patient.Language), now, stop,
                 new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]));
         }
 

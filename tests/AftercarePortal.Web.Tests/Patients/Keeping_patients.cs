@@ -65,6 +65,24 @@ public sealed class Keeping_patients : IAsyncLifetime
     }
 
     [Fact]
+    public async Task An_older_page_does_not_give_back_an_agreement_that_was_taken_back_meanwhile()
+    {
+        var page = $"/Patients/Edit/{patient}";
+        await Send(desk, page, ("Name", "Ada"), ("Number", "2125550133"), ("Agreed", "true"));
+        var older = await desk.GetStringAsync(page);
+        await Send(desk, page, ("Name", "Ada"), ("Number", "2125550133"));
+        (string, string)[] typed = [("Name", "Ada Quill"), ("Number", "2125550133"), ("Agreed", "true")];
+        var told = WebUtility.HtmlDecode(await (await Post(desk, page, older, typed)).Content.ReadAsStringAsync());
+        Assert.Contains("changed since you opened it", told);
+        Assert.Contains("It stands now as: Ada, +12125550133, no care texts", told);
+        Assert.Contains("value=\"Ada Quill\"", told);
+        Assert.Null(await InDatabase(db => db.Patients.Select(p => p.AgreedToTextsAt).SingleAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, page, told, typed)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, page, told, typed)).StatusCode);                 // sent twice, changed once
+        Assert.Equal(("Ada Quill", 3), (await InDatabase(db => db.Patients.Select(p => p.Name).SingleAsync()), await InDatabase(db => db.PatientChanges.CountAsync())));
+    }
+
+    [Fact]
     public async Task Another_clinics_patient_is_not_found_and_not_changed()
     {
         var (other, theirs) = await portal.Clinic("Another invented clinic", 1);

@@ -263,4 +263,20 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         await stranger.Show(stranger.Link + "/visit.ics");
         Assert.Equal(HttpStatusCode.NotFound, stranger.Status);
     }
+
+    [Theory]
+    [InlineData("Declined", "")]
+    [InlineData("Deferred", "2031-08-01")]
+    public async Task While_a_visit_stands_a_person_is_not_sent_away_and_once_it_is_called_off_she_is(string choice, string until)
+    {
+        await Invited();
+        await Visit("2031-06-02", "09:30");
+        Task<HttpResponseMessage> Decide() => Portal_with_staff.Send(desk, Page, ("Choice", choice), ("Until", until), ("Reason", "Seen again"), ("Words", "Not now, we are sorry."));
+        var refused = await (await Decide()).Content.ReadAsStringAsync();
+        Assert.Contains("Call the visit off first.", refused);
+        Assert.Contains("Not now, we are sorry.</textarea>", refused);
+        Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
+        await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
+        Assert.Equal(HttpStatusCode.Redirect, (await Decide()).StatusCode);
+    }
 }

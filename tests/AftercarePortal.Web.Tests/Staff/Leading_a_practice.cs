@@ -122,6 +122,22 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
         Assert.Contains("Daughters", await InDatabase(db => db.ClinicChanges.Select(c => c.Json).SingleAsync()));
     }
 
+    [Fact]
+    public async Task An_older_page_does_not_put_an_emergency_number_back_that_was_changed_meanwhile()
+    {
+        var other = await portal.SignedIn(clinic, "ines", StaffRole.PracticeLead);
+        var older = await other.GetStringAsync("/Settings");
+        await Send(lead, "/Settings", Settings(emergency: "112"));
+        var told = WebUtility.HtmlDecode(await (await Post(other, "/Settings", older, Settings(from: "20:00"))).Content.ReadAsStringAsync());
+        Assert.Contains("Dr reed changed the settings since you opened this page", told);
+        Assert.Contains("Local emergency number: now 112, yours 911", told);
+        Assert.Contains("value=\"20:00\"", told);
+        Assert.Equal("112", await InDatabase(db => db.Clinics.Where(c => c.Id == clinic).Select(c => c.EmergencyNumber).SingleAsync()));
+        Assert.Contains("Kept.", await (await Post(other, "/Settings", told, Settings(emergency: "112", from: "20:00"))).Content.ReadAsStringAsync());
+        Assert.Contains("Kept.", await (await Post(other, "/Settings", told, Settings(emergency: "112", from: "20:00"))).Content.ReadAsStringAsync());
+        Assert.Equal(2, await InDatabase(db => db.ClinicChanges.CountAsync()));
+    }
+
     [Theory]
     [InlineData("zone", "Mars/Olympus", "IANA")]
     [InlineData("emergency", "help", "emergency number")]

@@ -278,6 +278,77 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Equal([1, 2], await InDatabase(db => db.Treatments.OrderBy(t => t.Number).Select(t => t.Number).ToListAsync()));
     }
 
+    [Theory]
+    [InlineData("Keep")]
+    [InlineData("More")]
+    [InlineData("Look")]
+    public async Task What_is_changed_in_an_older_window_after_signing_becomes_a_record_of_its_own_and_is_not_lost(string press)
+    {
+        var older = await mara.GetStringAsync(page);
+        await Post(mara, page + "?handler=Keep", older, Form(Line(0)));
+        var tablet = await mara.GetStringAsync(page);
+        var first = (await Post(mara, page, tablet, Form(Line(0)))).Headers.Location!.OriginalString;
+        var pressed = await Text(await Post(mara, page + "?handler=" + press, older, Form(Line(0, ("Amount", "0.5")))));
+        Assert.Contains("Dr mara signed a record begun from this form meanwhile", pressed);
+        Assert.Contains($"href=\"{first}\"", pressed);
+        Assert.Contains("0.5", pressed);
+        var asked = await Text(await Post(mara, page, pressed, Form(Line(0, ("Amount", "0.5")))));
+        Assert.Contains("Not signed: Dr mara signed a record of this patient since", asked);
+        var second = await Post(mara, page, asked, Form(Line(0, ("Amount", "0.5"))));
+        Assert.Equal(HttpStatusCode.Redirect, second.StatusCode);
+        Assert.NotEqual(first, second.Headers.Location!.OriginalString);
+        Assert.Equal([75, 50], await InDatabase(db => db.Treatments.OrderBy(t => t.Number).Select(t => t.Placements.Single().HundredthsMl!.Value).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task A_draft_left_under_a_signed_records_id_is_opened_as_another_record_and_says_so()
+    {
+        var html = await mara.GetStringAsync(page);
+        await Post(mara, page + "?handler=Keep", html, Form(Line(0, ("Amount", "0.5"))));
+        var draft = await InDatabase(db => db.TreatmentDrafts.AsNoTracking().SingleAsync());
+        var first = (await Post(mara, page, html, Form(Line(0)))).Headers.Location!.OriginalString;
+        draft.Id = Guid.CreateVersion7();
+        await InDatabase(db => { db.Add(draft); return db.SaveChangesAsync(); });              // as a press in the same moment leaves it
+        var opened = await mara.GetStringAsync(page);
+        Assert.Contains("signed a record begun from this form meanwhile", opened);
+        Assert.Contains("value=\"0.5\"", opened);
+        Assert.DoesNotContain($"name=\"RecordId\" value=\"{first.Split('/')[^1]}\"", opened);
+    }
+
+    [Fact]
+    public async Task Other_words_under_a_signed_records_id_are_not_taken_for_it_and_the_same_once_more_is()
+    {
+        var html = await mara.GetStringAsync(page);
+        var first = await Post(mara, page, html, Form(Line(0), Drawn(0, "D-114", "1.5")));
+        var again = await Post(mara, page, html, Form(Line(0), Drawn(0, "D-114", "1.5")));
+        Assert.Equal(first.Headers.Location, again.Headers.Location);
+        var told = await Text(await Post(mara, page, html, Form(Line(0, ("Amount", "0.5")), Drawn(0, "D-114", "1.5"))));
+        Assert.Contains("Not signed: Dr mara signed a record", told);
+        Assert.Contains("value=\"0.5\"", told);
+        Assert.Contains("Not signed", await Text(await Post(mara, page, html, Form(Line(0), Drawn(0, "D-114", "1.6")))));
+        Assert.Contains("Not signed", await Text(await Post(mara, page, html, [.. Form(Line(0), Drawn(0, "D-114", "1.5")), ("Events", "a bruise")])));
+        Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, told, Form(Line(0, ("Amount", "0.5")), Drawn(0, "D-114", "1.5")))).StatusCode);
+        Assert.Equal(2, await InDatabase(db => db.Treatments.CountAsync()));
+    }
+
+    [Fact]
+    public async Task An_addendum_sent_twice_stands_once_and_another_one_from_the_same_form_is_not_taken_for_it()
+    {
+        var record = (await Send(mara, page, Form(Line(0)))).Headers.Location!.OriginalString;
+        var html = await mara.GetStringAsync(record);
+        (string, string)[] right = [("Text", "Misread."), ("Corrects", "1"), ("RightAmount", "0.5")];
+        var both = await Task.WhenAll(Post(mara, record, html, right), Post(mara, record, html, right));
+        Assert.All(both, b => Assert.Equal(HttpStatusCode.Redirect, b.StatusCode));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, record, html, right)).StatusCode);
+        Assert.Equal(1, await InDatabase(db => db.Addenda.CountAsync()));
+        var told = await Text(await Post(mara, record, html, ("Text", "The left side swelled.")));
+        Assert.Contains("Not added yet", told);
+        Assert.Contains("The left side swelled.</textarea>", told);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, record, told, ("Text", "The left side swelled."))).StatusCode);
+        Assert.Equal(2, await InDatabase(db => db.Addenda.CountAsync()));
+    }
+
     [Fact]
     public async Task Of_two_who_sign_in_the_same_moment_one_is_told()
     {

@@ -16,6 +16,9 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
     [BindProperty] public string? Number { get; set; }
     [BindProperty] public bool Agreed { get; set; }
     [BindProperty] public string? Language { get; set; }
+    [BindProperty] public string? Seen { get; set; }
+    /// <summary>How the entry stands when it was changed since the page was opened, or null.</summary>
+    public PatientRow? Now { get; private set; }
     public bool IsNew { get; private set; }
     public SavePatient.Outcome.Refused? Wrong { get; private set; }
     public IReadOnlyList<string> Changes { get; private set; } = [];
@@ -24,16 +27,19 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
     {
         if (id is null) return await Show(id, stop);
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } row) return NotFound();
-        (Name, Number, Agreed, Language) = (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language);
+        (Name, Number, Agreed, Language, Seen) = (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language, row.Mark());
         return await Show(id, stop);
     }
 
     public async Task<IActionResult> OnPostAsync(Guid? id, CancellationToken stop)
     {
-        switch (await save.Run(id, Name, Number, Agreed, Language, User.Identity!.Name!, stop))
+        switch (await save.Run(id, Seen, Name, Number, Agreed, Language, User.Identity!.Name!, stop))
         {
             case SavePatient.Outcome.Saved saved: return RedirectToPage("Edit", new { id = saved.Id });
             case SavePatient.Outcome.NotFound: return NotFound();
+            case SavePatient.Outcome.Meanwhile other:
+                (Now, Seen) = (other.Now, other.Now.Mark());                       // keeping once more is meant
+                return await Show(id, stop);
             case SavePatient.Outcome.Refused refused:
                 Wrong = refused;
                 return await Show(id, stop);

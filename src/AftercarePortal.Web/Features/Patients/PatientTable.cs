@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -18,6 +19,9 @@ internal sealed class PatientRow : IClinicRow
     public Instant? AgreedToTextsAt { get; set; }
     /// <summary>Language of care texts: <c>en</c> or <c>es</c>.</summary>
     public string Language { get; set; } = "en";
+
+    /// <summary>What the entry is, to tell whether a page showed the same.</summary>
+    public string Mark() => SeenMark.Of(Name, Number, AgreedToTextsAt is null ? "no care texts" : "care texts", Language);
 }
 
 /// <summary>How one patient's entry stood after somebody changed it. Only added.</summary>

@@ -14,13 +14,17 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
         private Outcome() { }
         public sealed record Saved(Guid Id) : Outcome;
         public sealed record Refused(string? Name, string? Number) : Outcome;
+        /// <summary>The entry was changed since the page was opened; nothing is changed.</summary>
+        /// <param name="Now">How it stands.</param>
+        public sealed record Meanwhile(PatientRow Now) : Outcome;
         public sealed record NotFound : Outcome;
     }
 
     /// <param name="id">Null adds somebody new.</param>
     /// <param name="language">Language of care texts; one that is not known counts as the default.</param>
+    /// <param name="seen">The <see cref="PatientRow.Mark"/> of the entry the page had shown; of somebody new it is not looked at.</param>
     /// <param name="agreed">Whether the patient agreed to care texts; taking it back ends them.</param>
-    public async Task<Outcome> Run(Guid? id, string? name, string? number, bool agreed, string? language, string by, CancellationToken stop)
+    public async Task<Outcome> Run(Guid? id, string? seen, string? name, string? number, bool agreed, string? language, string by, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -34,11 +38,14 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
             return new Outcome.Refused(
                 called is null ? $"Write the name, up to {PersonName.Longest} characters." : null,
                 reached is null ? "This does not look like a phone number; add the country code if it is not from here." : null);
+        var spoken = Texts.Languages.Contains(language) ? language! : Texts.DefaultLanguage;
+        if (row is not null && seen != row.Mark())
+            return (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language) == (called, reached, agreed, spoken) ? new Outcome.Saved(row.Id) : new Outcome.Meanwhile(row);
 
         // write
         if (row is null) db.Add(row = new PatientRow { Name = called, Number = reached });
         (row.Name, row.Number) = (called, reached);
-        row.Language = Texts.Languages.Contains(language) ? language! : Texts.DefaultLanguage;
+        row.Language = spoken;
         row.AgreedToTextsAt = agreed ? row.AgreedToTextsAt ?? now : null;
         db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, Language = row.Language, ChangedBy = by, ChangedAt = now });
         await db.SaveChangesAsync(stop);

@@ -43,6 +43,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         if (decision is Decision.Deferred && (day is null || day <= now.InZone(zone).Date)) reasons.Add("To defer, give a day after today.");
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > Longest) reasons.Add($"Write your reason, up to {Longest} characters.");
         if (string.IsNullOrWhiteSpace(words) || words.Length > Longest) reasons.Add($"Write what the person reads, up to {Longest} characters.");
+        if (decision is not null and not Decision.Accepted && await db.LatestVisitOf(id, stop) is { Cancelled: false } visit && visit.StartsAt > now) reasons.Add("Call the visit off first.");
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 
         // write

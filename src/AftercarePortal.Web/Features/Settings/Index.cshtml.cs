@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
@@ -12,6 +13,9 @@ namespace AftercarePortal.Web.Features.Settings;
 internal sealed class IndexModel(PortalDb db, ContentLibrary content, SaveSettings save, TimeProvider time) : PageModel
 {
     [BindProperty] public SettingsForm Form { get; set; } = new();
+    [BindProperty] public string? Seen { get; set; }
+    /// <summary>How the settings stand when somebody changed them since the page was opened, or null.</summary>
+    public SaveSettings.Outcome.Meanwhile? Meanwhile { get; private set; }
     public IReadOnlyList<string> Faults { get; private set; } = [];
     public bool Saved { get; private set; }
     public IEnumerable<string> PriceLists => content.PriceLists.Keys;
@@ -21,13 +25,26 @@ internal sealed class IndexModel(PortalDb db, ContentLibrary content, SaveSettin
     public string PageNumber { get; private set; } = "";
     public string Slug { get; private set; } = "";
 
-    public async Task OnGetAsync(CancellationToken stop) => Form = SettingsForm.Of(await Load(stop));
+    public async Task OnGetAsync(CancellationToken stop)
+    {
+        Form = SettingsForm.Of(await Load(stop));
+        Seen = Form.Mark();
+    }
 
     public async Task OnPostAsync(CancellationToken stop)
     {
-        Faults = await save.Run(Form, User.Identity!.Name!, stop);
-        Saved = Faults.Count == 0;
-        await Load(stop);
+        switch (await save.Run(Form, Seen, User.Identity!.Name!, stop))
+        {
+            case SaveSettings.Outcome.Refused refused: Faults = refused.Faults; break;
+            case SaveSettings.Outcome.Meanwhile other:
+                (Meanwhile, Seen) = (other, other.Now.Mark());                     // keeping once more is meant
+                break;
+            case SaveSettings.Outcome.Saved: Saved = true; break;
+            default: throw new UnreachableException();
+        }
+
+        var clinic = await Load(stop);
+        if (Saved) Seen = (Form = SettingsForm.Of(clinic)).Mark();
     }
 
     private async Task<ClinicRow> Load(CancellationToken stop)

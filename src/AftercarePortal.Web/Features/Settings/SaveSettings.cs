@@ -13,8 +13,20 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
 {
     private static readonly LocalTimePattern WallClock = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
 
-    /// <summary>Empty when it was saved; else one sentence a fault, and nothing is changed.</summary>
-    public async Task<IReadOnlyList<string>> Run(SettingsForm form, string by, CancellationToken stop)
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Saved : Outcome;
+        /// <summary>One sentence a fault; nothing is changed.</summary>
+        public sealed record Refused(IReadOnlyList<string> Faults) : Outcome;
+        /// <summary>Somebody changed the settings since the page was opened; nothing is changed.</summary>
+        /// <param name="By">Who, or null when it was not done on the page.</param>
+        /// <param name="Now">How they stand.</param>
+        public sealed record Meanwhile(string? By, SettingsForm Now) : Outcome;
+    }
+
+    /// <param name="seen">The <see cref="SettingsForm.Mark"/> of the settings the page had shown.</param>
+    public async Task<Outcome> Run(SettingsForm form, string? seen, string by, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -29,14 +41,24 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
         if (!IsDialled(form.ClinicLine, 5)) faults.Add("Write the clinic's line as people dial it.");
         if (!from.Success || !to.Success) faults.Add("Write quiet hours as times, for example 21:00.");
         if (!string.IsNullOrEmpty(form.PriceList) && !content.PriceLists.ContainsKey(form.PriceList)) faults.Add("Choose a price list that is there.");
-        if (faults.Count > 0) return faults;
+        if (faults.Count > 0) return new Outcome.Refused(faults);
+        var stands = SettingsForm.Of(clinic);
 
         // write
         (clinic.Name, clinic.Zone, clinic.EmergencyNumber, clinic.ClinicLine) = (form.Name!.Trim(), form.Zone!, form.EmergencyNumber!.Trim(), form.ClinicLine!.Trim());
         (clinic.QuietFrom, clinic.QuietTo, clinic.PriceList) = (from.Value, to.Value, string.IsNullOrEmpty(form.PriceList) ? null : form.PriceList);
+        if (seen != stands.Mark())
+        {
+            var wanted = SettingsForm.Of(clinic);
+            db.ChangeTracker.Clear();
+            if (wanted.Mark() == stands.Mark()) return new Outcome.Saved();        // sent twice
+            var latest = await db.ClinicChanges.AsNoTracking().OrderByDescending(c => c.ChangedAt).FirstOrDefaultAsync(stop);
+            return new Outcome.Meanwhile(latest?.Json == JsonSerializer.Serialize(stands) ? latest.ChangedBy : null, stands);
+        }
+
         db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(SettingsForm.Of(clinic)), ChangedBy = by, ChangedAt = now });
         await db.SaveChangesAsync(stop);
-        return [];
+        return new Outcome.Saved();
     }
 
     // Goes into safety replies: digits, spaces and the marks of a phone number, nothing a text could trip over.

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Shared;
 using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Settings;
@@ -12,6 +13,16 @@ internal sealed class SettingsForm
     public string? QuietFrom { get; set; }
     public string? QuietTo { get; set; }
     public string? PriceList { get; set; }
+
+    /// <summary>What these settings are, to tell whether a page showed the same.</summary>
+    public string Mark() => SeenMark.Of([.. Lines().Select(l => l.Value)]);
+
+    /// <summary>Each setting with its name on the page.</summary>
+    public IEnumerable<(string Name, string? Value)> Lines() =>
+    [
+        ("Name", Name), ("Time zone", Zone), ("Local emergency number", EmergencyNumber), ("The clinic's line", ClinicLine),
+        ("Quiet hours from", QuietFrom), ("Quiet hours to", QuietTo), ("Price list", PriceList),
+    ];
 
     public static SettingsForm Of(ClinicRow clinic) => new()
     {

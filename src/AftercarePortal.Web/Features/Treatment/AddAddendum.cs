@@ -14,9 +14,9 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
     /// <summary>Most letters of one addendum.</summary>
     public const int MostLetters = 4000;
 
-    public enum Outcome { Added, Empty, TooLong, AmountWrong, NotFound }
+    public enum Outcome { Added, Empty, TooLong, AmountWrong, Another, NotFound }
 
-    /// <param name="id">Id the form was given; sent twice, it is added once.</param>
+    /// <param name="id">Id the form was given; the same sent twice is added once, other words are <see cref="Outcome.Another"/>.</param>
     /// <param name="corrects">Place of the placement whose amount is put right; null: words only.</param>
     /// <param name="amount">The right amount as typed, mL or units; 0: nothing was placed there.</param>
     public async Task<Outcome> Run(Guid id, Guid treatmentId, string? text, string writtenBy, int? corrects = null, string? amount = null)
@@ -24,7 +24,6 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
         // read
         var now = time.GetCurrentInstant();
         if (await db.Treatments.AsNoTracking().Include(t => t.Placements).Include(t => t.Addenda).SingleOrDefaultAsync(t => t.Id == treatmentId) is not { } treatment) return Outcome.NotFound;
-        if (treatment.Addenda.Exists(a => a.Id == id)) return Outcome.Added;
 
         // decide
         if (string.IsNullOrWhiteSpace(text)) return Outcome.Empty;
@@ -40,13 +39,30 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
         }
         else if (!string.IsNullOrWhiteSpace(amount)) return Outcome.AmountWrong;
 
+        if (await Known() is { } known) return known;
         if (words.Length > MostLetters) return Outcome.TooLong;
 
         // write
         db.Add(new AddendumRow { Id = id, TreatmentId = treatmentId, Text = words, WrittenBy = writtenBy, WrittenAt = now, Corrects = corrects, RightAmount = right });
         if (right is not null) db.Enqueue(SignRecord.LearnFigures, id.ToString(), now, lane: 19);
-        await db.SaveChangesAsync();
+        try
+        {
+            await db.SaveChangesAsync();
+        }
+        catch (DbUpdateException)
+        {
+            db.ChangeTracker.Clear();
+            if (await Known() is { } other) return other;                          // two taps at once
+            throw;
+        }
+
         return Outcome.Added;
+
+        // The sentence before a correction's words names the amount that was right then, so it is not compared.
+        async Task<Outcome?> Known() =>
+            await db.Addenda.AsNoTracking().SingleOrDefaultAsync(a => a.Id == id) is not { } there ? null
+            : (there.TreatmentId, there.Corrects, there.RightAmount, there.Corrects is null ? there.Text : there.Text[(there.Text.IndexOf('\n', StringComparison.Ordinal) + 1)..]) == (treatmentId, corrects, right, text.Trim()) ? Outcome.Added
+            : Outcome.Another;
     }
 
     private static int? Read(string? typed, PlacementRow placement)

@@ -35,6 +35,10 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
         {
             case AddAddendum.Outcome.Added: return RedirectToPage(new { id });
             case AddAddendum.Outcome.NotFound: return NotFound();
+            case AddAddendum.Outcome.Another:
+                AddendumId = Guid.CreateVersion7();
+                Refusal = "Not added yet: another addendum was added from this form already. Look at it above; if yours is to stand beside it, add it again.";
+                return await Show(id);
             case AddAddendum.Outcome.TooLong:
                 Refusal = $"An addendum has at most {AddAddendum.MostLetters} letters.";
                 return await Show(id);

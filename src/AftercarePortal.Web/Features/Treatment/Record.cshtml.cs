@@ -53,6 +53,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     /// <summary>What the last press of a button did.</summary>
     public string? Said { get; private set; }
     public SignRecord.Outcome.Meanwhile? Meanwhile { get; private set; }
+    /// <summary>The signed record whose id this form carried; the form has a new id since.</summary>
+    public (string By, Guid Id)? SignedAs { get; private set; }
     public Instant? DraftOf { get; private set; }
     public IReadOnlyList<(string Name, Instant SavedAt)> Others { get; private set; } = [];
     public IReadOnlyList<LotTotal> Totals { get; private set; } = [];
@@ -82,6 +84,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         {
             (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId, draft.Form.TouchUpOf);
             DraftOf = draft.SavedAt;
+            await LeaveSignedId();
             return await Show(patient, Lines.Count);
         }
 
@@ -184,9 +187,17 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     private async Task<IActionResult> KeepAndShow(Guid patient, int lines)
     {
         if (!await db.Patients.AnyAsync(p => p.Id == patient)) return NotFound();
+        await LeaveSignedId();
         await drafts.Keep(Form, patient, StaffId, User.Identity!.Name!);
         ModelState.Clear();                                                        // what was filled in shows, not what was posted
         return await Show(patient, lines);
+    }
+
+    // Kept under the id of a signed record, what is typed here would pass for that record and be lost. What was seen stays, so that signing asks once more.
+    private async Task LeaveSignedId()
+    {
+        if (await db.Treatments.AsNoTracking().SingleOrDefaultAsync(t => t.Id == RecordId) is not { } signed) return;
+        (SignedAs, RecordId) = ((signed.SignedBy, signed.Id), Guid.CreateVersion7());
     }
 
     private async Task<IActionResult> Show(Guid patientId, int lines)

@@ -10,7 +10,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Signs a treatment record: record, placements and the job that plans the aftercare, in one save; the draft goes with it. Sent twice, it is signed once.</summary>
+/// <summary>Signs a treatment record: record, placements and the job that plans the aftercare, in one save; the draft goes with it. The same sent twice is signed once; other words under a signed record's id are not taken for it.</summary>
 internal sealed class SignRecord(PortalDb db, TimeProvider time)
 {
     /// <summary>Kind of the job that plans the aftercare; its subject is the treatment's id.</summary>
@@ -35,15 +35,15 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         // read
         var now = time.GetCurrentInstant();
         if (!await db.Patients.AnyAsync(p => p.Id == patientId)) return new Outcome.NotFound();
-        if (await AlreadySigned(form.RecordId, patientId)) return new Outcome.Signed();
-        if (await Since(form, patientId) is { } other) return other;
+        var plan = await db.Plans.Where(p => p.Id == form.PlanId && p.PatientId == patientId).Select(p => (Guid?)p.Id).SingleOrDefaultAsync();
         var today = now.InZone(DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId)).Zone]).Date;
+        var reading = Read(form, today, now);
+        if (await Known() is { } known) return known;
+        if (await Since(form, patientId) is { } other) return other;
 
         // decide
-        var reading = Read(form, today, now);
         reading.Reasons.AddRange(await db.TouchUpFaults(form.TouchUpOf, patientId, reading.Day, CancellationToken.None));
         if (reading.Reasons.Count > 0) return new Outcome.Refused(reading.Reasons);
-        var plan = await db.Plans.Where(p => p.Id == form.PlanId && p.PatientId == patientId).Select(p => (Guid?)p.Id).SingleOrDefaultAsync();
 
         // write
         db.Add(RowOf(form, reading, patientId, plan, signedBy, now));
@@ -57,13 +57,29 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await AlreadySigned(form.RecordId, patientId)) return new Outcome.Signed();      // two taps at once: the other one signed it
+            if (await Known() is { } signed) return signed;                        // two taps at once: the other one signed it
             if (await Since(form, patientId) is { } meanwhile) return meanwhile;
             throw;
         }
 
         return new Outcome.Signed();
+
+        // The form's id is that of a signed record: the same once more, or another one that must not be lost.
+        async Task<Outcome?> Known() =>
+            await db.Treatments.AsNoTracking().Include(t => t.Placements).Include(t => t.Drawn).AsSplitQuery().SingleOrDefaultAsync(t => t.Id == form.RecordId && t.PatientId == patientId) is not { } there ? null
+            : reading.Reasons.Count == 0 && Same(there, RowOf(form, reading, patientId, plan, signedBy, now)) ? new Outcome.Signed()
+            : new Outcome.Meanwhile(there.SignedBy, there.Id);
     }
+
+    private static bool Same(TreatmentRow a, TreatmentRow b) =>
+        (a.TreatedOn, a.Events, a.PlanId, a.TouchUpOf) == (b.TreatedOn, b.Events, b.PlanId, b.TouchUpOf)
+        && a.Placements.OrderBy(p => p.Ordinal).Select(Values).SequenceEqual(b.Placements.OrderBy(p => p.Ordinal).Select(Values))
+        && a.Drawn.OrderBy(d => d.Ordinal).Select(Values).SequenceEqual(b.Drawn.OrderBy(d => d.Ordinal).Select(Values));
+
+    private static object Values(PlacementRow p) =>
+        (p.Ordinal, p.Region, p.Side, p.ProductClass, p.ProductName, p.Lot, p.Udi, p.Expiry, p.HundredthsMl, p.TenthsUnits, p.Plane, p.Device, p.EntryPoint);
+
+    private static object Values(DrawnRow d) => (d.Ordinal, d.ProductClass, d.Lot, d.Hundredths, d.HundredthsDiluent);
 
     /// <summary>What signing would read and refuse; the form is changed as by <see cref="Run"/>.</summary>
     public static RecordReading Read(RecordForm form, LocalDate today, Instant now)
@@ -95,8 +111,6 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
         Device = p.Device, Expiry = p.Expiry, Udi = string.IsNullOrWhiteSpace(line.Scan) ? null : line.Scan, EntryPoint = line.EntryPoint?.Trim() ?? "",
         HundredthsMl = (int?)(p.Volume?.Ml * 100), TenthsUnits = (int?)(p.Units * 10),
     };
-
-    private Task<bool> AlreadySigned(Guid id, Guid patientId) => db.Treatments.AnyAsync(t => t.Id == id && t.PatientId == patientId);
 
     private async Task<Outcome.Meanwhile?> Since(RecordForm form, Guid patientId) =>
         await db.Treatments.AsNoTracking().Where(t => t.PatientId == patientId && t.Number > form.Seen).OrderByDescending(t => t.Number).FirstOrDefaultAsync() is { } newer

@@ -6,6 +6,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Tests.Staff;
 using Microsoft.AspNetCore.Builder;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Time.Testing;
@@ -48,7 +49,7 @@ public sealed class Listening_portal : IAsyncLifetime
                 "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
                 $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone.Urls.Single()}",
             ],
-            builder => builder.Services.AddSingleton<TimeProvider>(Time));
+            builder => builder.Services.AddSingleton<TimeProvider>(Time).AddSingleton(Shared_content.Library));
         await using (var scope = _app.Services.CreateAsyncScope())
         {
             var db = scope.ServiceProvider.GetRequiredService<PortalDb>();

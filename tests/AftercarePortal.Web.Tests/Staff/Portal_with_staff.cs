@@ -45,7 +45,8 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
             {
                 b.Services.AddSingleton<TimeProvider>(clock);
                 b.Logging.AddProvider(log);
-                if (content is not null) b.Services.AddTransient(_ => content());
+                if (content is null) b.Services.AddSingleton(Shared_content.Library);
+                else b.Services.AddTransient(_ => content());
             });
         await using (var scope = app.Services.CreateAsyncScope())
             await scope.ServiceProvider.GetRequiredService<PortalDb>().Database.EnsureCreatedAsync();

@@ -76,7 +76,7 @@ internal sealed class SendLink(PortalDb db, ContentLibrary content, SealedWords 
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null && i.MayText && i.EndsAt > now, stop) is not { } intake) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var link = LostLink.Renew(intake, reachedAt.Value.PublicUrl, now);
-        var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["link"] = words.Seal(link) };
+        var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber, ["link"] = words.Seal(link) };
         await db.QueueOnce(KeyOf(subject), OutgoingKind.Notice, clinic.PatientNumber, intake.Number!, content.Texts.In(intake.Language).Fill("new-link", values), now, stop);
         await db.SaveChangesAsync(stop);
     }

@@ -72,7 +72,7 @@ internal static class Access
         ["Treatment/{id}/Sheet"] = Who.Staff,
         ["Treatment/{id:guid}/SheetPage"] = Who.Staff,
         ["Aftercare/Photos/{patient:guid}"] = Who.Staff,
-        ["Aftercare/Asked/{treatment:guid}"] = Who.Staff,
+        ["Aftercare/ReviewQuestions/{treatment:guid}"] = Who.Staff,
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,
         ["Escalations/{id:guid}"] = Who.Staff,

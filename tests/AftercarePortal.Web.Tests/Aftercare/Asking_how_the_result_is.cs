@@ -30,7 +30,7 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
         (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
         desk = await portal.SignedIn(clinic, "mara");
         treatment = Guid.CreateVersion7();
-        page = $"/Aftercare/Asked/{treatment}";
+        page = $"/Aftercare/ReviewQuestions/{treatment}";
         // Fifteen days before the portal's today, 14 May 2031.
         await InDatabase(async db =>
         {

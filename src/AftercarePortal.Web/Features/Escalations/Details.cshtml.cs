@@ -152,7 +152,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
                     MessageRow.FoundInList => "Found in the carrier's list, not delivered to us: it may have been written long before. Ask when.",
                     _ => null,
                 }, [.. photos[w.message.Id]],
-                Mark(w.message.Text, stored.Clues), string.Join(", ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
+                Mark(w.message.Text, stored.Clues), string.Join("; ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
         }
 
         Messages = messages;

@@ -14,7 +14,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Aftercare;
 
 /// <summary>How a patient finds the result: what was answered at each review, and the questions to hand over.</summary>
-internal sealed class AskedModel(PortalDb db, KeepReviewAnswers keep, ContentLibrary content, TimeProvider time) : PageModel
+internal sealed class ReviewQuestionsModel(PortalDb db, KeepReviewAnswers keep, ContentLibrary content, TimeProvider time) : PageModel
 {
     /// <param name="Talk">What the clinician should speak about, in words.</param>
     public sealed record Answered(int Day, Instant At, string AskedBy, string Questions, IReadOnlyList<(string Says, string Chosen)> Lines, IReadOnlyList<string> Talk, string Words);

@@ -1,11 +1,13 @@
 using System.Net;
 using AftercarePortal.Testing;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Intake;
@@ -263,6 +265,55 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
         await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
         Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
         Assert.DoesNotContain("other", await person.InClinic(db => db.IntakeAnswers.Where(a => a.LinkId == "sex").Select(a => a.Typed).SingleAsync()), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task An_answer_given_in_the_very_moment_a_result_is_worked_out_is_in_what_is_sent()
+    {
+        await person.Result();
+        await person.Post($"{person.Link}/2", ("choice", "female"), ("act", "answer"));
+        // The clock stands still: only the order tells the answer from the result. Opened before it, worked out and sent after it.
+        await using var scope = portal.Parts.CreateAsyncScope();
+        var opened = (await scope.ServiceProvider.GetRequiredService<OpenIntake>().Run(person.Link["/Intake/".Length..], default))!;
+        await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
+        Assert.IsType<WorkOutResult.Outcome.Meanwhile>(await scope.ServiceProvider.GetRequiredService<WorkOutResult>().Run(opened, default));
+        Assert.IsType<SendIntake.Outcome.NoResult>(await scope.ServiceProvider.GetRequiredService<SendIntake>().Run(opened, "Jonas Lind", "(212) 555-0177", true, default));
+        await person.Send();
+        Assert.EndsWith("/check", person.At, StringComparison.Ordinal);
+        await person.Post(person.At);
+        await person.Send();
+        Assert.Equal("other", (await SentAnswer("sex")).Given);
+    }
+
+    [Fact]
+    public async Task Answers_results_and_sendings_all_at_once_end_in_what_was_answered_last()
+    {
+        await person.Result();
+        var turns = Enumerable.Range(0, 24).Select(i => (i % 4) switch
+        {
+            0 or 1 => person.Post($"{person.Link}/2", ("choice", i % 8 < 4 ? "other" : "male"), ("act", "answer")),
+            2 => person.Post($"{person.Link}/check"),
+            _ => person.Send(),
+        });
+        await Task.WhenAll(turns);
+        if (await person.InClinic(db => db.Intakes.AnyAsync(i => i.SubmittedAt == null)))
+        {
+            await person.Post($"{person.Link}/check");
+            await person.Send();
+        }
+
+        var (given, kept) = await SentAnswer("sex");
+        Assert.Contains($"\"{given}\"", kept, StringComparison.Ordinal);
+    }
+
+    // One answer as the sent result has it (its code), and as it was kept.
+    private async Task<(string Given, string Kept)> SentAnswer(string linkId)
+    {
+        Assert.NotNull((await person.InClinic(db => db.Intakes.SingleAsync())).SubmittedAt);
+        var result = IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.Select(r => r.Json).SingleAsync()));
+        var words = result.Answers.Single(a => a.LinkId == linkId).Words;
+        var options = portal.Parts.GetRequiredService<ContentLibrary>().Candidacy.Questionnaire.Find(linkId)!.Options;
+        return (options.Single(o => o.Text == words).Code, await person.InClinic(db => db.IntakeAnswers.Where(a => a.LinkId == linkId).Select(a => a.Typed).SingleAsync()));
     }
 
     [Theory]

@@ -125,4 +125,27 @@ public sealed class Losing_the_private_link : IAsyncLifetime
         Assert.Equal(HttpStatusCode.NotFound, person.Status);
         Assert.DoesNotContain(link, await desk.GetStringAsync(page));
     }
+
+    [Fact]
+    public async Task The_intake_shows_staff_who_made_a_new_one_and_when_and_that_one_was_texted()
+    {
+        await person.Send();
+        await person.Post(lost, ("number", "212 555 0177"));
+        await Morning();
+        Assert.Single(await Links());
+        portal.Clock.Advance(TimeSpan.FromHours(1));
+        var page = $"/Review/{await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync())}";
+        foreach (var name in new[] { "mara", "tomas" })
+        {
+            var desk = await portal.SignedIn(clinic, name);
+            await Portal_with_staff.Post(desk, $"{page}?handler=Link", await desk.GetStringAsync(page));
+            portal.Clock.Advance(TimeSpan.FromHours(1));
+        }
+
+        var shown = await (await portal.SignedIn(clinic, "iris")).GetStringAsync(page);
+        var made = System.Text.RegularExpressions.Regex.Matches(shown, "<li>(Made by [^<,]+|Texted as the person asked), ([^<]+)</li>").Select(m => (m.Groups[1].Value, m.Groups[2].Value)).ToList();
+        Assert.Equal(["Made by Dr tomas", "Made by Dr mara", "Texted as the person asked"], made.Select(m => m.Item1));
+        Assert.Equal(3, made.Select(m => m.Item2).Distinct().Count());
+        Assert.All(await person.InClinic(db => db.NewLinks.AsNoTracking().ToListAsync()), row => Assert.DoesNotContain("/Intake/", System.Text.Json.JsonSerializer.Serialize(row)));
+    }
 }

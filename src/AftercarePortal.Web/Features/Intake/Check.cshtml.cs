@@ -13,6 +13,7 @@ internal sealed class CheckModel(OpenIntake open, WorkOutResult workOut) : Intak
         {
             WorkOutResult.Outcome.Kept or WorkOutResult.Outcome.AlreadySent => RedirectToPage("Result", new { Link }),
             WorkOutResult.Outcome.NotComplete open => RedirectToPage("Question", new { Link, number = open.Number }),
+            WorkOutResult.Outcome.Meanwhile => RedirectToPage("Check", new { Link }),
             WorkOutResult.Outcome.Stops => RedirectToPage("Stopped", new { Link }),
             _ => throw new UnreachableException(),
         };

@@ -18,6 +18,8 @@ internal sealed class IntakeRow : IClinicRow
     public required Instant StartedAt { get; set; }
     /// <summary>Language of the pages, BCP 47: <c>en</c> or <c>es</c>.</summary>
     public string Language { get; set; } = "en";
+    /// <summary>Raised by every answer kept, in the save that keeps it: what was worked out from other answers is told apart, also within one millisecond.</summary>
+    public int AnswersVersion { get; set; }
     /// <summary>Until when the private link opens it; an intake not sent by then is deleted.</summary>
     public required Instant EndsAt { get; set; }
     /// <summary>When it was sent to the clinic, with the latest result of that moment.</summary>
@@ -59,6 +61,8 @@ internal sealed class IntakeResultRow : IClinicRow
     public required Guid ClinicId { get; set; }
     public required Guid IntakeId { get; set; }
     public required Instant MadeAt { get; set; }
+    /// <summary><see cref="IntakeRow.AnswersVersion"/> of the answers it was worked out from.</summary>
+    public required int AnswersVersion { get; set; }
     /// <summary>An <see cref="IntakeResult"/> as JSON, with every version used.</summary>
     public required string Json { get; set; }
 }
@@ -76,7 +80,7 @@ internal static class IntakeTable
 
         /// <summary>The latest result of an intake, or null.</summary>
         public Task<IntakeResultRow?> LatestResultOf(Guid intakeId, CancellationToken stop) =>
-            db.IntakeResults.AsNoTracking().Where(r => r.IntakeId == intakeId).OrderByDescending(r => r.MadeAt).ThenByDescending(r => r.Id).FirstOrDefaultAsync(stop);
+            db.IntakeResults.AsNoTracking().Where(r => r.IntakeId == intakeId).OrderByDescending(r => r.AnswersVersion).ThenByDescending(r => r.MadeAt).ThenByDescending(r => r.Id).FirstOrDefaultAsync(stop);
     }
 
     internal sealed class Mapping : IEntityTypeConfiguration<IntakeRow>, IEntityTypeConfiguration<IntakeAnswerRow>, IEntityTypeConfiguration<IntakeResultRow>

@@ -36,18 +36,20 @@ internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierO
         await db.SaveChangesAsync(stop);
     }
 
-    /// <summary>Makes a link for staff to hand over; null when there is no such sent intake.</summary>
-    public async Task<string?> Make(Guid id, CancellationToken stop)
+    /// <summary>Makes a link for staff to hand over and keeps who made it; null when there is no such sent intake.</summary>
+    /// <param name="by">The staff member.</param>
+    public async Task<string?> Make(Guid id, string by, CancellationToken stop)
     {
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return null;
-        var link = Renew(intake, reachedAt.Value.PublicUrl, time.GetCurrentInstant());
+        var link = Renew(db, intake, by, reachedAt.Value.PublicUrl, time.GetCurrentInstant());
         await db.SaveChangesAsync(stop);
         return link;
     }
 
-    /// <summary>Gives a tracked intake a new link, open as long as a first one; the link is returned and stored nowhere.</summary>
-    internal static string Renew(IntakeRow intake, string publicUrl, Instant now)
+    /// <summary>Gives a tracked intake a new link, open as long as a first one, and adds who made it; the link is returned and stored nowhere.</summary>
+    internal static string Renew(PortalDb db, IntakeRow intake, string? by, string publicUrl, Instant now)
     {
+        db.Add(new NewLinkRow { ClinicId = intake.ClinicId, IntakeId = intake.Id, MadeBy = by, MadeAt = now });
         var secret = PatientLink.NewSecret();
         intake.LinkHash = PatientLink.HashOf(secret);
         intake.EndsAt = Instant.Max(intake.EndsAt, now + StartIntake.LinkLasts);
@@ -75,7 +77,7 @@ internal sealed class SendLink(PortalDb db, ContentLibrary content, SealedWords 
         if (await db.Outgoing.AnyAsync(o => o.Key == KeyOf(subject), stop)) return;
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null && i.MayText && i.EndsAt > now, stop) is not { } intake) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
-        var link = LostLink.Renew(intake, reachedAt.Value.PublicUrl, now);
+        var link = LostLink.Renew(db, intake, by: null, reachedAt.Value.PublicUrl, now);
         var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber, ["link"] = words.Seal(link) };
         await db.QueueOnce(KeyOf(subject), OutgoingKind.Notice, clinic.PatientNumber, intake.Number!, content.Texts.In(intake.Language).Fill("new-link", values), now, stop);
         await db.SaveChangesAsync(stop);

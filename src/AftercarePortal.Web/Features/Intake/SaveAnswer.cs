@@ -50,7 +50,8 @@ internal sealed class SaveAnswer(PortalDb db, OpenIntake open, TimeProvider time
         return new Outcome.GoOn(after.NextOpen is { } next ? after.NumberOf(next) : null);
     }
 
-    // The intake's row is taken hold of first: nothing is kept once it has been sent, also of two at once.
+    // The intake's row is taken hold of first, by raising its version: nothing is kept once it has been sent, also of two at once,
+    // and what is being worked out from the answers before is not kept as the result of these.
     private async Task<bool> Keep(IntakeRow intake, string linkId, string typed, AnswerState state, Instant now, CancellationToken stop)
     {
         for (var again = true; ; again = false)
@@ -59,7 +60,7 @@ internal sealed class SaveAnswer(PortalDb db, OpenIntake open, TimeProvider time
             {
                 db.ChangeTracker.Clear();
                 await using var all = await db.Database.BeginTransactionAsync(stop);
-                if (await db.Intakes.Where(i => i.Id == intake.Id && i.SubmittedAt == null).ExecuteUpdateAsync(s => s.SetProperty(i => i.Questionnaire, i => i.Questionnaire), stop) == 0) return false;
+                if (await db.Intakes.Where(i => i.Id == intake.Id && i.SubmittedAt == null).ExecuteUpdateAsync(s => s.SetProperty(i => i.AnswersVersion, i => i.AnswersVersion + 1), stop) == 0) return false;
                 if (await db.IntakeAnswers.SingleOrDefaultAsync(a => a.IntakeId == intake.Id && a.LinkId == linkId, stop) is { } row)
                     (row.Typed, row.State, row.AnsweredAt) = (typed, state, now);
                 else

@@ -37,12 +37,14 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
 
         // write
         await using var all = await db.Database.BeginTransactionAsync(stop);
-        var sent = await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null).ExecuteUpdateAsync(
+        // Only with the answers that were opened, which are read for warning signs below; from here on none can change any more.
+        var version = opened.Intake.AnswersVersion;
+        var sent = await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null && i.AnswersVersion == version).ExecuteUpdateAsync(
             s => s.SetProperty(i => i.SubmittedAt, now).SetProperty(i => i.Name, called).SetProperty(i => i.Number, read).SetProperty(i => i.MayText, mayText), stop);
-        if (sent == 0) return new Outcome.Sent();       // sent before, or by the other one of two taps
-        // Looked at only now that no answer can change any more.
+        // Sent before, or by the other one of two taps; or else an answer came in meanwhile.
+        if (sent == 0) return await db.Intakes.AnyAsync(i => i.Id == id && i.SubmittedAt != null, stop) ? new Outcome.Sent() : new Outcome.NoResult();
         var result = await db.LatestResultOf(id, stop);
-        if (result is null || await db.IntakeAnswers.AnyAsync(a => a.IntakeId == id && a.AnsweredAt > result.MadeAt, stop)) return new Outcome.NoResult();
+        if (result?.AnswersVersion != version) return new Outcome.NoResult();
         await Forget(id, result, stop);
         foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) Report(opened, words, place, now);
         await db.SaveChangesAsync(stop);

@@ -3,6 +3,7 @@ using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
 using NodaTime.Text;
@@ -21,6 +22,8 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
         /// <summary>The intake kindly ends here.</summary>
         public sealed record Stops : Outcome;
         public sealed record AlreadySent : Outcome;
+        /// <summary>An answer came in, or it was sent, while this was worked out: nothing was kept, look again.</summary>
+        public sealed record Meanwhile : Outcome;
     }
 
     public async Task<Outcome> Run(OpenIntake.Opened opened, CancellationToken stop)
@@ -46,8 +49,13 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
             (price as PriceOutcome.Known)?.Range, open?.Because ?? []) { NoPriceYours = open?.FromWish ?? [] };
 
         // write
-        db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = opened.Intake.Id, MadeAt = now, Json = result.ToJson() });
+        var (id, version) = (opened.Intake.Id, opened.Intake.AnswersVersion);
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        // The intake's row is taken hold of: an answer comes before this, and is seen here, or after it, and is seen when it is sent.
+        if (await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null && i.AnswersVersion == version).ExecuteUpdateAsync(s => s.SetProperty(i => i.AnswersVersion, version), stop) == 0) return new Outcome.Meanwhile();
+        db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = id, MadeAt = now, AnswersVersion = version, Json = result.ToJson() });
         await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
         return new Outcome.Kept();
     }
 

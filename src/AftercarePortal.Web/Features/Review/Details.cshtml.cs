@@ -32,6 +32,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
     public ILookup<string, (OverrideRow Row, string At)> Overrides { get; private set; } = null!;
     public IReadOnlyList<(QuestionRow Row, string AskedAt, string AnsweredAt)> Questions { get; private set; } = [];
+    /// <summary>New private links, the latest first, with who made them; null who: texted.</summary>
+    public IReadOnlyList<(string? By, string At)> NewLinks { get; private set; } = [];
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Who decided since this page was opened, or null.</summary>
@@ -70,7 +72,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     /// <summary>Makes a new private link; the one before ends. It is shown on this answer alone and cannot be had again.</summary>
     public async Task<IActionResult> OnPostLinkAsync(Guid id, CancellationToken stop)
     {
-        NewLink = await lost.Make(id, stop);
+        NewLink = await lost.Make(id, User.Identity!.Name!, stop);
         return await Show(id, stop);
     }
 
@@ -99,6 +101,9 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         var questions = new List<(QuestionRow, string, string)>();
         foreach (var row in await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop)) questions.Add((row, await clock.Say(row.AskedAt), row.AnsweredAt is { } at ? await clock.Say(at) : ""));
         Questions = questions;
+        var links = new List<(string?, string)>();
+        foreach (var row in await db.NewLinks.AsNoTracking().Where(l => l.IntakeId == id).OrderByDescending(l => l.MadeAt).ThenByDescending(l => l.Id).ToListAsync(stop)) links.Add((row.MadeBy, await clock.Say(row.MadeAt)));
+        NewLinks = links;
         var visits = new List<(VisitRow, string)>();
         foreach (var row in await db.Visits.AsNoTracking().Where(v => v.IntakeId == id).OrderBy(v => v.Number).ToListAsync(stop)) visits.Add((row, await clock.Say(row.StartsAt)));
         Visits = visits;

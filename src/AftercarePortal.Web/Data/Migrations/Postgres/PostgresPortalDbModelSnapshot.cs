@@ -511,6 +511,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .ValueGeneratedOnAdd()
                         .HasColumnType("uuid");
 
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("integer");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
@@ -539,6 +542,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<string>("Answer")
                         .HasColumnType("text");
+
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("integer");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
@@ -594,6 +600,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "SubmittedAt");
 
                     b.ToTable("Intakes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("MadeBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "MadeAt");
+
+                    b.ToTable("IntakeNewLinks", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
@@ -2428,6 +2460,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .WithMany()
                         .HasForeignKey("IntakeId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 

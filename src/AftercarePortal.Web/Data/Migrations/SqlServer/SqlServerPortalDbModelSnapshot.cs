@@ -511,6 +511,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .ValueGeneratedOnAdd()
                         .HasColumnType("uniqueidentifier");
 
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("int");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uniqueidentifier");
 
@@ -539,6 +542,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<string>("Answer")
                         .HasColumnType("nvarchar(max)");
+
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("int");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uniqueidentifier");
@@ -594,6 +600,32 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "SubmittedAt");
 
                     b.ToTable("Intakes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uniqueidentifier");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("MadeBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "MadeAt");
+
+                    b.ToTable("IntakeNewLinks", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
@@ -2429,6 +2461,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .WithMany()
                         .HasForeignKey("IntakeId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 

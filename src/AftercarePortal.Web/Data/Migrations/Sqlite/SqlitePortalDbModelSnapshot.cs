@@ -506,6 +506,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .ValueGeneratedOnAdd()
                         .HasColumnType("TEXT");
 
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("INTEGER");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
@@ -534,6 +537,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.Property<string>("Answer")
                         .HasColumnType("TEXT");
+
+                    b.Property<int>("AnswersVersion")
+                        .HasColumnType("INTEGER");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
@@ -589,6 +595,32 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasIndex("ClinicId", "SubmittedAt");
 
                     b.ToTable("Intakes", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("MadeAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("MadeBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("IntakeId", "MadeAt");
+
+                    b.ToTable("IntakeNewLinks", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
@@ -2423,6 +2455,15 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .WithMany()
                         .HasForeignKey("IntakeId")
                         .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
+                        .WithMany()
+                        .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });
 

@@ -206,6 +206,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     Questionnaire = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
                     StartedAt = table.Column<long>(type: "INTEGER", nullable: false),
                     Language = table.Column<string>(type: "TEXT", maxLength: 10, nullable: false),
+                    AnswersVersion = table.Column<int>(type: "INTEGER", nullable: false),
                     EndsAt = table.Column<long>(type: "INTEGER", nullable: false),
                     SubmittedAt = table.Column<long>(type: "INTEGER", nullable: true),
                     Name = table.Column<string>(type: "TEXT", nullable: true),
@@ -680,6 +681,27 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateTable(
+                name: "IntakeNewLinks",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    IntakeId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    MadeBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    MadeAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_IntakeNewLinks", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_IntakeNewLinks_Intakes_IntakeId",
+                        column: x => x.IntakeId,
+                        principalTable: "Intakes",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "IntakePhotos",
                 columns: table => new
                 {
@@ -742,6 +764,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
                     IntakeId = table.Column<Guid>(type: "TEXT", nullable: false),
                     MadeAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    AnswersVersion = table.Column<int>(type: "INTEGER", nullable: false),
                     Json = table.Column<string>(type: "TEXT", nullable: false)
                 },
                 constraints: table =>
@@ -1319,6 +1342,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_IntakeNewLinks_IntakeId_MadeAt",
+                table: "IntakeNewLinks",
+                columns: new[] { "IntakeId", "MadeAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_IntakePhotos_IntakeId_View",
                 table: "IntakePhotos",
                 columns: new[] { "IntakeId", "View" },
@@ -1630,6 +1658,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             migrationBuilder.DropTable(
                 name: "IntakeAnswers");
+
+            migrationBuilder.DropTable(
+                name: "IntakeNewLinks");
 
             migrationBuilder.DropTable(
                 name: "IntakePhotos");

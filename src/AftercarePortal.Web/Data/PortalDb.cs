@@ -54,11 +54,47 @@ internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
 internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options) : PortalDb(options)
 {
     internal SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : this(options) => In(scope);
+
+    /// <inheritdoc cref="SqliteTurns" />
+    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
+    {
+        if (Database.CurrentTransaction is not null) return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);      // it has its turn
+        var turns = SqliteTurns.Of(Database.GetDbConnection());
+        await turns.Take(this, stop);
+        try
+        {
+            return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
+        }
+        finally
+        {
+            turns.Leave(this);
+        }
+    }
 }
 
 internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options) : PortalDb(options)
 {
+    private const int OneRoundTrip = 100;
+
     internal PostgresPortalDb(DbContextOptions<PostgresPortalDb> options, ClinicScope scope) : this(options) => In(scope);
+
+    /// <summary>New rows only go to the server in one round trip, without BEGIN and COMMIT of their own.</summary>
+    /// <remarks>Statements of one batch up to its Sync are one transaction: all of them or none. Source: PostgreSQL documentation, 55.2.3 Extended Query and 55.2.4 Pipelining;
+    /// Npgsql documentation, Batching. A changed row may turn out to be somebody else's only after its statement ran, so those keep their transaction.</remarks>
+    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
+    {
+        var changed = ChangeTracker.Entries().Where(e => e.State is not (EntityState.Unchanged or EntityState.Detached)).Take(OneRoundTrip + 1).ToList();
+        var usual = Database.AutoTransactionBehavior;
+        if (changed.Count <= OneRoundTrip && changed.TrueForAll(e => e.State is EntityState.Added)) Database.AutoTransactionBehavior = AutoTransactionBehavior.Never;
+        try
+        {
+            return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
+        }
+        finally
+        {
+            Database.AutoTransactionBehavior = usual;
+        }
+    }
 }
 
 internal sealed class SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options) : PortalDb(options)

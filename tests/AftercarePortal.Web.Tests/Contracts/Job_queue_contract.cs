@@ -52,6 +52,19 @@ public abstract class Job_queue_contract : IDisposable
     }
 
     [Fact]
+    public async Task A_cause_whose_job_cannot_be_saved_does_not_exist_either()
+    {
+        await Assert.ThrowsAsync<DbUpdateException>(() => Save(db =>
+        {
+            db.Add(AClinic("+12025550101"));
+            db.Enqueue(Told_handler.KindName, "no such lane", Now, lane: 3);
+        }));
+        await using var db = _database.Open(Clinic);
+        Assert.Empty(await db.Clinics.ToListAsync());
+        Assert.Empty(await AllJobs());
+    }
+
+    [Fact]
     public async Task A_job_in_work_is_not_given_to_a_second_runner()
     {
         await Enqueue("one");

@@ -10,6 +10,7 @@ internal static class MessagesFeature
     public static void AddMessages(this WebApplicationBuilder builder)
     {
         builder.Services.AddCarrier(builder.Configuration);
+        builder.Services.AddSingleton<OurNumbers>();
         builder.Services.AddScoped<ReceiveMessage>();
         builder.Services.AddSingleton<SenderPace>();
         builder.Services.AddSingleton<SealedWords>();

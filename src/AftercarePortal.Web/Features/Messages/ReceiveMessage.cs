@@ -1,6 +1,5 @@
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
-using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Photos;
 using Microsoft.EntityFrameworkCore;
@@ -10,16 +9,8 @@ namespace AftercarePortal.Web.Features.Messages;
 
 /// <summary>Keeps what the carrier delivered, once, before anything can fail (H1).</summary>
 /// <remarks>Takes no cancellation token: a carrier that hangs up does not take the report back.</remarks>
-internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvider time)
+internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, OurNumbers numbers, TimeProvider time)
 {
-    private static readonly AskedOften<Func<PortalDb, string, string, Task<Place?>>> PlaceOf = new(() =>
-        EF.CompileAsyncQuery((PortalDb db, string to, string carrierId) => db.Set<ClinicRow>().IgnoreQueryFilters()
-            .Where(c => c.PatientNumber == to || c.PageNumber == to)
-            .Select(c => new Place(c.Id, c.PageNumber, db.Set<MessageRow>().Any(m => m.CarrierId == carrierId))).FirstOrDefault()));
-
-    /// <summary>Which clinic a number belongs to, and whether the message is kept already.</summary>
-    private sealed record Place(Guid Clinic, string PageNumber, bool Known);
-
     /// <summary>A message the carrier delivered.</summary>
     public Task Run(IFormCollection form) => Keep(
         new(form["MessageSid"].ToString(), form["From"].ToString(), form["To"].ToString(), form["Body"].ToString(),
@@ -33,11 +24,8 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
     {
         var now = time.GetCurrentInstant();
         var (carrierId, from, to, text, media) = arrived;
-        var place = await PlaceOf.Of(db)(db, to, carrierId)
-            ?? await db.Clinics.OrderBy(c => c.Id).Select(c => new Place(c.Id, c.PageNumber, false)).FirstOrDefaultAsync();      // a number nobody told us of: still kept, still read
-        if (place is not var (clinic, pageNumber, known)) throw new InvalidOperationException("No clinic is set up; the carrier must try again.");
+        if (await numbers.OwnerOf(to, db) is not var (clinic, pageNumber)) throw new InvalidOperationException("No clinic is set up; the carrier must try again.");
         scope.Enter(clinic);
-        if (known) return;
 
         var message = new MessageRow
         {
@@ -66,7 +54,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, TimeProvide
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (!await Known(carrierId)) throw;                                    // two copies at once meet the unique index
+            if (!await Known(carrierId)) throw;                                    // delivered before, or two copies at once: the unique index keeps one
         }
     }
 

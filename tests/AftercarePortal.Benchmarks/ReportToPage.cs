@@ -47,7 +47,7 @@ internal static class ReportToPage
         for (var i = 0; i < Open; i++)
         {
             var number = string.Create(CultureInfo.InvariantCulture, $"+447700900{i:000}");
-            var report = new EscalationRow { ClinicId = clinic, Number = number, Ref = $"B{i:000}", Tier = Tier.SameDay, OpenedAt = now, OpenKey = number };
+            var report = new EscalationRow { ClinicId = clinic, Number = number, Ref = $"B{i:000}", Tier = Tier.SameDay, OpenedAt = now, WrittenAt = now, OpenKey = number };
             db.Add(report);
             db.Note(report, EscalationEvent.Opened, now);
             db.Note(report, EscalationEvent.Paged, now, "Iris Hale");

@@ -19,7 +19,11 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
         if (state.Closed || !Times.TryGetValue(state.Tier, out var times)) return [];
         return (state.TakenBy, happening) switch
         {
-            ({ } taker, Happening.Reported { Raised: true }) => [new NextStep.Page(taker, times.Voice, now + times.OutcomeWithin)],
+            // Whoever has it may be with the patient, or gone: asked anew, and somebody else is paged when they do not confirm.
+            ({ } taker, Happening.Reported { Raised: true } or Happening.Reported { NewSigns: true }) =>
+                [new NextStep.AskTaker(taker, times.Voice, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
+            ({ }, Happening.NotConfirmed) =>
+                [new NextStep.TakeBack(), .. PageNext(state, onCall, times, now).Where(step => step is not NextStep.TellPatientNobodyYet), new NextStep.TellPatientReopened()],
             ({ } taker, Happening.OutcomeIsDue) when state.Reminders < times.Reminders => [new NextStep.Remind(taker, now + times.NextAfter)],
             // Who took it has gone silent, or gives it back: everyone may take it over, and the patient, who was told that somebody has it, hears the truth.
             ({ }, Happening.OutcomeIsDue or Happening.GivenBack) => [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()],
@@ -86,14 +90,17 @@ public abstract record Happening
 {
     private Happening() { }
 
-    /// <summary>A message opened it or joined it; <paramref name="Raised"/>: it is new, or its tier rose.</summary>
-    public sealed record Reported(bool Raised) : Happening;
+    /// <summary>A message opened it or joined it; <paramref name="Raised"/>: it is new, or its tier rose; <paramref name="NewSigns"/>: it holds a warning sign not written before.</summary>
+    public sealed record Reported(bool Raised, bool NewSigns = false) : Happening;
 
     /// <summary>The time one person had is over, or the page did not reach them, or they passed it on.</summary>
     public sealed record NobodyTookIt : Happening;
 
-    /// <summary>Somebody took it.</summary>
+    /// <summary>Somebody took it, or confirmed after it was raised that they have it.</summary>
     public sealed record Taken : Happening;
+
+    /// <summary>Raised after somebody took it, and they did not confirm in their time.</summary>
+    public sealed record NotConfirmed : Happening;
 
     /// <summary>Who took it passes it on.</summary>
     public sealed record GivenBack : Happening;
@@ -109,6 +116,12 @@ public abstract record NextStep
 
     /// <summary>Page one person; look again at <paramref name="LookAgainAt"/>.</summary>
     public sealed record Page(string Person, bool Voice, Instant LookAgainAt) : NextStep;
+
+    /// <summary>Page whoever has it, who confirms by taking it again until <paramref name="ConfirmBy"/>; the outcome is now due at <paramref name="OutcomeDueAt"/>.</summary>
+    public sealed record AskTaker(string Person, bool Voice, Instant ConfirmBy, Instant OutcomeDueAt) : NextStep;
+
+    /// <summary>Nobody has it any more: whoever had it did not confirm. Who was paged since it was raised counts on.</summary>
+    public sealed record TakeBack : NextStep;
 
     /// <summary>Page everyone by text and voice; look again at <paramref name="LookAgainAt"/>.</summary>
     public sealed record PageEveryone(IReadOnlyList<string> People, Instant LookAgainAt) : NextStep;

@@ -4,7 +4,10 @@ namespace AftercarePortal.Demo.Simulation;
 internal sealed class SimChain(SimWorld world, Guid report)
 {
     private string? _taker;
-    private bool _raised, _closed;
+    private bool _closed;
+
+    /// <summary>Whoever has it was told that it got worse, and has not said since that they know.</summary>
+    public bool MustConfirm { get; private set; }
 
     /// <summary>Whether somebody was paged, or it was noted that there is nobody.</summary>
     public bool Paged { get; private set; }
@@ -17,16 +20,21 @@ internal sealed class SimChain(SimWorld world, Guid report)
             case "Taken":
                 SimRules.Hold(_taker is null, "two people took one report");
                 SimRules.Hold(world.Story.Tried.Contains((person!, report)), "a report was taken by somebody who did not take it");
-                (_taker, _raised) = (person, false);
+                (_taker, MustConfirm) = (person, false);
                 break;
-            case "Reopened":
-                _taker = null;
+            case "Reopened" or "NotConfirmed":
+                SimRules.Hold(what is "Reopened" || MustConfirm, "a report was taken back from somebody who had confirmed");
+                (_taker, MustConfirm) = (null, false);
                 break;
-            case "Raised":
-                _raised = true;
+            case "Confirmed":
+                SimRules.Hold(_taker == person && MustConfirm, "a report was confirmed that nobody asked about");
+                MustConfirm = false;
+                break;
+            case "Raised" or "NewSigns":
+                MustConfirm = _taker is not null;
                 break;
             case "Paged":
-                SimRules.Hold(_taker is null || _raised && person == _taker, "somebody was paged for a report that is taken");
+                SimRules.Hold(_taker is null || MustConfirm && person == _taker, "somebody was paged for a report that is taken");
                 Paged = true;
                 break;
             case "PagedEveryone" or "NobodyOnCall":
@@ -36,7 +44,7 @@ internal sealed class SimChain(SimWorld world, Guid report)
             case "Closed":
                 SimRules.Hold(_taker == person, "a report was closed by somebody who does not have it");
                 SimRules.Hold(world.Rows.Count("SELECT count(*) FROM Readings WHERE EscalationId = $0", report.ToString().ToUpperInvariant()) <= world.Story.Seen[report], "a report was closed over a message nobody saw");
-                _closed = true;
+                (_closed, MustConfirm) = (true, false);
                 break;
         }
     }

@@ -1,6 +1,7 @@
 using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Settings;
@@ -30,6 +31,7 @@ internal static class SimClinic
             Id = Id, Name = "Wrenfold Clinic", Zone = story.Zone, EmergencyNumber = "911", ClinicLine = "202-555-0142",
             PatientNumber = ClinicNumber, PageNumber = PageNumber, QuietFrom = QuietFrom, QuietTo = QuietTo,
         });
+        foreach (var number in new[] { ClinicNumber, PageNumber }) db.AnswerFor(number, story.Start);
         foreach (var (person, number) in Staff)
             if (story.Of($"shift of {person}", 100) >= 12)
                 db.Add(new ShiftRow

@@ -63,6 +63,14 @@ internal sealed record SimMutant(string Name)
         },
         new("messages are not read") { Plant = s => Replace<ReadMessage>(s, MessageJobs.Read, (_, _) => Task.CompletedTask) },
         new("nobody is paged next") { Plant = s => Replace<AckDue>(s, EscalationJobs.AckDue, (_, _) => Task.CompletedTask) },
+        new("whoever has a report need not confirm that it got worse")
+        {
+            Plant = s => Replace<AckDue>(s, EscalationJobs.AckDue, async (parts, subject) =>
+            {
+                var id = Guid.Parse(subject.Split(':')[0]);
+                if (await parts.GetRequiredService<PortalDb>().Escalations.AnyAsync(e => e.Id == id && e.TakenBy == null)) await ActivatorUtilities.CreateInstance<AckDue>(parts).Run(subject, default);
+            }),
+        },
         new("no outcome is asked for") { Plant = s => Replace<OutcomeDue>(s, EscalationJobs.OutcomeDue, (_, _) => Task.CompletedTask) },
         new("taking is told to nobody") { Plant = s => Replace<Taken>(s, EscalationJobs.Taken, (_, _) => Task.CompletedTask) },
         new("an urgency is lowered")

@@ -30,6 +30,7 @@ internal sealed class SimRules(SimWorld world)
             Hold(taken || (long)row[3]! == 1, "an open report has no next step due");
             Hold(!taken || (long)row[4]! == 1, "a taken report has no outcome due");
             Hold(_chains.TryGetValue(id, out var chain) && chain.Paged, "a report was opened and paged nobody");
+            Hold(!chain!.MustConfirm || (long)row[3]! == 1, "a report got worse after it was taken, and nobody looks whether that is known");
         }
 
         Hold(world.Rows.Count("SELECT count(*) FROM (SELECT 1 FROM Escalations WHERE ClosedAt IS NULL GROUP BY Number HAVING count(*) > 1)") == 0, "one number has two open reports");

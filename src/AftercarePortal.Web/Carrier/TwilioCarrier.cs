@@ -51,7 +51,10 @@ internal sealed class TwilioCarrier
         [
             // The list begins with the newest, and its times are whole seconds: a STOP and the START after it must be kept in the order they were written.
             .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound).Reverse().OrderBy(m => m.DateCreated)
-                .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0)),
+                .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0)
+                {
+                    WrittenAt = m.DateCreated is { } at ? NodaTime.Instant.FromDateTimeUtc(DateTime.SpecifyKind(at.ToUniversalTime(), DateTimeKind.Utc)) : null,
+                }),
         ];
     }
 

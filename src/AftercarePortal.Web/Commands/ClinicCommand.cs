@@ -1,6 +1,7 @@
 using System.Data.Common;
 using System.Text.RegularExpressions;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -99,6 +100,8 @@ internal static partial class ClinicCommand
         // Both or neither: a clinic nobody can sign in to would hold its slug and numbers for ever.
         await using var all = await db.Database.BeginTransactionAsync();
         db.Add(clinic);
+        foreach (var number in new[] { clinic.PatientNumber, clinic.PageNumber })
+            if (!await db.Swept.AnyAsync(s => s.Number == number)) db.AnswerFor(number, SystemClock.Instance.GetCurrentInstant());
         await db.SaveChangesAsync();
         switch (await scope.ServiceProvider.GetRequiredService<StaffBook>().Add(given["lead"], given["lead-name"], given["lead-number"], StaffRole.PracticeLead))
         {

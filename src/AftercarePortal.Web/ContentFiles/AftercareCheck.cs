@@ -9,7 +9,7 @@ internal static class AftercareCheck
 {
     private static readonly Dictionary<string, string> Longest = new()
     {
-        ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ",
+        ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["day"] = "100", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ",
     };
 
     /// <summary>Adds every fault.</summary>

@@ -9,7 +9,7 @@ public sealed partial class Patient_texts
 {
     private static readonly Dictionary<string, string> Filled = new()
     {
-        ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ", ["time"] = "10:30",
+        ["emergency"] = "911", ["clinic-line"] = "+1 212 555 0142", ["clinic"] = "Wrenfold Clinic", ["ref"] = "7KQ", ["link"] = "https://portal.example/p/7KQ", ["time"] = "10:30", ["day"] = "30",
     };
 
     private static IEnumerable<string> ForPatients => AftercareContent.Texts.Ids.Where(id => !id.StartsWith("page-", StringComparison.Ordinal));
@@ -52,6 +52,23 @@ public sealed partial class Patient_texts
         var text = AftercareContent.Texts.Fill(id, Filled);
         Assert.True(SmsLength.IsBasic(text) && SmsLength.IsOnePart(text), $"{id}: {SmsLength.Units(text)}");
     }
+
+    // A step may be held for days: only the day it goes out may stand in it.
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    public void Of_a_step_name_no_day_of_their_own(string id)
+    {
+        foreach (var texts in new[] { AftercareContent.Texts, AftercareContent.Spanish }) Assert.DoesNotMatch(NamedDay(), texts.Template(id));
+    }
+
+    [Theory]
+    [InlineData("Day 3: pain")]
+    [InlineData("Dia 3: dolor")]
+    [InlineData("on the 2nd day")]
+    public void The_rule_of_days_can_fail(string text) => Assert.Matches(NamedDay(), text);
+
+    [GeneratedRegex("(?i)\\b(day|d[ií]a) \\d|\\b\\d+(st|nd|rd|th)? (day|d[ií]a)|yesterday|ayer")]
+    private static partial Regex NamedDay();
 
     [Theory]
     [MemberData(nameof(Of_steps))]

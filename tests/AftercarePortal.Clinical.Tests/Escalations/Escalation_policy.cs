@@ -115,9 +115,29 @@ public sealed class Escalation_policy
     public void A_page_that_times_out_after_somebody_took_it_does_nothing() =>
         Assert.Empty(Policy.Next(Taken(Tier.Emergency), new Happening.NobodyTookIt(), Two, Now));
 
+    [Theory]
+    [InlineData(true, false)]
+    [InlineData(false, true)]
+    public void A_higher_tier_or_another_sign_asks_whoever_has_it_to_confirm_in_the_time_one_person_has(bool raised, bool newSigns) =>
+        Assert.Equal(
+            new NextStep.AskTaker("a", Voice: true, Now + Duration.FromMinutes(4), Now + Duration.FromMinutes(15)),
+            Assert.Single(Policy.Next(Taken(Tier.Emergency), new Happening.Reported(raised, newSigns), Two, Now)));
+
     [Fact]
-    public void A_higher_tier_reaches_whoever_has_it() =>
-        Assert.Equal("a", Assert.IsType<NextStep.Page>(Assert.Single(Policy.Next(Taken(Tier.Emergency), new Happening.Reported(true), Two, Now))).Person);
+    public void Not_confirmed_it_is_nobodys_and_the_next_is_paged_and_the_patient_told()
+    {
+        var steps = Policy.Next(Taken(Tier.Emergency), new Happening.NotConfirmed(), Two, Now);
+        Assert.Equal([new NextStep.TakeBack(), new NextStep.Page("b", Voice: true, Now + Duration.FromMinutes(4)), new NextStep.TellPatientReopened()], steps);
+    }
+
+    [Fact]
+    public void Not_confirmed_with_nobody_next_it_is_everyones()
+    {
+        var steps = Policy.Next(Taken(Tier.Emergency), new Happening.NotConfirmed(), new(["a"], ["a", "b"]), Now);
+        Assert.IsType<NextStep.TakeBack>(steps[0]);
+        Assert.Equal(["a", "b"], Assert.IsType<NextStep.PageEveryone>(steps[1]).People);
+        Assert.Equal(new NextStep.TellPatientReopened(), Assert.Single(steps.Skip(2)));
+    }
 
     [Fact]
     public void Closed_is_over() =>

@@ -50,7 +50,7 @@ public sealed class Photos_beside_baseline : IAsyncLifetime
 
         Guid Photo(int day)
         {
-            var message = new MessageRow { ClinicId = clinic, CarrierId = $"SM{day}", From = number, To = "+12125550110", Text = "", MediaCount = 1, RawForm = "", ReceivedAt = Signed + Duration.FromDays(day) };
+            var message = new MessageRow { ClinicId = clinic, CarrierId = $"SM{day}", From = number, To = "+12125550110", Text = "", MediaCount = 1, RawForm = "", ReceivedAt = Signed + Duration.FromDays(day), WrittenAt = Signed + Duration.FromDays(day) };
             var photo = new PhotoRow { ClinicId = clinic, MessageId = message.Id, Index = 0 };
             store.Keep(photo, Drawn.Jpeg(), SafePicture.From(Drawn.Jpeg()), "image/jpeg", message.ReceivedAt);
             db.AddRange(message, photo);

@@ -28,7 +28,7 @@ public abstract class Stored_text_contract : IDisposable
     {
         await using (var db = _database.Open(Clinic))
         {
-            db.Add(new MessageRow { ClinicId = Clinic, CarrierId = "SM1", From = "+12025550123", To = "+12025550100", Text = text, MediaCount = 0, RawForm = "", ReceivedAt = NodaConstants.UnixEpoch });
+            db.Add(new MessageRow { ClinicId = Clinic, CarrierId = "SM1", From = "+12025550123", To = "+12025550100", Text = text, MediaCount = 0, RawForm = "", ReceivedAt = NodaConstants.UnixEpoch, WrittenAt = NodaConstants.UnixEpoch });
             await db.SaveChangesAsync();
         }
 

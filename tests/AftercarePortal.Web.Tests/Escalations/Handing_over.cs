@@ -76,7 +76,7 @@ public sealed class Handing_over : IAsyncLifetime
 
     private async Task<Guid> OpenReport() => await Read(async db =>
     {
-        var row = new EscalationRow { ClinicId = _clinic, Number = "+12125550150", Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = _portal.Clock.GetCurrentInstant(), OpenKey = "+12125550150" };
+        var row = new EscalationRow { ClinicId = _clinic, Number = "+12125550150", Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = _portal.Clock.GetCurrentInstant(), WrittenAt = _portal.Clock.GetCurrentInstant(), OpenKey = "+12125550150" };
         db.Add(row);
         await db.SaveChangesAsync();
         return row.Id;

@@ -31,12 +31,12 @@ public sealed class On_call_page : IAsyncLifetime
         var now = _portal.Clock.GetCurrentInstant();
         var message = new MessageRow
         {
-            ClinicId = _clinic, CarrierId = "SM1", From = "+12125550150", To = "+12125550111", Text = Words, MediaCount = 0, RawForm = "", ReceivedAt = now - Duration.FromMinutes(3),
+            ClinicId = _clinic, CarrierId = "SM1", From = "+12125550150", To = "+12125550111", Text = Words, MediaCount = 0, RawForm = "", ReceivedAt = now - Duration.FromMinutes(3), WrittenAt = now - Duration.FromMinutes(3),
         };
         var reading = new Reading(new("lower-face", 1), Tier.Urgent, [new("vo-colour", Tier.Urgent, 0, 13, "present", "evidence")], []);
         await Write(
             message,
-            new EscalationRow { Id = Report, ClinicId = _clinic, PatientId = patient, Number = message.From, Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = message.ReceivedAt, OpenKey = message.From },
+            new EscalationRow { Id = Report, ClinicId = _clinic, PatientId = patient, Number = message.From, Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = message.ReceivedAt, WrittenAt = message.ReceivedAt, OpenKey = message.From },
             new ReadingRow { ClinicId = _clinic, MessageId = message.Id, EscalationId = Report, Tier = Tier.Urgent, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
     }
 
@@ -117,15 +117,20 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Says_of_a_text_found_late_that_it_may_have_been_written_long_before()
+    public async Task Says_of_a_text_found_late_how_long_before_it_was_written_and_counts_from_then()
     {
         await using (var scope = _portal.Parts.CreateAsyncScope())
         {
             scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
-            await scope.ServiceProvider.GetRequiredService<PortalDb>().Messages.ExecuteUpdateAsync(set => set.SetProperty(m => m.RawForm, MessageRow.FoundInList));
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Messages.ExecuteUpdateAsync(set => set.SetProperty(m => m.WrittenAt, _portal.Clock.GetCurrentInstant() - Duration.FromHours(5)).SetProperty(m => m.ReceivedAt, _portal.Clock.GetCurrentInstant() - Duration.FromHours(2)));
+            await scope.ServiceProvider.GetRequiredService<PortalDb>().Escalations.ExecuteUpdateAsync(set => set.SetProperty(e => e.WrittenAt, _portal.Clock.GetCurrentInstant() - Duration.FromHours(5)));
         }
 
-        Assert.Contains("may have been written long before", await _browser.GetStringAsync($"/Escalations/{Report}"));
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("<strong>5 h 00 min ago</strong>", page);
+        Assert.Contains("Reached us 3 h 00 min after it was written", page);
+        Assert.Contains("Waiting 5 h 00 min", page);
+        Assert.Contains("waiting 5 h 00 min", await _browser.GetStringAsync("/Escalations"));
     }
 
     [Fact]
@@ -159,7 +164,7 @@ public sealed class On_call_page : IAsyncLifetime
         await Tap("Take");
         var seen = await _browser.GetStringAsync($"/Escalations/{Report}");
         var now = _portal.Clock.GetCurrentInstant();
-        var more = new MessageRow { ClinicId = _clinic, CarrierId = "SM2", From = "+12125550150", To = "+12125550111", Text = "now my eye", MediaCount = 0, RawForm = "", ReceivedAt = now };
+        var more = new MessageRow { ClinicId = _clinic, CarrierId = "SM2", From = "+12125550150", To = "+12125550111", Text = "now my eye", MediaCount = 0, RawForm = "", ReceivedAt = now, WrittenAt = now };
         var reading = new Reading(new("lower-face", 1), Tier.Emergency, [], []);
         await Write(more, new ReadingRow { ClinicId = _clinic, MessageId = more.Id, EscalationId = Report, Tier = Tier.Emergency, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
         var html = await (await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", seen, ("outcome", "Rang her."))).Content.ReadAsStringAsync();
@@ -174,7 +179,7 @@ public sealed class On_call_page : IAsyncLifetime
     public async Task What_was_read_as_routine_can_be_looked_through()
     {
         var now = _portal.Clock.GetCurrentInstant();
-        var calm = new MessageRow { ClinicId = _clinic, CarrierId = "SM3", From = "+12125550150", To = "+12125550111", Text = "thanks, all as planned <i>", MediaCount = 0, RawForm = "", ReceivedAt = now };
+        var calm = new MessageRow { ClinicId = _clinic, CarrierId = "SM3", From = "+12125550150", To = "+12125550111", Text = "thanks, all as planned <i>", MediaCount = 0, RawForm = "", ReceivedAt = now, WrittenAt = now };
         var reading = new Reading(new("lower-face", 1), Tier.Routine, [], []);
         await Write(calm, new ReadingRow { ClinicId = _clinic, MessageId = calm.Id, EscalationId = null, Tier = Tier.Routine, Version = "lower-face.v1", Json = JsonSerializer.Serialize(reading), ReadAt = now });
         var page = await _browser.GetStringAsync("/Escalations");

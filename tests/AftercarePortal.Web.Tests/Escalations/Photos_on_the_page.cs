@@ -32,11 +32,11 @@ public sealed class Photos_on_the_page : IAsyncLifetime
         var now = _portal.Clock.GetCurrentInstant();
         _message = new MessageRow
         {
-            ClinicId = _clinic, CarrierId = "MM1", From = "+12125550150", To = "+12125550111", Text = "", MediaCount = 1, RawForm = "", ReceivedAt = now,
+            ClinicId = _clinic, CarrierId = "MM1", From = "+12125550150", To = "+12125550111", Text = "", MediaCount = 1, RawForm = "", ReceivedAt = now, WrittenAt = now,
         };
         _report = new EscalationRow
         {
-            Id = Guid.CreateVersion7(), ClinicId = _clinic, PatientId = patient, Number = _message.From, Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = now, OpenKey = _message.From,
+            Id = Guid.CreateVersion7(), ClinicId = _clinic, PatientId = patient, Number = _message.From, Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = now, WrittenAt = now, OpenKey = _message.From,
         };
         var reading = new Reading(new("lower-face", 1), Tier.Urgent, [], ["photo"]);
         await Write(_message, _report, new ReadingRow

@@ -11,7 +11,7 @@ public sealed class Bot_turn
 {
     private static readonly MessageRow Kept = new()
     {
-        ClinicId = Guid.CreateVersion7(), CarrierId = "SM1", From = "+12025550123", To = "+12025550100", Text = "hello 😱", MediaCount = 0, RawForm = "", ReceivedAt = NodaConstants.UnixEpoch,
+        ClinicId = Guid.CreateVersion7(), CarrierId = "SM1", From = "+12025550123", To = "+12025550100", Text = "hello 😱", MediaCount = 0, RawForm = "", ReceivedAt = NodaConstants.UnixEpoch, WrittenAt = NodaConstants.UnixEpoch,
     };
 
     [Fact]

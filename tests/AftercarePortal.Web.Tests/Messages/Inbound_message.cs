@@ -1,7 +1,11 @@
+using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Testing;
+using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+using NodaTime;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Messages;
@@ -114,6 +118,47 @@ public sealed class Inbound_message : IAsyncLifetime
         _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts");
         _portal.Time.Advance(TimeSpan.FromDays(daysAway));
         Assert.Equal(found, await _portal.Sweep());
+    }
+
+    [Fact]
+    public async Task Found_late_keeps_the_time_the_carrier_received_it_and_the_report_counts_from_then()
+    {
+        await _portal.Sweep();
+        var written = _portal.Time.GetCurrentInstant() + Duration.FromHours(1);
+        _portal.Time.Advance(TimeSpan.FromHours(1));
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts more and more");
+        _portal.Time.Advance(TimeSpan.FromHours(3));
+        await _portal.Sweep();
+        await _portal.RunJobs();
+        var (message, report) = (await _portal.Read(db => db.Messages.SingleAsync()), await _portal.Read(db => db.Escalations.SingleAsync()));
+        Assert.Equal((written, written + Duration.FromHours(3)), (message.WrittenAt, message.ReceivedAt));
+        Assert.Equal((written, written + Duration.FromHours(3)), (report.WrittenAt, report.OpenedAt));
+    }
+
+    [Fact]
+    public async Task Found_days_late_is_read_together_with_what_was_written_an_hour_before_it()
+    {
+        await _portal.Sweep();
+        await _portal.Deliver("SM1", "theres a pale patch on my chin");
+        await _portal.RunJobs();
+        _portal.Time.Advance(TimeSpan.FromHours(1));
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "and its cold");
+        _portal.Time.Advance(TimeSpan.FromHours(72));
+        await _portal.Sweep();
+        await _portal.RunJobs();
+        Assert.Equal(Tier.Emergency, (await _portal.Read(db => db.Escalations.SingleAsync())).Tier);
+    }
+
+    [Fact]
+    public async Task Written_before_the_portal_answered_for_the_number_is_not_fetched_as_if_it_were_new()
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "my skin has gone white");
+        _portal.Time.Advance(TimeSpan.FromHours(3));
+        Assert.Equal(0, await _portal.Sweep());
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts");
+        _portal.Time.Advance(TimeSpan.FromHours(3));
+        Assert.Equal(1, await _portal.Sweep());
+        Assert.Equal("it hurts", (await _portal.Read(db => db.Messages.SingleAsync())).Text);
     }
 
     [Fact]

@@ -142,6 +142,36 @@ public sealed class Outgoing_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task That_waited_for_the_morning_is_tried_again_for_hours_from_its_first_try_and_not_from_when_it_was_made()
+    {
+        await Wait(seconds: 3 * 3600);                                          // 21:40, in quiet hours
+        await Queue("a", OutgoingKind.Notice);
+        await _portal.RunJobs();
+        for (var i = 0; i < 3; i++) _portal.Carrier.NextFaults.Enqueue(429);
+        await Wait(seconds: 11 * 3600);                                         // 08:40
+        Assert.Equal((OutgoingState.Pending, 0), ((await Row()).State, _portal.Carrier.Lines.Count));
+        for (var i = 0; i < 3; i++) await Wait(seconds: 1800);
+        Assert.Equal(OutgoingState.Accepted, (await Row()).State);
+        Assert.Single(_portal.Carrier.Lines);
+    }
+
+    [Fact]
+    public async Task That_the_carrier_is_too_busy_for_is_given_up_four_hours_after_its_first_try()
+    {
+        for (var i = 0; i < 20; i++) _portal.Carrier.NextFaults.Enqueue(429);
+        await _portal.Read(async db =>
+        {
+            await db.QueueOnce("a", OutgoingKind.Notice, Listening_portal.Patients, Listening_portal.Patient, "words", _portal.Time.GetCurrentInstant(), default);
+            return await db.SaveChangesAsync();
+        });
+        await Wait(seconds: 14 * 3600);
+        await Wait(seconds: (4 * 3600) - 60);
+        Assert.Equal(OutgoingState.Pending, (await Row()).State);
+        await Wait(seconds: 120);
+        Assert.Equal(OutgoingState.TooLate, (await Row()).State);
+    }
+
+    [Fact]
     public async Task Of_an_aftercare_plan_is_held_back_after_a_STOP()
     {
         await _portal.Deliver("SM1", "STOP");

@@ -72,7 +72,7 @@ public sealed class Operations_room : IAsyncLifetime
     {
         await Write(
             Text("a", "+12125550151", OutgoingState.Refused), Text("b", "+12125550152", OutgoingState.Unclear), Text("c", "+12125550153", OutgoingState.Accepted),
-            new EscalationRow { ClinicId = _clinic, Number = "+12125550152", Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = Now, OpenKey = "+12125550152" });
+            new EscalationRow { ClinicId = _clinic, Number = "+12125550152", Ref = "7KQX", Tier = Tier.Urgent, OpenedAt = Now, WrittenAt = Now, OpenKey = "+12125550152" });
         var page = await Page();
         Assert.Contains("12125550151: refused by the carrier", page);
         Assert.DoesNotContain("12125550152", page);

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Aftercare;
@@ -11,5 +12,7 @@ internal static class AftercareFeature
         builder.Services.AddScoped<KeepReviewAnswers>();
         builder.Services.AddScoped<IJobHandler, PlanAftercare>();
         builder.Services.AddScoped<IJobHandler, SendStep>();
+        builder.Services.AddScoped<MayGo>();
+        builder.Services.AddScoped<ILastLook, StepText>();
     }
 }

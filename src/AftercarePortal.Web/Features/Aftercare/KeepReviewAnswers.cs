@@ -52,7 +52,7 @@ internal sealed class KeepReviewAnswers(PortalDb db, ContentLibrary content, Tim
         {
             var message = new MessageRow
             {
-                ClinicId = clinic.Id, CarrierId = $"review-{id:N}", From = patient.Number, To = clinic.PatientNumber, Text = said, MediaCount = 0, RawForm = MessageRow.FromReview, ReceivedAt = now,
+                ClinicId = clinic.Id, CarrierId = $"review-{id:N}", From = patient.Number, To = clinic.PatientNumber, Text = said, MediaCount = 0, RawForm = MessageRow.FromReview, ReceivedAt = now, WrittenAt = now,
             };
             db.Add(message);
             db.Enqueue(MessageJobs.Read, message.Id.ToString(), now, lane: 1);

@@ -46,16 +46,16 @@ internal sealed class PhotosModel(PortalDb db, SetPose set) : PageModel
             join pose in poses on photo.Id equals pose.PhotoId into said
             from pose in said.DefaultIfEmpty()
             where message.From == row.Number && photo.State == PhotoState.Kept
-            orderby message.ReceivedAt, photo.Index
-            select new { photo.Id, message.ReceivedAt, View = pose == null ? (ProfileView?)null : pose.View };
+            orderby message.WrittenAt, photo.Index
+            select new { photo.Id, message.WrittenAt, View = pose == null ? (ProfileView?)null : pose.View };
         Sent =
         [
             .. from photo in await sent.ToListAsync(stop)
-               let last = treatments.LastOrDefault(t => t.SignedAt <= photo.ReceivedAt)
+               let last = treatments.LastOrDefault(t => t.SignedAt <= photo.WrittenAt)
                where last is not null
-               let day = Period.DaysBetween(last.TreatedOn, photo.ReceivedAt.InZone(zone).Date)
+               let day = Period.DaysBetween(last.TreatedOn, photo.WrittenAt.InZone(zone).Date)
                where day >= FromDay
-               select new Received(photo.Id, photo.View, $"day {day}", Say(photo.ReceivedAt)),
+               select new Received(photo.Id, photo.View, $"day {day}", Say(photo.WrittenAt)),
         ];
         return Page();
     }

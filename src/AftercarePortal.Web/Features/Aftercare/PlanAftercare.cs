@@ -1,6 +1,7 @@
 using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
@@ -28,6 +29,7 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
         var others = await db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == treatment.PatientId && t.Id != treatmentId).ToListAsync(stop);
         var open = await db.Steps.Where(s => s.PatientId == treatment.PatientId && s.State == StepState.Planned).ToListAsync(stop);
+        open.AddRange(await LetGo(treatment.PatientId, stop));
         var planned = await db.Steps.Where(s => s.PatientId == treatment.PatientId).Select(s => s.TreatmentId).Distinct().ToListAsync(stop);
 
         // decide
@@ -48,6 +50,14 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
         await db.SaveChangesAsync(stop);
     }
 
+    // Let go under the old plan and not handed to the carrier yet.
+    private async Task<List<StepRow>> LetGo(Guid patient, CancellationToken stop)
+    {
+        var steps = (await db.Steps.Where(s => s.PatientId == patient && s.State == StepState.Sent).ToListAsync(stop)).ToDictionary(s => StepText.Key(s.Id));
+        var waiting = await db.Outgoing.Where(o => o.State == OutgoingState.Pending && steps.Keys.Contains(o.Key)).Select(o => o.Key).ToListAsync(stop);
+        return waiting.ConvertAll(key => steps[key]);
+    }
+
     private static Given Of(TreatmentRow treatment) => new(treatment.TreatedOn, treatment.SignedAt, [.. treatment.Placements.Select(p => p.ProductClass).Distinct()]);
 
     private static string Why(LeftOutReason reason) => reason switch
@@ -61,7 +71,7 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
     private static StepRow RowOf(PlannedStep planned, TreatmentRow treatment, StepState state, string? reason, Instant now) => new()
     {
         ClinicId = treatment.ClinicId, TreatmentId = treatment.Id, PatientId = treatment.PatientId, StepId = planned.Step.Id, From = planned.From.ToString(),
-        Kind = planned.Step.Kind, TextId = planned.TextId, DueAt = planned.DueAt, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
+        Kind = planned.Step.Kind, TextId = planned.TextId, DueAt = planned.DueAt, Day = planned.Step.Day, MissedWithinHours = planned.Step.Missed.WithinHours, MissedThen = planned.Step.Missed.Then,
         State = state, Reason = reason, StateAt = now,
     };
 }

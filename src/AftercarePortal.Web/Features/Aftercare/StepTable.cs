@@ -22,6 +22,8 @@ internal sealed class StepRow : IClinicRow
     public required StepKind Kind { get; set; }
     public required string TextId { get; set; }
     public required Instant DueAt { get; set; }
+    /// <summary>Days after its treatment that it is due, 0 or more.</summary>
+    public int Day { get; set; }
     /// <summary>How many hours late it may still go out.</summary>
     public required int MissedWithinHours { get; set; }
     /// <summary>What becomes of it when it is later than that.</summary>
@@ -31,13 +33,16 @@ internal sealed class StepRow : IClinicRow
     public string? Reason { get; set; }
     /// <summary>When the state was reached.</summary>
     public required Instant StateAt { get; set; }
+
+    /// <summary>Which day after the treatment it is at <paramref name="now"/>, for a step that goes out late.</summary>
+    public int DayAt(Instant now, DateTimeZone zone) => Day + Math.Max(0, Period.DaysBetween(DueAt.InZone(zone).Date, now.InZone(zone).Date));
 }
 
 /// <summary>Where a step stands.</summary>
 internal enum StepState
 {
     Planned,
-    /// <summary>Handed on to be sent.</summary>
+    /// <summary>Handed on to be sent; looked at once more right before it goes.</summary>
     Sent,
     /// <summary>The plan left it out: a safer step that day, too close, or due before signing.</summary>
     LeftOut,

@@ -45,12 +45,12 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     private static EscalationState StateOf(EscalationRow escalation, List<EscalationEventRow> events, OnCall onCall)
     {
         // A reopened or raised escalation starts its round of pages anew.
-        var round = events.FindLastIndex(e => e.What is EscalationEvent.Reopened or EscalationEvent.Raised or EscalationEvent.Opened);
+        var round = events.FindLastIndex(e => e.What is EscalationEvent.Reopened or EscalationEvent.Raised or EscalationEvent.NewSigns or EscalationEvent.Opened);
         var taken = events.FindLastIndex(e => e.What is EscalationEvent.Taken);
         return new(
             escalation.Tier,
-            // Once everyone was asked it does not go back to one at a time.
-            events.Skip(Math.Max(round, 0)).Any(e => e.What is EscalationEvent.PagedEveryone)
+            // Once everyone was asked it does not go back to one at a time, raised or not.
+            events.Skip(Math.Max(taken, 0)).Any(e => e.What is EscalationEvent.PagedEveryone)
                 ? [.. onCall.InOrder]
                 : [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
             escalation.TakenBy,
@@ -63,12 +63,22 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         var (round, outcome) = (PagingRound.Of(events) + 1, PagingRound.OutcomeOf(events));
         switch (step)
         {
+            case NextStep.AskTaker ask:
+                await Page($"page:{escalation.Id}:{round}", ask.Person, ask.Voice, escalation, clinic, numbers, now, stop);
+                db.Note(escalation, EscalationEvent.Paged, now, ask.Person);
+                escalation.ConfirmRound = round;
+                db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), ask.ConfirmBy, lane: 0);
+                // Asked for an outcome anew: this page began a round, so the timer of the one before is spent.
+                db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), ask.OutcomeDueAt, lane: 1);
+                break;
+            case NextStep.TakeBack:
+                db.Note(escalation, EscalationEvent.NotConfirmed, now, escalation.TakenBy);
+                (escalation.TakenBy, escalation.TakenAt, escalation.ConfirmRound) = (null, null, null);
+                break;
             case NextStep.Page page:
                 await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
-                // The taker is asked for an outcome anew: this page began a round, so the timer of the one before is spent.
-                if (escalation.TakenBy is null) db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
-                else db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), page.LookAgainAt, lane: 1);
+                db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
                 break;
             case NextStep.TellTaker taker:
                 await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", taker.Person, voice: false, escalation, clinic, numbers, now, stop);
@@ -97,8 +107,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 break;
             case NextStep.Reopen:
                 db.Note(escalation, EscalationEvent.Reopened, now, escalation.TakenBy);
-                escalation.TakenBy = null;
-                escalation.TakenAt = null;
+                (escalation.TakenBy, escalation.TakenAt, escalation.ConfirmRound) = (null, null, null);
                 break;
         }
     }

@@ -18,7 +18,7 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
 
     public async Task<TurnContext> Of(MessageRow message, ReadingContext context, IReadOnlyList<EarlierText> earlier, CancellationToken stop)
     {
-        var (now, book) = (message.ReceivedAt, content.Replies);
+        var (now, book) = (message.WrittenAt, content.Replies);
         var asked = now - Duration.FromHours(book.CheckIn.WithinHours);
         var lately = now - Duration.FromMinutes(book.Loop.WithinMinutes);
         var photos = now - Duration.FromHours(book.Photo.NotAgainWithinHours);
@@ -26,10 +26,10 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
         var sent = db.Outgoing.Where(o => o.To == message.From);
         return new(
             context.Products,
-            await sent.AnyAsync(o => o.Asks == OutgoingAsk.CheckIn && o.MadeAt >= asked, stop),
+            await sent.AnyAsync(o => o.Asks == OutgoingAsk.CheckIn && o.MadeAt >= asked && o.MadeAt <= now, stop),
             await db.CheckIns.Where(c => c.Number == message.From && c.Pain != null && c.At >= pain).OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Select(c => c.Pain).FirstOrDefaultAsync(stop),
             await sent.CountAsync(o => o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= lately, stop),
-            message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.ReceivedAt >= photos, stop),
+            message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.WrittenAt >= photos, stop),
             await sent.AnyAsync(o => o.Asks == OutgoingAsk.Photo && o.MadeAt >= photos, stop),
             earlier.Any(e => e.Before <= SameMinutes));
     }

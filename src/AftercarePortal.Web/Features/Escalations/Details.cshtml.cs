@@ -32,6 +32,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public string Standing { get; private set; } = "";
     public bool Late { get; private set; }
     public bool CanTake => Row.TakenBy is null && Row.ClosedAt is null;
+    /// <summary>Raised after this person took it, and not confirmed yet.</summary>
+    public bool MustConfirm => CanClose && Row.ConfirmRound is not null;
     public bool CanClose => Row.TakenBy == Person && Row.ClosedAt is null;
     public bool OutcomeMissing { get; private set; }
     public bool WrittenMeanwhile { get; private set; }
@@ -97,8 +99,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         Standing = row switch
         {
             { ClosedAt: not null } => $"Closed by {Holder}: {row.Outcome}",
-            { TakenBy: not null } => $"Taken by {Holder}, {Ago.Say(now - row.TakenAt!.Value)} ago. Open for {Ago.Say(now - row.OpenedAt)}.",
-            _ => $"Nobody has taken it yet. Waiting {Ago.Say(now - row.OpenedAt)}.",
+            { TakenBy: not null } => $"Taken by {Holder}, {Ago.Say(now - row.TakenAt!.Value)} ago. Open for {Ago.Say(now - row.WrittenAt)}.{(row.ConfirmRound is null ? "" : " It got worse since, and that is not confirmed yet.")}",
+            _ => $"Nobody has taken it yet. Waiting {Ago.Say(now - row.WrittenAt)}.",
         };
         CannotBeTexted = await db.HasStopped(row.Number, stop);
         await LoadTreatment(row, now, stop);
@@ -136,7 +138,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             from reading in db.Readings.AsNoTracking()
             join message in db.Messages.AsNoTracking() on reading.MessageId equals message.Id
             where reading.EscalationId == row.Id
-            orderby message.ReceivedAt descending
+            orderby message.WrittenAt descending
             select new { reading, message };
         var photos = await PhotosOf(row, now, stop);
         var messages = new List<Written>();
@@ -145,11 +147,11 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
             var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => content.Lexicon.NameOf(c.ConceptId)).Concat(stored.Floors).Distinct();
             messages.Add(new(
-                Ago.Say(now - w.message.ReceivedAt), w.reading.Tier.Name(), w.message.RawForm switch
+                Ago.Say(now - w.message.WrittenAt), w.reading.Tier.Name(), w.message.RawForm switch
                 {
                     MessageRow.FromIntake => "Not a text: written into an intake for a consultation. It may be a fear and not a report; ask.",
                     MessageRow.FromReview => "Not a text: written on the clinic's screen at a review visit. The patient may still be there.",
-                    MessageRow.FoundInList => "Found in the carrier's list, not delivered to us: it may have been written long before. Ask when.",
+                    _ when w.message.IsLate => $"Reached us {Ago.Say(w.message.ReceivedAt - w.message.WrittenAt)} after it was written: no delivery came, and we found it in the carrier's list.",
                     _ => null,
                 }, [.. photos[w.message.Id]],
                 Mark(w.message.Text, stored.Clues), string.Join("; ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
@@ -178,8 +180,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             join photo in db.Photos on message.Id equals photo.MessageId
             where reading.EscalationId == row.Id
             orderby photo.Index
-            select new { message.Id, message.ReceivedAt, PhotoId = photo.Id, photo.Index, photo.State, HasFile = photo.Sealed != null, photo.Width, photo.Height };
-        return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.HasFile, p.Width, p.Height, p.ReceivedAt, now, zone));
+            select new { message.Id, message.WrittenAt, PhotoId = photo.Id, photo.Index, photo.State, HasFile = photo.Sealed != null, photo.Width, photo.Height };
+        return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.HasFile, p.Width, p.Height, p.WrittenAt, now, zone));
     }
 
     // JawAngle → jaw angle: the names of the core are plain words without their spaces.

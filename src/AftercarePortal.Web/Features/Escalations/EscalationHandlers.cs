@@ -6,7 +6,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>The time to take it is over: the next person, in the end everyone.</summary>
+/// <summary>The time to take it, or to confirm it after it was raised, is over: the next person, in the end everyone.</summary>
 internal sealed class AckDue(PortalDb db, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
 {
     public string Kind => EscalationJobs.AckDue;
@@ -16,9 +16,9 @@ internal sealed class AckDue(PortalDb db, CarryOutSteps carryOut, TimeProvider t
         var now = time.GetCurrentInstant();
         var (id, round) = Timer.Read(subject);
         var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
-        if (escalation.TakenBy is not null || escalation.ClosedAt is not null) return;
+        if (escalation.ClosedAt is not null || (escalation.TakenBy is not null && escalation.ConfirmRound != round)) return;
         if (PagingRound.Of(await db.EscalationEvents.Where(e => e.EscalationId == id).ToListAsync(stop)) != round) return;      // a later round has its own timer
-        await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
+        await carryOut.After(escalation, escalation.TakenBy is null ? new Happening.NobodyTookIt() : new Happening.NotConfirmed(), now, stop);
         await db.SaveChangesAsync(stop);
     }
 }

@@ -39,9 +39,13 @@ internal sealed class EscalationRow : IClinicRow
     /// <summary>The language the patient last wrote in; what we tell her goes out in it.</summary>
     public string Language { get; set; } = Texts.DefaultLanguage;
     public required Instant OpenedAt { get; set; }
+    /// <summary>When the first message of it was written: before <see cref="OpenedAt"/> when that was found late. How long the patient waits counts from here.</summary>
+    public required Instant WrittenAt { get; set; }
     /// <summary>Staff id of who has it.</summary>
     public string? TakenBy { get; set; }
     public Instant? TakenAt { get; set; }
+    /// <summary>The paging round in which whoever has it was asked, after it was raised, to confirm; null: nothing waits to be confirmed.</summary>
+    public int? ConfirmRound { get; set; }
     public Instant? ClosedAt { get; set; }
     /// <summary>Staff id.</summary>
     public string? ClosedBy { get; set; }
@@ -69,7 +73,7 @@ internal sealed class EscalationEventRow : IClinicRow
 }
 
 /// <summary>What can happen to an escalation.</summary>
-internal enum EscalationEvent { Opened, Joined, Raised, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted }
+internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted }
 
 internal static class EscalationTable
 {

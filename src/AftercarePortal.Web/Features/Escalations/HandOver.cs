@@ -14,7 +14,7 @@ internal sealed class HandOver(PortalDb db, TimeProvider time)
     public async Task<string?> Write(string person, string? text, CancellationToken stop)
     {
         if (text is { Length: > Longest }) return $"Write at most {Longest} characters.";
-        var open = await db.Escalations.Where(e => e.ClosedAt == null).OrderBy(e => e.OpenedAt).Select(e => e.Id).ToListAsync(stop);
+        var open = await db.Escalations.Where(e => e.ClosedAt == null).OrderBy(e => e.WrittenAt).Select(e => e.Id).ToListAsync(stop);
         if (string.IsNullOrWhiteSpace(text) && open.Count == 0) return "Write what the next one has to know. No report is open.";
         db.Add(new HandOverRow { WrittenBy = person, WrittenAt = time.GetCurrentInstant(), Text = (text ?? "").Trim(), OpenReports = string.Join(' ', open) });
         await db.SaveChangesAsync(stop);

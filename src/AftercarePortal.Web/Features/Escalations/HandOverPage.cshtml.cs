@@ -42,7 +42,7 @@ internal sealed class HandOverModel(PortalDb db, HandOver handOver, ClinicClock 
         var names = await db.NamesOfStaff(stop);
         var rows = await db.HandOvers.AsNoTracking().OrderByDescending(n => n.WrittenAt).ThenByDescending(n => n.Id).Take(Shown).ToListAsync(stop);
         var ids = rows.SelectMany(n => n.OpenReports.Split(' ', StringSplitOptions.RemoveEmptyEntries)).Select(Guid.Parse).ToHashSet();
-        var reports = (await db.Escalations.AsNoTracking().Where(e => e.ClosedAt == null || ids.Contains(e.Id)).OrderBy(e => e.OpenedAt).ToListAsync(stop));
+        var reports = (await db.Escalations.AsNoTracking().Where(e => e.ClosedAt == null || ids.Contains(e.Id)).OrderBy(e => e.WrittenAt).ToListAsync(stop));
         Open = [.. reports.Where(e => e.ClosedAt is null).Select(e => Of(e, names))];
         var notes = new List<Note>();
         foreach (var row in rows)

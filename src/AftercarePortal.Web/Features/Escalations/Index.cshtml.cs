@@ -32,8 +32,8 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
         var staff = await db.NamesOfStaff(stop);
         Open =
         [
-            .. rows.OrderByDescending(e => e.Tier).ThenBy(e => e.OpenedAt)
-                .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.OpenedAt), e.TakenBy is null ? null : staff.Of(e.TakenBy))),
+            .. rows.OrderByDescending(e => e.Tier).ThenBy(e => e.WrittenAt)
+                .Select(e => new Line(e.Id, e.Ref, e.Tier.Name(), Ago.Say(now - e.WrittenAt), e.TakenBy is null ? null : staff.Of(e.TakenBy))),
         ];
         var me = User.StaffId;
         NoteWaits = await db.HandOvers.AnyAsync(n => n.ReadAt == null && n.WrittenBy != me, stop);
@@ -42,10 +42,10 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
             from reading in db.Readings.AsNoTracking()
             where reading.EscalationId == null && reading.ReadAt >= since
             join message in db.Messages on reading.MessageId equals message.Id
-            orderby message.ReceivedAt descending
+            orderby message.WrittenAt descending
             select message).Take(100).ToListAsync(stop);
         var numbers = quiet.Select(m => m.From).Distinct().ToList();
         var names = (await db.Patients.AsNoTracking().Where(p => numbers.Contains(p.Number)).ToListAsync(stop)).ToLookup(p => p.Number, p => p.Name);
-        ReadAsRoutine = [.. quiet.Select(m => new Quiet(names.Contains(m.From) ? string.Join(" or ", names[m.From]) : m.From, Ago.Say(now - m.ReceivedAt), m.Text))];
+        ReadAsRoutine = [.. quiet.Select(m => new Quiet(names.Contains(m.From) ? string.Join(" or ", names[m.From]) : m.From, Ago.Say(now - m.WrittenAt), m.Text))];
     }
 }

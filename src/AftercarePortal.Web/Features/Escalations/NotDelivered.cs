@@ -22,7 +22,7 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == outgoingId, stop);
         if (outgoing.Kind is OutgoingKind.PageText or OutgoingKind.PageCall) await LookAtTheNumber(outgoing, now, stop);
         if (outgoing.Key.Split(':') is ["page", var id, var round, .. var person, _])
-            await MoveOn(Guid.Parse(id), int.Parse(round), string.Join(':', person), outgoing.Id, stop);
+            await MoveOn(Guid.Parse(id), int.Parse(round), string.Join(':', person), outgoing.Id, outgoing.Kind is OutgoingKind.PageCall, stop);
         else if (outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall) && await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop) is { } open)
             await PatientNotReached(open, outgoing, now, stop);
         await db.SaveChangesAsync(stop);
@@ -42,14 +42,16 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
         await carryOut.AskToRing(open, outgoing.Id.ToString(), now, stop);
     }
 
-    private async Task MoveOn(Guid id, int round, string person, Guid outgoing, CancellationToken stop)
+    private async Task MoveOn(Guid id, int round, string person, Guid outgoing, bool isCall, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
         if (escalation.ClosedAt is not null) return;
         var events = await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).ToListAsync(stop);
         db.Note(escalation, EscalationEvent.PageNotDelivered, now, person, outgoing);
-        if (escalation.TakenBy is null && PagingRound.Of(events) == round && PagingRound.LastPagedOnly(events, person))
-            await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
+        if (PagingRound.Of(events) != round || !PagingRound.LastPagedOnly(events, person)) return;
+        if (escalation.TakenBy is null) await carryOut.After(escalation, new Happening.NobodyTookIt(), now, stop);
+        // Whoever has it may be on the phone with the patient: a busy line is no refusal, and the timer runs. A text that failed reaches nobody.
+        else if (escalation.ConfirmRound == round && !isCall) await carryOut.After(escalation, new Happening.NotConfirmed(), now, stop);
     }
 }

@@ -39,7 +39,7 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, Carry
             var newId = Guid.CreateVersion7();
             open = new()
             {
-                Id = newId, ClinicId = message.ClinicId, Number = intake.Number!, Ref = Reference.Of(newId), Tier = reading.Tier, OpenedAt = now, OpenKey = message.From, FromIntake = true,
+                Id = newId, ClinicId = message.ClinicId, Number = intake.Number!, Ref = Reference.Of(newId), Tier = reading.Tier, OpenedAt = now, WrittenAt = message.WrittenAt, OpenKey = message.From, FromIntake = true,
             };
             db.Add(open);
             db.Note(open, EscalationEvent.Opened, now);

@@ -44,7 +44,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var keyword = StopWords.IsStop(message.Text) || StopWords.IsStart(message.Text);
         var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
         var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
-        var context = await conversation.Around(patient, message, clinic, now, stop);
+        var context = await conversation.Around(patient, message, clinic, message.WrittenAt, stop);
         var earlier = await Earlier(message, stop);
         var reading = content.Lexicon.ReadTogether(message.Text, earlier, context);
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
@@ -71,13 +71,14 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
     {
         if (open is null && reading.Tier is Tier.Routine) return (null, Reach.Somebody);
         var raised = open is null || reading.Tier > open.Tier;
+        var newSigns = !raised && open?.TakenBy is not null && await HoldsNewSigns(open, reading, stop);
         if (open is null)
         {
             var id = Guid.CreateVersion7();
             open = new EscalationRow
             {
                 Id = id, ClinicId = message.ClinicId, PatientId = patient?.Id, Number = message.From, Ref = Reference.Of(id),
-                Tier = reading.Tier, OpenedAt = now, OpenKey = message.From,
+                Tier = reading.Tier, OpenedAt = now, WrittenAt = message.WrittenAt, OpenKey = message.From,
             };
             db.Add(open);
             db.Note(open, EscalationEvent.Opened, now);
@@ -85,23 +86,33 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         else
         {
             if (raised) open.Tier = reading.Tier;                               // only up
-            db.Note(open, raised ? EscalationEvent.Raised : EscalationEvent.Joined, now);
+            open.WrittenAt = Instant.Min(open.WrittenAt, message.WrittenAt);    // found late, written first
+            db.Note(open, raised ? EscalationEvent.Raised : newSigns ? EscalationEvent.NewSigns : EscalationEvent.Joined, now);
         }
 
         open.Language = language;
         if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
-        return (open, await carryOut.After(open, new Happening.Reported(raised), now, stop));
+        return (open, await carryOut.After(open, new Happening.Reported(raised, newSigns), now, stop));
     }
+
+    // Whoever has it judged what had been written by then.
+    private async Task<bool> HoldsNewSigns(EscalationRow open, Reading reading, CancellationToken stop)
+    {
+        var earlier = await db.Readings.AsNoTracking().Where(r => r.EscalationId == open.Id).Select(r => r.Json).ToListAsync(stop);
+        return Signs(reading).Except(earlier.SelectMany(json => Signs(JsonSerializer.Deserialize<Reading>(json)!))).Any();
+    }
+
+    private static IEnumerable<string> Signs(Reading reading) => reading.Clues.Where(c => c.Tier >= Tier.Urgent).Select(c => c.ConceptId);
 
     // What the same number sent in the two days before, since a person last closed its concern.
     private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop)
     {
         var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
-        var from = message.ReceivedAt - Duration.FromHours(48);
+        var from = message.WrittenAt - Duration.FromHours(48);
         if (closed is { } at && at > from) from = at;
-        var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.ReceivedAt >= from && m.ReceivedAt <= message.ReceivedAt && m.Id != message.Id)
-            .OrderByDescending(m => m.ReceivedAt).Take(50).ToListAsync(stop);
-        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.ReceivedAt - m.ReceivedAt))];
+        var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt >= from && m.WrittenAt <= message.WrittenAt && m.Id != message.Id)
+            .OrderByDescending(m => m.WrittenAt).Take(50).ToListAsync(stop);
+        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.WrittenAt - m.WrittenAt))];
     }
 
     // A sign is answered by its tier first, and by what is so: that somebody is being paged, or that nobody could be reached yet and which number

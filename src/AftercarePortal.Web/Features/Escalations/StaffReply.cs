@@ -44,7 +44,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
     {
         var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
         var open = await db.Escalations.Where(e => e.ClosedAt == null).ToListAsync(stop);
-        var waiting = open.Where(e => e.TakenBy is null).ToList();
+        var waiting = open.Where(e => e.TakenBy is null || (e.TakenBy == person && e.ConfirmRound is not null)).ToList();
         var named = words is [_, var reference, ..] ? open.FirstOrDefault(e => e.Ref == reference) : waiting is [var only] ? only : null;
         switch (words)
         {

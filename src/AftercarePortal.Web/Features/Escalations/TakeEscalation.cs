@@ -5,7 +5,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>One clinician takes an escalation. Of two who tap at once, exactly one gets it.</summary>
+/// <summary>One clinician takes an escalation. Of two who tap at once, exactly one gets it. Whoever has it confirms in the same way after it was raised.</summary>
 internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
 {
     public abstract record Outcome
@@ -26,12 +26,17 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
             .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
-        if (taken == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");
+        var confirmed = taken == 0 ? await Confirm(id, person, stop) : 0;
+        if (taken + confirmed == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");
 
-        db.Note(escalation, EscalationEvent.Taken, now, person);
+        db.Note(escalation, taken == 1 ? EscalationEvent.Taken : EscalationEvent.Confirmed, now, person);
         db.Enqueue(EscalationJobs.Taken, id.ToString(), now, lane: 0);
         await db.SaveChangesAsync(stop);
         await all.CommitAsync(stop);
         return new Outcome.Yours();
     }
+
+    private Task<int> Confirm(Guid id, string person, CancellationToken stop) =>
+        db.Escalations.Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null && e.ConfirmRound != null)
+            .ExecuteUpdateAsync(set => set.SetProperty(e => e.ConfirmRound, (int?)null).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
 }

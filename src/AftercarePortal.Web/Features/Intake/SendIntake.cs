@@ -68,7 +68,7 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         var message = new MessageRow
         {
             ClinicId = opened.Intake.ClinicId, CarrierId = $"intake-{opened.Intake.Id:N}-{place}", From = MessageRow.SenderOf(opened.Intake.Id), To = opened.Clinic.PatientNumber,
-            Text = words, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now,
+            Text = words, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
         };
         db.Add(message);
         db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);

@@ -32,7 +32,9 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         var (found, whole, now) = (0, true, time.GetCurrentInstant());
         try
         {
-            foreach (var listed in await carrier.ListInbound(number, await Since(number, now, stop), stop))
+            var since = await Since(number, now, stop);
+            // A list may be cut by whole days: what is older than asked for is not ours to read.
+            foreach (var listed in (await carrier.ListInbound(number, since, stop)).Where(m => m.WrittenAt is not { } at || at >= since))
             {
                 try
                 {
@@ -55,22 +57,28 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         return found;
     }
 
-    // However long we were away: from the last time the list was read to its end.
+    // However long we were away: from the last time the list was read to its end. Asked for the first time: from now, for what is older was not written to us.
     private async Task<Instant> Since(string number, Instant now, CancellationToken stop)
     {
         var farthest = now - Duration.FromDays(options.Value.LookBackDays);
         await using var scope = scopes.CreateAsyncScope();
-        var last = await scope.ServiceProvider.GetRequiredService<PortalDb>().Swept.Where(s => s.Number == number).Select(s => (Instant?)s.At).SingleOrDefaultAsync(stop);
-        return last is { } at ? Instant.Max(Instant.Min(at, now) - Overlap, farthest) : farthest;
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        var last = await db.Swept.AsNoTracking().SingleOrDefaultAsync(s => s.Number == number, stop);
+        if (last is null)
+        {
+            db.AnswerFor(number, now);
+            await db.SaveChangesAsync(stop);                                    // two nodes at once: the second is told so and looks again
+            return now - SweptRow.Slack;
+        }
+
+        return Instant.Max(Instant.Max(Instant.Min(last.At, now) - Overlap, last.Since), farthest);
     }
 
     private async Task Remember(string number, Instant now, CancellationToken stop)
     {
         await using var scope = scopes.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
-        if (await db.Swept.Where(s => s.Number == number).ExecuteUpdateAsync(set => set.SetProperty(s => s.At, now), stop) > 0) return;
-        db.Add(new SweptRow { Number = number, At = now });
-        await db.SaveChangesAsync(stop);                                        // two nodes at once: the second is told so and looks again
+        await db.Swept.Where(s => s.Number == number).ExecuteUpdateAsync(set => set.SetProperty(s => s.At, now), stop);
     }
 
     protected override async Task ExecuteAsync(CancellationToken stop)

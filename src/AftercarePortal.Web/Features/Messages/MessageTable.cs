@@ -41,7 +41,12 @@ internal sealed class MessageRow : IClinicRow
     public required int MediaCount { get; set; }
     /// <summary>Every field as delivered, form-encoded; or <see cref="FoundInList"/>, <see cref="FromIntake"/> or <see cref="FromReview"/>.</summary>
     public required string RawForm { get; set; }
+    /// <summary>When we kept it.</summary>
     public required Instant ReceivedAt { get; set; }
+    /// <summary>When the carrier received it from the phone, as far as we know: earlier than <see cref="ReceivedAt"/> for what was found late in its list. What counts from a message counts from here.</summary>
+    public required Instant WrittenAt { get; set; }
+    /// <summary>It reached us so much later than it was written that whoever reads it must know.</summary>
+    public bool IsLate => ReceivedAt - WrittenAt >= Duration.FromMinutes(5);
 }
 
 /// <summary>One text on its way out. Stored before the carrier hears of it.</summary>
@@ -59,6 +64,8 @@ internal sealed class OutgoingRow : IClinicRow
     public OutgoingState State { get; set; } = OutgoingState.Pending;
     public string? CarrierId { get; set; }
     public required Instant MadeAt { get; set; }
+    /// <summary>When the carrier was first asked to take it; null: it waits.</summary>
+    public Instant? FirstTriedAt { get; set; }
     public Instant? AnsweredAt { get; set; }
     /// <summary>The carrier's error code when it refused.</summary>
     public int? RefusedCode { get; set; }
@@ -101,8 +108,13 @@ internal sealed class DeliveryRow : IClinicRow
 /// <summary>When the carrier's list of one number was last read to its end.</summary>
 internal sealed class SweptRow
 {
+    /// <summary>More than the carrier's clock and ours differ.</summary>
+    public static readonly Duration Slack = Duration.FromMinutes(5);
+
     /// <summary>Our number, E.164.</summary>
     public required string Number { get; set; }
+    /// <summary>Since when the portal answers for this number: what was written before is somebody else's and is not fetched.</summary>
+    public required Instant Since { get; set; }
     public required Instant At { get; set; }
 }
 
@@ -136,6 +148,9 @@ internal static class MessageTable
         public DbSet<OptOutRow> OptOuts => db.Set<OptOutRow>();
         public DbSet<SweptRow> Swept => db.Set<SweptRow>();
 
+        /// <summary>From now on the portal answers for this number: in the current unit of work.</summary>
+        public void AnswerFor(string number, Instant now) => db.Add(new SweptRow { Number = number, Since = now - SweptRow.Slack, At = now });
+
         /// <summary>Whether this number's last word was STOP.</summary>
         public async Task<bool> HasStopped(string number, CancellationToken stop) =>
             await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id)
@@ -146,7 +161,7 @@ internal static class MessageTable
         {
             var stopped = StopWords.IsStop(message.Text);
             if (!stopped && !StopWords.IsStart(message.Text)) return;
-            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = message.ReceivedAt });
+            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = message.WrittenAt });
         }
     }
 
@@ -168,7 +183,7 @@ internal static class MessageTable
             message.Property(m => m.From).HasMaxLength(64);
             message.Property(m => m.To).HasMaxLength(64);
             message.HasIndex(m => m.CarrierId).IsUnique();
-            message.HasIndex(m => new { m.ClinicId, m.From, m.ReceivedAt });
+            message.HasIndex(m => new { m.ClinicId, m.From, m.WrittenAt });
         }
 
         public void Configure(EntityTypeBuilder<OutgoingRow> outgoing)

@@ -37,6 +37,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, OurNumbers 
             MediaCount = media,
             RawForm = rawForm,
             ReceivedAt = now,
+            WrittenAt = arrived.WrittenAt is { } at && at < now ? at : now,
         };
         db.Add(message);
         var isStaff = to == pageNumber;

@@ -16,7 +16,7 @@ namespace AftercarePortal.Web.Features.Messages;
 /// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
 /// (a double is harmless, silence is not), an everyday text never does: it is looked for once more, then a person sees it.
 /// </remarks>
-internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, TimeProvider time) : IJobHandler
+internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, IEnumerable<ILastLook> looks, TimeProvider time) : IJobHandler
 {
     private static readonly Duration Pause = Duration.FromSeconds(3), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
@@ -40,9 +40,11 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             }
         }
 
-        if (outgoing.Kind.IsEveryday && await db.HasStopped(outgoing.To, stop))
+        var now = time.GetCurrentInstant();
+        if (outgoing.Kind.IsEveryday && await LastLookAt(outgoing, now, stop) is not LastLook.Go and var look)
         {
-            outgoing.State = OutgoingState.HeldBack;
+            if (look is LastLook.Later later) db.Enqueue(MessageJobs.Send, subject, later.At, lane: 9);
+            else outgoing.State = OutgoingState.HeldBack;
             await db.SaveChangesAsync(stop);
             return;
         }
@@ -55,7 +57,6 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             return;
         }
 
-        var now = time.GetCurrentInstant();
         if (outgoing.Kind.IsEveryday && pace.MayGoAt(outgoing.From, now) is var goesAt && goesAt > now)
         {
             db.Enqueue(MessageJobs.Send, subject, goesAt, lane: 9);
@@ -64,6 +65,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         outgoing.State = OutgoingState.Calling;
+        outgoing.FirstTriedAt ??= now;
         await db.SaveChangesAsync(stop);
         var outcome = await Send(outgoing, stop);
 
@@ -92,11 +94,20 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         await db.SaveChangesAsync(stop);
     }
 
+    private async Task<LastLook> LastLookAt(OutgoingRow outgoing, Instant now, CancellationToken stop)
+    {
+        foreach (var one in looks)
+            if (await one.At(outgoing, now, stop) is { } look) return look;
+        return await db.HasStopped(outgoing.To, stop) ? new LastLook.Never() : new LastLook.Go();
+    }
+
     // A page that comes late misleads: past its validity it is not repeated, and counts as not delivered.
+    // An everyday text may have waited for the morning or its turn: it is repeated for as long from when it was first tried.
     private void Repeat(OutgoingRow outgoing, OutgoingState state)
     {
         var now = outgoing.AnsweredAt!.Value;
-        var inTime = now < outgoing.MadeAt + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
+        var since = outgoing.Kind.IsEveryday ? outgoing.FirstTriedAt!.Value : outgoing.MadeAt;
+        var inTime = now < since + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         // What may have gone out is never called not sent: it is looked for.
         outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;

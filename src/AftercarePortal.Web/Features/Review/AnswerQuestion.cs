@@ -46,7 +46,7 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
             var message = new MessageRow
             {
                 ClinicId = opened.Intake.ClinicId, CarrierId = $"answer-{id:N}-{question.Number}", From = MessageRow.SenderOf(id), To = opened.Clinic.PatientNumber,
-                Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now,
+                Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
             };
             db.Add(message);
             db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);

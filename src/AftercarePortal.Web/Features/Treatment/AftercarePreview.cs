@@ -43,7 +43,6 @@ internal sealed class AftercarePreview(PortalDb db, ContentLibrary content, Time
             .Select(t => new Given(t.TreatedOn, t.SignedAt, [.. t.Placements.Select(p => p.ProductClass).Distinct()])).ToList();
         var plan = content.Aftercare.PlanFor(new(on, now, products), earlier, zone, new(clinic.QuietFrom, clinic.QuietTo));
 
-        var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber };
         var texts = content.Texts.In(patient.Language);
         var notes = new List<string>();
         if (patient.AgreedToTextsAt is null) notes.Add("None of these goes out: this patient has not agreed to care texts. Give the sheet and say in person what each day asks for.");
@@ -51,8 +50,8 @@ internal sealed class AftercarePreview(PortalDb db, ContentLibrary content, Time
         notes.AddRange(plan.Uncovered.Select(product => $"{product.Name()}: no texts are kept for it. See to this patient's aftercare in person."));
         if (plan.LeftOut.Any(l => l.Why is LeftOutReason.OppositeAdvice)) notes.AddRange(content.Aftercare.Rules.Conflicts.Select(c => c.Says));
         return new(
-            [.. plan.Steps.Select(s => new Text(When(s.DueAt), texts.Fill(s.TextId, values), s.TextId != s.Step.TextId))],
-            [.. plan.LeftOut.Select(l => new LeftOut(When(l.Step.DueAt), texts.Fill(l.Step.TextId, values), Why(l, When)))],
+            [.. plan.Steps.Select(s => new Text(When(s.DueAt), texts.FillStep(s.TextId, clinic, s.Step.Day), s.TextId != s.Step.TextId))],
+            [.. plan.LeftOut.Select(l => new LeftOut(When(l.Step.DueAt), texts.FillStep(l.Step.TextId, clinic, l.Step.Step.Day), Why(l, When)))],
             notes, Plain.LanguageName(patient.Language), earlier.Count > 0, string.Join(", ", plan.From));
 
         string When(Instant at) => at.InZone(zone).ToString("ddd d MMM uuuu, HH:mm", CultureInfo.InvariantCulture);

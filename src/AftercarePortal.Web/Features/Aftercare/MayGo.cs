@@ -1,0 +1,56 @@
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+
+namespace AftercarePortal.Web.Features.Aftercare;
+
+/// <summary>Whether a step may go now: STOP, agreement, lateness, open report. Asked when it is due and again right before it is sent.</summary>
+internal sealed class MayGo(PortalDb db, ContentLibrary content)
+{
+    private static readonly Duration LookAgain = Duration.FromHours(1);
+
+    /// <summary>What is known of a step's patient at an instant.</summary>
+    /// <param name="Stopped">The number's last word was STOP.</param>
+    /// <param name="Newer">Another step of the patient is due soon, which can speak for one that is too late.</param>
+    /// <param name="LastSent">When a step of the patient was last let go, or null.</param>
+    /// <param name="Reports">Tiers of the patient's open reports.</param>
+    public sealed record Facts(PatientRow Patient, ClinicRow Clinic, bool Stopped, bool Newer, Instant? LastSent, IReadOnlyList<Tier> Reports);
+
+    /// <summary>Reads them in one question: thousands of steps may be due in one minute.</summary>
+    public async Task<Facts> About(StepRow step, Instant now, CancellationToken stop)
+    {
+        var soon = now + Duration.FromDays(1);
+        var row = await (
+            from patient in db.Patients.AsNoTracking()
+            where patient.Id == step.PatientId
+            select new
+            {
+                Patient = patient,
+                Clinic = db.Set<ClinicRow>().First(c => c.Id == patient.ClinicId),
+                Stopped = db.Set<OptOutRow>().Where(o => o.Number == patient.Number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id).Select(o => (bool?)o.Stopped).FirstOrDefault(),
+                Newer = db.Set<StepRow>().Any(s => s.PatientId == patient.Id && s.Id != step.Id && s.State == StepState.Planned && s.DueAt > step.DueAt && s.DueAt <= soon),
+                LastSent = db.Set<StepRow>().Where(s => s.PatientId == patient.Id && s.State == StepState.Sent).Max(s => (Instant?)s.StateAt),
+                Reports = db.Set<EscalationRow>().Where(e => e.OpenKey == patient.Number).Select(e => e.Tier).ToList(),
+            }).SingleAsync(stop);
+        return new(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastSent, row.Reports);
+    }
+
+    /// <returns>Sent: it may go. Planned: not before <c>Again</c>. Anything else: never, and why.</returns>
+    public (StepState State, Instant? Again) Decide(StepRow step, Facts facts, Instant now) =>
+        (facts.Patient.AgreedToTextsAt is null, facts.Stopped, new WhenMissed(step.MissedWithinHours, step.MissedThen).At(step.DueAt, now)) switch
+        {
+            (true, _, _) => (StepState.NotAgreed, null),
+            (_, true, _) => (StepState.Stopped, null),
+            (_, _, MissedAction.Skip) => (StepState.TooLate, null),
+            (_, _, MissedAction.Merge) when facts.Newer => (StepState.Merged, null),
+            _ when content.Aftercare.Rules.Holds(step.Kind, facts.Reports) => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
+            _ => (StepState.Sent, null),
+        };
+}

@@ -54,6 +54,9 @@ internal sealed class LoopbackCarrier
     /// <summary>HTTP statuses the next sends are answered with although they are taken: the answer is lost, the text is not.</summary>
     public ConcurrentQueue<int> NextLostAnswers { get; } = new();
 
+    /// <summary>What the answer to a text (false) or call (true) to a number waits for; for trying out a carrier that hangs.</summary>
+    public Func<bool, string, Task> Hangs { get; set; } = (_, _) => Task.CompletedTask;
+
     /// <summary>Raised for each text and call that is taken.</summary>
     public event Action<Line>? Took;
 
@@ -135,9 +138,10 @@ internal sealed class LoopbackCarrier
     private async Task<IResult> Take(HttpRequest request, string account, string kind, string field)
     {
         if (!MayAsk(request, account)) return Refusal();
+        var form = await request.ReadFormAsync();
+        await Hangs(kind == "CA", form["To"].ToString());
         if (NextFaults.TryDequeue(out var fault))
             return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
-        var form = await request.ReadFormAsync();
         var callback = Uri.TryCreate(form["StatusCallback"], UriKind.Absolute, out var given) ? given : null;
         var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", Time.GetUtcNow(), callback);
         Lines.Enqueue(line);

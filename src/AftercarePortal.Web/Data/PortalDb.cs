@@ -100,4 +100,11 @@ internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> option
 internal sealed class SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options) : PortalDb(options)
 {
     internal SqlServerPortalDb(DbContextOptions<SqlServerPortalDb> options, ClinicScope scope) : this(options) => In(scope);
+
+    // A uniqueidentifier is put in order by its last six bytes first, which are random: jobs due in one millisecond would be claimed in any order.
+    protected override void ConfigureConventions(ModelConfigurationBuilder conventions)
+    {
+        base.ConfigureConventions(conventions);
+        conventions.Properties<Guid>().HaveConversion<GuidAsBytes>().HaveColumnType("binary(16)");
+    }
 }

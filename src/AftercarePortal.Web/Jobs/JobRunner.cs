@@ -13,11 +13,11 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
     /// <summary>Kind of the job stored in the same save as every parking; subject is the parked job's id. Done by Operations. Its own parking stores none.</summary>
     public const string JobParked = "job-parked";
 
-    /// <summary>Workers of the quick lanes; one more has the slow ones.</summary>
-    public const int QuickWorkers = 3;
+    /// <summary>Workers of the quick lanes, of which the first has pages, replies and reading only; one more has the slow ones.</summary>
+    public const int QuickWorkers = 4;
 
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
-    private static readonly int[] QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
+    private static readonly int[] PageLanes = [.. JobTable.Lanes.Where(l => l < JobTable.CallLane)], QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
     private readonly JobQueue _queue = new(scopes, time);
     private readonly WorkerBeat _beat = new(scopes, time);
 
@@ -49,10 +49,10 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         return ran;
     }
 
-    // More than one, so that a carrier that hangs on one text does not hold up the next page.
+    // More than one, so that a carrier that hangs on one text does not hold up the next page; and one that no call and no everyday text can hold.
     // One more for the slow lanes, and nothing else: ten photos that hang take nobody's place.
     protected override Task ExecuteAsync(CancellationToken stop) =>
-        Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(QuickLanes, n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
+        Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(n == 0 ? PageLanes : QuickLanes, n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
 
     private async Task Work(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {

@@ -15,7 +15,7 @@ internal sealed class JobRow
     /// <summary>Id of the row it is about; never a word of a patient.</summary>
     public required string Subject { get; set; }
     public required Instant DueAt { get; set; }
-    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 5 reading, 9 aftercare, 19 learning. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
+    /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 1 reading, 2 calls and questions to the carrier, 5 what else is soon, 9 aftercare, 19 learning. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
     public required int Lane { get; set; }
     public int Attempts { get; set; }
     /// <summary>Until when one worker holds it.</summary>
@@ -42,8 +42,14 @@ internal static class JobTable
     /// <summary>Lanes from here on hold what may hang on somebody else's server for long; they never take a worker from pages and reading.</summary>
     public const int SlowLane = 20;
 
+    /// <summary>The last of the lanes by which somebody is paged, answered or read.</summary>
+    public const int LastSafetyLane = 2;
+
+    /// <summary>Calls to staff, and questions to the carrier about what became of a page: beside each goes a text, which never waits behind them.</summary>
+    public const int CallLane = 2;
+
     /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
-    public static readonly int[] Lanes = [0, 1, 5, 9, 19, SlowLane];
+    public static readonly int[] Lanes = [0, 1, CallLane, 5, 9, 19, SlowLane];
 
     extension(PortalDb db)
     {

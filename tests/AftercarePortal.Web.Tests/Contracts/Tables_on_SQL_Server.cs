@@ -1,3 +1,4 @@
+using AftercarePortal.Testing;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.SqlServer.Dac;
@@ -17,6 +18,20 @@ public sealed class Tables_on_SQL_Server
         var script = db.Database.GenerateCreateScript();
         Assert.Contains("CREATE TABLE [Jobs]", script, StringComparison.Ordinal);
         Assert.Empty(Faults(script));
+    }
+
+    [Fact]
+    [Source("System.Data.SqlTypes.SqlGuid, which compares as SQL Server does; and SQL Server's binary, which compares byte by byte", at: "CompareTo")]
+    public void Ids_made_in_order_are_in_order_as_they_are_stored_and_would_not_be_as_uniqueidentifier()
+    {
+        var made = Enumerable.Range(0, 300).Select(_ => OrderedId.New()).ToList();
+        var stored = made.ConvertAll(id => (byte[])new GuidAsBytes().ConvertToProvider(id)!);
+        Assert.All(stored.Zip(stored.Skip(1)), pair => Assert.True(pair.First.AsSpan().SequenceCompareTo(pair.Second) < 0));
+        Assert.Equal(made, stored.ConvertAll(bytes => (Guid)new GuidAsBytes().ConvertFromProvider(bytes)!));
+        Assert.NotEqual(made, made.OrderBy(id => new System.Data.SqlTypes.SqlGuid(id)));
+
+        using var db = new SqlServerForMigrations().CreateDbContext([]);
+        Assert.DoesNotContain("uniqueidentifier", db.Database.GenerateCreateScript(), StringComparison.OrdinalIgnoreCase);
     }
 
     [Fact]

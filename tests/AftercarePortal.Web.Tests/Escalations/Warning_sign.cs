@@ -209,12 +209,13 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Raised_after_it_was_taken_pages_the_taker_and_without_an_outcome_is_reopened()
+    public async Task Raised_and_confirmed_after_it_was_taken_is_reopened_without_an_outcome()
     {
         await Report("SM1", "the spot is red and hot with pus");
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();
         await Report("SM3", "now I cannot breathe");
+        await _portal.Press((await Escalation()).Id, First, "1");
         Assert.Equal((Clinical.Triage.Tier.Emergency, "Iris Hale"), ((await Escalation()).Tier, (await Escalation()).TakenBy));
         foreach (var minutes in new[] { 46, 7, 7 }) await Wait(minutes);
         Assert.Contains(await Events(), e => e.What is EscalationEvent.Reopened);

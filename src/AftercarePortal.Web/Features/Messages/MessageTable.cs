@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -138,6 +139,9 @@ internal static class MessageTable
     {
         /// <summary>Everyday texts are sent at most once, after the urgent ones, and held back after a STOP.</summary>
         public bool IsEveryday => kind is OutgoingKind.Step or OutgoingKind.Notice;
+
+        /// <summary>Lane of the job that sends it.</summary>
+        public int Lane => kind switch { OutgoingKind.PageCall => JobTable.CallLane, _ when kind.IsEveryday => 9, _ => 0 };
     }
 
     extension(PortalDb db)

@@ -16,6 +16,6 @@ internal static class QueueText
             || await db.Outgoing.AnyAsync(o => o.Key == key, stop)) return;
         var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now, Asks = asks };
         db.Add(outgoing);
-        db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), sendAt ?? now, lane: kind.IsEveryday ? 9 : 0);
+        db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), sendAt ?? now, lane: kind.Lane);
     }
 }

@@ -76,7 +76,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                 outgoing.State = OutgoingState.Accepted;
                 outgoing.CarrierId = accepted.Sid;
                 if (outgoing.Kind is OutgoingKind.PageText)
-                    db.Enqueue(MessageJobs.HeardOf, subject, outgoing.AnsweredAt.Value + HeardOf.Within, lane: 0);
+                    db.Enqueue(MessageJobs.HeardOf, subject, outgoing.AnsweredAt.Value + HeardOf.Within, lane: JobTable.CallLane);
                 break;
             case SendOutcome.Refused refused:
                 outgoing.State = OutgoingState.Refused;
@@ -111,7 +111,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         // What may have gone out is never called not sent: it is looked for.
         outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;
-        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.IsEveryday ? 9 : 0);
+        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.Lane);
         else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }

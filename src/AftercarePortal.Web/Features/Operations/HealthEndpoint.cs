@@ -11,7 +11,7 @@ namespace AftercarePortal.Web.Features.Operations;
 /// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late, and no alarm was given up.</remarks>
 internal static class HealthEndpoint
 {
-    /// <summary>A job of lane 0 or 1 (pages, safety replies, reading) later than this is late.</summary>
+    /// <summary>A job of the lanes of pages, safety replies, reading and calls later than this is late.</summary>
     public static readonly Duration Late = Duration.FromMinutes(2);
 
     public static void MapHealth(this IEndpointRouteBuilder app) => app.MapGet("/health", Look);
@@ -25,7 +25,7 @@ internal static class HealthEndpoint
         try
         {
             return await db.WorkersGoRound(now, stop)
-                && !await db.Jobs.AnyAsync(j => j.Lane <= 1 && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
+                && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
                 && !await db.Jobs.AnyAsync(j => j.Kind == JobRunner.JobParked && j.ParkedAt != null && j.DoneAt == null, stop);
         }
         catch (Exception away) when (away is DbException or InvalidOperationException or TimeoutException)

@@ -10,8 +10,6 @@ namespace AftercarePortal.Web.Features.Operations;
 /// <summary>A job was given up: whoever is on call must look; everyone, when it was a page, a safety reply or a reading. May run twice; pages once.</summary>
 internal sealed class JobParked(PortalDb db, PageStaff page, TimeProvider time) : IJobHandler
 {
-    private const int LastSafetyLane = 1;
-
     public string Kind => JobRunner.JobParked;
 
     public async Task Run(string subject, CancellationToken stop)
@@ -19,7 +17,7 @@ internal sealed class JobParked(PortalDb db, PageStaff page, TimeProvider time) 
         var id = Guid.Parse(subject);
         var parked = await db.Jobs.AsNoTracking().SingleAsync(j => j.Id == id && j.ClinicId == db.ClinicId, stop);
         if (await SendsAnAlarm(parked, stop)) return;                           // an alarm about an alarm would never end
-        await page.Run($"job:{parked.Id}", everyone: parked.Lane <= LastSafetyLane, "page-alarm", "/Operations", time.GetCurrentInstant(), stop);
+        await page.Run($"job:{parked.Id}", everyone: parked.Lane <= JobTable.LastSafetyLane, "page-alarm", "/Operations", time.GetCurrentInstant(), stop);
         await db.SaveChangesAsync(stop);
     }
 

@@ -112,6 +112,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
+                    b.Property<int>("Day")
+                        .HasColumnType("integer");
+
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
 
@@ -284,6 +287,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ClosedBy")
                         .HasColumnType("text");
 
+                    b.Property<int?>("ConfirmRound")
+                        .HasColumnType("integer");
+
                     b.Property<bool>("FromIntake")
                         .HasColumnType("boolean");
 
@@ -330,6 +336,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<int>("Turn")
                         .IsConcurrencyToken()
                         .HasColumnType("integer");
+
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -785,12 +794,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(64)
                         .HasColumnType("character varying(64)");
 
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
-                    b.HasIndex("ClinicId", "From", "ReceivedAt");
+                    b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
                 });
@@ -843,6 +855,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
+                    b.Property<long?>("FirstTriedAt")
+                        .HasColumnType("bigint");
+
                     b.Property<string>("From")
                         .IsRequired()
                         .HasColumnType("text");
@@ -893,6 +908,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("character varying(64)");
 
                     b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("Since")
                         .HasColumnType("bigint");
 
                     b.HasKey("Number");
@@ -2336,7 +2354,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.ToTable("Jobs", null, t =>
                         {
-                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                         });
                 });
 

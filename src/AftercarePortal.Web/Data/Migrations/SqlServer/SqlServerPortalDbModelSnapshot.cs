@@ -24,14 +24,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SetAt")
                         .HasColumnType("bigint");
@@ -56,8 +58,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -72,8 +74,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(2000)
                         .HasColumnType("nvarchar(2000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Day")
                         .HasColumnType("int");
@@ -88,8 +91,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(80)
                         .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Words")
                         .IsRequired()
@@ -105,12 +109,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<int>("Day")
+                        .HasColumnType("int");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -132,8 +140,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("MissedWithinHours")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .HasMaxLength(200)
@@ -157,8 +166,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(80)
                         .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -172,15 +182,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
                         .HasColumnType("varbinary(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Clinician")
                         .IsRequired()
@@ -201,8 +212,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(64)
                         .HasColumnType("nvarchar(64)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
@@ -238,21 +250,23 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationEventRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("EscalationId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("EscalationId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("OutgoingId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("OutgoingId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
@@ -271,18 +285,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("ClosedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ClosedBy")
                         .HasColumnType("nvarchar(max)");
+
+                    b.Property<int?>("ConfirmRound")
+                        .HasColumnType("int");
 
                     b.Property<bool>("FromIntake")
                         .HasColumnType("bit");
@@ -308,8 +326,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Outcome")
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Ref")
                         .IsRequired()
@@ -331,6 +349,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsConcurrencyToken()
                         .HasColumnType("int");
 
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId", "OpenKey")
@@ -343,12 +364,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("OpenReports")
                         .IsRequired()
@@ -382,22 +404,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("EscalationId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("EscalationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReadAt")
                         .HasColumnType("bigint");
@@ -423,18 +447,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("LinkId")
                         .IsRequired()
@@ -459,9 +485,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
@@ -469,14 +495,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<double>("Brightness")
                         .HasColumnType("float");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
@@ -507,18 +535,25 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
+<<<<<<< HEAD
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uniqueidentifier");
+=======
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+>>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own)
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
@@ -536,18 +571,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
                         .HasColumnType("nvarchar(max)");
 
+<<<<<<< HEAD
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uniqueidentifier");
+=======
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+>>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own)
 
                     b.Property<long>("EndsAt")
                         .HasColumnType("bigint");
@@ -568,8 +609,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Name")
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("NarrowerQuote")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("NarrowerQuote")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .HasMaxLength(20)
@@ -630,19 +671,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Amounts")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("ExaminationId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ExaminationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Figures")
                         .HasColumnType("int");
@@ -651,8 +693,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -685,22 +728,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Letter")
                         .HasMaxLength(1)
                         .HasColumnType("nvarchar(1)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
@@ -719,18 +764,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ErrorCode")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("OutgoingId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("OutgoingId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReceivedAt")
                         .HasColumnType("bigint");
@@ -749,17 +796,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("CarrierId")
                         .IsRequired()
                         .HasMaxLength(64)
                         .HasColumnType("nvarchar(64)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("From")
                         .IsRequired()
@@ -785,30 +833,35 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(64)
                         .HasColumnType("nvarchar(64)");
 
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Id");
 
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
-                    b.HasIndex("ClinicId", "From", "ReceivedAt");
+                    b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OptOutRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
@@ -827,9 +880,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OutgoingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -840,8 +893,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("CarrierId")
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long?>("FirstTriedAt")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("From")
                         .IsRequired()
@@ -895,6 +952,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
+                    b.Property<long>("Since")
+                        .HasColumnType("bigint");
+
                     b.HasKey("Number");
 
                     b.ToTable("Swept", (string)null);
@@ -902,12 +962,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EndedAt")
                         .HasColumnType("bigint");
@@ -917,8 +978,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Sessions")
                         .HasColumnType("int");
@@ -932,9 +994,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
@@ -947,8 +1009,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .HasMaxLength(5)
@@ -963,8 +1026,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(20)
                         .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -975,15 +1039,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .IsRequired()
@@ -1008,12 +1073,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
@@ -1027,14 +1093,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
                         .HasColumnType("int");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .IsRequired()
@@ -1057,15 +1124,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Bone")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool?>("EarlierProduct")
                         .HasColumnType("bit");
@@ -1078,8 +1146,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Laxity")
                         .HasColumnType("int");
@@ -1109,19 +1178,21 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Landmark")
                         .IsRequired()
                         .HasMaxLength(20)
                         .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("PlacedAt")
                         .HasColumnType("bigint");
@@ -1147,15 +1218,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Becomes")
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Consequence")
                         .IsRequired()
@@ -1169,8 +1241,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
                         .HasColumnType("int");
@@ -1194,8 +1267,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
@@ -1205,14 +1278,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ScaleTenthsMm")
                         .HasColumnType("int");
@@ -1240,9 +1315,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
                         .HasColumnType("nvarchar(max)");
@@ -1258,11 +1333,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
                         .HasColumnType("int");
@@ -1293,18 +1370,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool>("Cancelled")
                         .HasColumnType("bit");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Minutes")
                         .HasColumnType("int");
@@ -1338,12 +1417,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -1375,15 +1455,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
@@ -1410,15 +1491,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Code")
                         .HasColumnType("int");
@@ -1450,12 +1532,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("From")
                         .HasColumnType("bigint");
@@ -1485,15 +1568,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AskedAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -1535,9 +1619,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ChangedAt")
                         .HasColumnType("bigint");
@@ -1547,8 +1631,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
@@ -1563,9 +1648,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("AskedBy")
                         .HasMaxLength(200)
@@ -1578,8 +1663,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Cases")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Fingerprint")
                         .IsRequired()
@@ -1618,9 +1704,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ClinicLine")
                         .IsRequired()
@@ -1681,9 +1767,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Choice")
                         .HasMaxLength(100)
@@ -1697,8 +1783,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Means")
                         .IsRequired()
@@ -1738,8 +1825,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("AccessFailedCount")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ConcurrencyStamp")
                         .IsConcurrencyToken()
@@ -1832,11 +1920,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Corrects")
                         .HasColumnType("int");
@@ -1849,8 +1938,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(4000)
                         .HasColumnType("nvarchar(4000)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -1869,11 +1959,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.DrawnRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Hundredths")
                         .HasColumnType("int");
@@ -1893,8 +1984,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -1905,11 +1997,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.PlacementRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
@@ -1965,8 +2058,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int?>("TenthsUnits")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Udi")
                         .HasMaxLength(200)
@@ -1983,8 +2077,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("CheckedAt")
                         .HasColumnType("bigint");
@@ -1994,8 +2088,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Found")
                         .IsRequired()
@@ -2005,8 +2100,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(450)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
@@ -2024,28 +2120,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Clinician")
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("QuoteId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("QuoteId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
@@ -2062,11 +2161,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
@@ -2079,8 +2179,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Ordinal")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
@@ -2103,16 +2204,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Adjuncts")
                         .IsRequired()
                         .HasMaxLength(1000)
                         .HasColumnType("nvarchar(1000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Note")
                         .IsRequired()
@@ -2122,8 +2224,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Number")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2143,17 +2246,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("RecallId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("RecallId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Standing")
                         .IsRequired()
@@ -2172,8 +2278,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ApprovedAt")
                         .HasColumnType("bigint");
@@ -2183,8 +2289,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Lot")
                         .IsRequired()
@@ -2204,19 +2311,21 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Form")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2241,11 +2350,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Events")
                         .IsRequired()
@@ -2255,11 +2365,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Number")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("PlanId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("PlanId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -2269,8 +2380,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid?>("TouchUpOf")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("TouchUpOf")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("TreatedOn")
                         .IsRequired()
@@ -2290,16 +2401,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.JobRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Attempts")
                         .IsConcurrencyToken()
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("DoneAt")
                         .HasColumnType("bigint");
@@ -2337,7 +2449,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.ToTable("Jobs", null, t =>
                         {
-                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                         });
                 });
 
@@ -2360,12 +2472,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Photos.PhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ContentType")
                         .IsRequired()
@@ -2381,8 +2494,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Index")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("OriginalBytes")
                         .HasColumnType("int");

@@ -107,6 +107,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
+                    b.Property<int>("Day")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("DueAt")
                         .HasColumnType("INTEGER");
 
@@ -279,6 +282,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<string>("ClosedBy")
                         .HasColumnType("TEXT");
 
+                    b.Property<int?>("ConfirmRound")
+                        .HasColumnType("INTEGER");
+
                     b.Property<bool>("FromIntake")
                         .HasColumnType("INTEGER");
 
@@ -324,6 +330,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.Property<int>("Turn")
                         .IsConcurrencyToken()
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("WrittenAt")
                         .HasColumnType("INTEGER");
 
                     b.HasKey("Id");
@@ -780,12 +789,15 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(64)
                         .HasColumnType("TEXT");
 
+                    b.Property<long>("WrittenAt")
+                        .HasColumnType("INTEGER");
+
                     b.HasKey("Id");
 
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
-                    b.HasIndex("ClinicId", "From", "ReceivedAt");
+                    b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
                 });
@@ -838,6 +850,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("FirstTriedAt")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("From")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -888,6 +903,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("Since")
                         .HasColumnType("INTEGER");
 
                     b.HasKey("Number");
@@ -2331,7 +2349,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.ToTable("Jobs", null, t =>
                         {
-                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                            t.HasCheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                         });
                 });
 

@@ -15,8 +15,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "CalendarFeeds",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     SecretHash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     MadeBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
@@ -32,10 +32,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "CheckIns",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
-                    MessageId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Pain = table.Column<int>(type: "int", nullable: true),
                     Letter = table.Column<string>(type: "nvarchar(1)", maxLength: 1, nullable: true),
                     At = table.Column<long>(type: "bigint", nullable: false)
@@ -49,8 +49,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ClinicChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     ChangedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ChangedAt = table.Column<long>(type: "bigint", nullable: false)
@@ -64,8 +64,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ClinicFigures",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Cases = table.Column<int>(type: "int", nullable: false),
@@ -86,7 +86,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Clinics",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Slug = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     PriceList = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: true),
@@ -107,8 +107,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ContactProofs",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
@@ -123,9 +123,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Deliveries",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    OutgoingId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    OutgoingId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Status = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
                     ErrorCode = table.Column<int>(type: "int", nullable: true),
                     ReceivedAt = table.Column<long>(type: "bigint", nullable: false)
@@ -139,13 +139,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "EscalationEvents",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    EscalationId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    EscalationId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false),
                     What = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
-                    OutgoingId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                    OutgoingId = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -156,16 +156,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Escalations",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true),
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Ref = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
                     Tier = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: false),
                     OpenedAt = table.Column<long>(type: "bigint", nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false),
                     TakenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     TakenAt = table.Column<long>(type: "bigint", nullable: true),
+                    ConfirmRound = table.Column<int>(type: "int", nullable: true),
                     ClosedAt = table.Column<long>(type: "bigint", nullable: true),
                     ClosedBy = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Outcome = table.Column<string>(type: "nvarchar(max)", nullable: true),
@@ -182,8 +184,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "HandOvers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     WrittenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
                     Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -200,8 +202,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Intakes",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     LinkHash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Questionnaire = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     StartedAt = table.Column<long>(type: "bigint", nullable: false),
@@ -215,7 +217,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Answer = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Question = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Visit = table.Column<string>(type: "nvarchar(max)", nullable: true),
-                    NarrowerQuote = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                    NarrowerQuote = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -226,8 +228,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Jobs",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Kind = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     Subject = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
@@ -241,22 +243,23 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Jobs", x => x.Id);
-                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                 });
 
             migrationBuilder.CreateTable(
                 name: "Messages",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     CarrierId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     From = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     MediaCount = table.Column<int>(type: "int", nullable: false),
                     RawForm = table.Column<string>(type: "nvarchar(max)", nullable: false),
-                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false)
+                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -267,8 +270,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "NumberTroubles",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
@@ -285,11 +288,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "OptOuts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Stopped = table.Column<bool>(type: "bit", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -301,8 +304,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Outgoing",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Key = table.Column<string>(type: "nvarchar(160)", maxLength: 160, nullable: false),
                     Kind = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     From = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -311,6 +314,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     State = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     CarrierId = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
+                    FirstTriedAt = table.Column<long>(type: "bigint", nullable: true),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
                     RefusedCode = table.Column<int>(type: "int", nullable: true),
                     Asks = table.Column<string>(type: "nvarchar(max)", nullable: true)
@@ -324,9 +328,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "PatientChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
@@ -343,8 +347,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Patients",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
@@ -359,9 +363,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Photos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Index = table.Column<int>(type: "int", nullable: false),
                     State = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     ContentType = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
@@ -381,10 +385,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Readings",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    EscalationId = table.Column<Guid>(type: "uniqueidentifier", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    EscalationId = table.Column<byte[]>(type: "binary(16)", nullable: true),
                     Tier = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Version = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -399,8 +403,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Recalls",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     ApprovedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
@@ -415,8 +419,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "RuleChoices",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     Choice = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
@@ -435,8 +439,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Shifts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     From = table.Column<long>(type: "bigint", nullable: false),
@@ -453,7 +457,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: table => new
                 {
                     Id = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     FullName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     PageNumber = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     Role = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
@@ -488,15 +492,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Steps",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     StepId = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     From = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Kind = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     TextId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
+                    Day = table.Column<int>(type: "int", nullable: false),
                     MissedWithinHours = table.Column<int>(type: "int", nullable: false),
                     MissedThen = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     State = table.Column<string>(type: "nvarchar(450)", nullable: false),
@@ -513,6 +518,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: table => new
                 {
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Since = table.Column<long>(type: "bigint", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -524,8 +530,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "TestPages",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Key = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
@@ -557,9 +563,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "CourseEnds",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Sessions = table.Column<int>(type: "int", nullable: false),
                     EndedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     EndedAt = table.Column<long>(type: "bigint", nullable: false)
@@ -579,9 +585,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Decisions",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Decision = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Until = table.Column<string>(type: "nvarchar(max)", nullable: true),
@@ -589,7 +595,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     WordsToPatient = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     DecidedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     DecidedAt = table.Column<long>(type: "bigint", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -606,9 +612,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Examinations",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Laxity = table.Column<int>(type: "int", nullable: true),
                     Bone = table.Column<int>(type: "int", nullable: true),
@@ -635,9 +641,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "FindingOverrides",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Becomes = table.Column<string>(type: "nvarchar(max)", nullable: true),
@@ -661,9 +667,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IntakeAnswers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     LinkId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Typed = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     State = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -705,9 +711,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IntakePhotos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
                     Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
                     SealedSmall = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
@@ -732,9 +738,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IntakeQuestions",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Words = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
@@ -760,9 +766,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IntakeResults",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
                     AnswersVersion = table.Column<int>(type: "int", nullable: false),
                     Json = table.Column<string>(type: "nvarchar(max)", nullable: false)
@@ -782,12 +788,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Quotes",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
                     Stage = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
-                    ExaminationId = table.Column<Guid>(type: "uniqueidentifier", nullable: true),
+                    ExaminationId = table.Column<byte[]>(type: "binary(16)", nullable: true),
                     Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Prices = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Figures = table.Column<int>(type: "int", nullable: false),
@@ -810,9 +816,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Visits",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     StartsAt = table.Column<long>(type: "bigint", nullable: false),
                     Minutes = table.Column<int>(type: "int", nullable: false),
@@ -836,9 +842,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Consents",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     DocumentId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Version = table.Column<int>(type: "int", nullable: false),
                     Title = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
@@ -866,9 +872,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "KitChecks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     On = table.Column<string>(type: "nvarchar(450)", nullable: false),
                     CheckedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     CheckedAt = table.Column<long>(type: "bigint", nullable: false),
@@ -890,9 +896,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ProfilePhotos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
                     Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
                     Width = table.Column<int>(type: "int", nullable: false),
@@ -916,9 +922,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "TreatmentDrafts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     StaffId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     StaffName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     Form = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -939,9 +945,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "TreatmentPlans",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Adjuncts = table.Column<string>(type: "nvarchar(1000)", maxLength: 1000, nullable: false),
                     Note = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
@@ -963,16 +969,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Treatments",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     TreatedOn = table.Column<string>(type: "nvarchar(450)", nullable: false),
                     SignedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Events = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
-                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: true),
-                    TouchUpOf = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    TouchUpOf = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -995,9 +1001,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "PhotoPoses",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PhotoId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
                     SetBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SetAt = table.Column<long>(type: "bigint", nullable: false)
@@ -1017,10 +1023,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "RecallNotices",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    RecallId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    RecallId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Standing = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false)
                 },
                 constraints: table =>
@@ -1044,9 +1050,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ProfileMarks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PhotoId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Landmark = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     X = table.Column<double>(type: "float", nullable: false),
                     Y = table.Column<double>(type: "float", nullable: false),
@@ -1068,14 +1074,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "PlanAcceptances",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AcceptedAt = table.Column<long>(type: "bigint", nullable: false),
-                    QuoteId = table.Column<Guid>(type: "uniqueidentifier", nullable: true)
+                    QuoteId = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1092,9 +1098,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "TreatmentPlanLines",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    PlanId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Ordinal = table.Column<int>(type: "int", nullable: false),
                     Region = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Side = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -1117,9 +1123,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Addenda",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Text = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
                     WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
@@ -1141,9 +1147,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Drawn",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Ordinal = table.Column<int>(type: "int", nullable: false),
                     ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
@@ -1165,9 +1171,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Placements",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Ordinal = table.Column<int>(type: "int", nullable: false),
                     Region = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Side = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -1198,9 +1204,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ReviewAnswers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Day = table.Column<int>(type: "int", nullable: false),
                     Questions = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
@@ -1402,9 +1408,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 unique: true);
 
             migrationBuilder.CreateIndex(
-                name: "IX_Messages_ClinicId_From_ReceivedAt",
+                name: "IX_Messages_ClinicId_From_WrittenAt",
                 table: "Messages",
-                columns: new[] { "ClinicId", "From", "ReceivedAt" });
+                columns: new[] { "ClinicId", "From", "WrittenAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_NumberTroubles_ClinicId_Number",

@@ -164,8 +164,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     Tier = table.Column<string>(type: "TEXT", nullable: false),
                     Language = table.Column<string>(type: "TEXT", maxLength: 5, nullable: false),
                     OpenedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    WrittenAt = table.Column<long>(type: "INTEGER", nullable: false),
                     TakenBy = table.Column<string>(type: "TEXT", maxLength: 100, nullable: true),
                     TakenAt = table.Column<long>(type: "INTEGER", nullable: true),
+                    ConfirmRound = table.Column<int>(type: "INTEGER", nullable: true),
                     ClosedAt = table.Column<long>(type: "INTEGER", nullable: true),
                     ClosedBy = table.Column<string>(type: "TEXT", nullable: true),
                     Outcome = table.Column<string>(type: "TEXT", nullable: true),
@@ -241,7 +243,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Jobs", x => x.Id);
-                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                 });
 
             migrationBuilder.CreateTable(
@@ -256,7 +258,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     Text = table.Column<string>(type: "TEXT", nullable: false),
                     MediaCount = table.Column<int>(type: "INTEGER", nullable: false),
                     RawForm = table.Column<string>(type: "TEXT", nullable: false),
-                    ReceivedAt = table.Column<long>(type: "INTEGER", nullable: false)
+                    ReceivedAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    WrittenAt = table.Column<long>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -311,6 +314,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     State = table.Column<string>(type: "TEXT", nullable: false),
                     CarrierId = table.Column<string>(type: "TEXT", nullable: true),
                     MadeAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    FirstTriedAt = table.Column<long>(type: "INTEGER", nullable: true),
                     AnsweredAt = table.Column<long>(type: "INTEGER", nullable: true),
                     RefusedCode = table.Column<int>(type: "INTEGER", nullable: true),
                     Asks = table.Column<string>(type: "TEXT", nullable: true)
@@ -497,6 +501,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     Kind = table.Column<string>(type: "TEXT", maxLength: 20, nullable: false),
                     TextId = table.Column<string>(type: "TEXT", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "INTEGER", nullable: false),
+                    Day = table.Column<int>(type: "INTEGER", nullable: false),
                     MissedWithinHours = table.Column<int>(type: "INTEGER", nullable: false),
                     MissedThen = table.Column<string>(type: "TEXT", nullable: false),
                     State = table.Column<string>(type: "TEXT", nullable: false),
@@ -513,6 +518,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 columns: table => new
                 {
                     Number = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
+                    Since = table.Column<long>(type: "INTEGER", nullable: false),
                     At = table.Column<long>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
@@ -1402,9 +1408,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 unique: true);
 
             migrationBuilder.CreateIndex(
-                name: "IX_Messages_ClinicId_From_ReceivedAt",
+                name: "IX_Messages_ClinicId_From_WrittenAt",
                 table: "Messages",
-                columns: new[] { "ClinicId", "From", "ReceivedAt" });
+                columns: new[] { "ClinicId", "From", "WrittenAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_NumberTroubles_ClinicId_Number",

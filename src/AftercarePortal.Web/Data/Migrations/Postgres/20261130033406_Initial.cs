@@ -164,8 +164,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     Tier = table.Column<string>(type: "text", nullable: false),
                     Language = table.Column<string>(type: "character varying(5)", maxLength: 5, nullable: false),
                     OpenedAt = table.Column<long>(type: "bigint", nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false),
                     TakenBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
                     TakenAt = table.Column<long>(type: "bigint", nullable: true),
+                    ConfirmRound = table.Column<int>(type: "integer", nullable: true),
                     ClosedAt = table.Column<long>(type: "bigint", nullable: true),
                     ClosedBy = table.Column<string>(type: "text", nullable: true),
                     Outcome = table.Column<string>(type: "text", nullable: true),
@@ -241,7 +243,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 constraints: table =>
                 {
                     table.PrimaryKey("PK_Jobs", x => x.Id);
-                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 5, 9, 19, 20)");
+                    table.CheckConstraint("CK_Jobs_Lane", "\"Lane\" IN (0, 1, 2, 5, 9, 19, 20)");
                 });
 
             migrationBuilder.CreateTable(
@@ -256,7 +258,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     Text = table.Column<string>(type: "text", nullable: false),
                     MediaCount = table.Column<int>(type: "integer", nullable: false),
                     RawForm = table.Column<string>(type: "text", nullable: false),
-                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false)
+                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -311,6 +314,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     State = table.Column<string>(type: "text", nullable: false),
                     CarrierId = table.Column<string>(type: "text", nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
+                    FirstTriedAt = table.Column<long>(type: "bigint", nullable: true),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
                     RefusedCode = table.Column<int>(type: "integer", nullable: true),
                     Asks = table.Column<string>(type: "text", nullable: true)
@@ -497,6 +501,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     Kind = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
                     TextId = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
+                    Day = table.Column<int>(type: "integer", nullable: false),
                     MissedWithinHours = table.Column<int>(type: "integer", nullable: false),
                     MissedThen = table.Column<string>(type: "text", nullable: false),
                     State = table.Column<string>(type: "text", nullable: false),
@@ -513,6 +518,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 columns: table => new
                 {
                     Number = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
+                    Since = table.Column<long>(type: "bigint", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1402,9 +1408,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 unique: true);
 
             migrationBuilder.CreateIndex(
-                name: "IX_Messages_ClinicId_From_ReceivedAt",
+                name: "IX_Messages_ClinicId_From_WrittenAt",
                 table: "Messages",
-                columns: new[] { "ClinicId", "From", "ReceivedAt" });
+                columns: new[] { "ClinicId", "From", "WrittenAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_NumberTroubles_ClinicId_Number",

@@ -539,17 +539,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .ValueGeneratedOnAdd()
                         .HasColumnType("binary(16)");
 
-<<<<<<< HEAD
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
-=======
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
->>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own)
 
                     b.Property<byte[]>("IntakeId")
                         .IsRequired()
@@ -578,17 +573,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Answer")
                         .HasColumnType("nvarchar(max)");
 
-<<<<<<< HEAD
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
-=======
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
->>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own)
 
                     b.Property<long>("EndsAt")
                         .HasColumnType("bigint");
@@ -645,15 +635,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");

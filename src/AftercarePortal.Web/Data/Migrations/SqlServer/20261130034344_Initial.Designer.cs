@@ -12,11 +12,7 @@ using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
     [DbContext(typeof(SqlServerPortalDb))]
-<<<<<<<< HEAD:src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130030635_Initial.Designer.cs
-    [Migration("20261130030635_Initial")]
-========
-    [Migration("20261130033427_Initial")]
->>>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own):src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130033427_Initial.Designer.cs
+    [Migration("20261130034344_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -546,17 +542,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .ValueGeneratedOnAdd()
                         .HasColumnType("binary(16)");
 
-<<<<<<<< HEAD:src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130030635_Initial.Designer.cs
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
-========
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
->>>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own):src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130033427_Initial.Designer.cs
 
                     b.Property<byte[]>("IntakeId")
                         .IsRequired()
@@ -585,17 +576,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Answer")
                         .HasColumnType("nvarchar(max)");
 
-<<<<<<<< HEAD:src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130030635_Initial.Designer.cs
                     b.Property<int>("AnswersVersion")
                         .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
-========
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
->>>>>>>> d065546 (Jobs: one worker no call and no everyday text can hold; ids in their order on SQL Server; calls in a lane of their own):src/AftercarePortal.Web/Data/Migrations/SqlServer/20261130033427_Initial.Designer.cs
 
                     b.Property<long>("EndsAt")
                         .HasColumnType("bigint");
@@ -652,15 +638,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uniqueidentifier");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uniqueidentifier");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");

@@ -690,9 +690,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "IntakeNewLinks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uniqueidentifier", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     MadeBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false)
                 },

@@ -163,6 +163,54 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         Assert.Equal(1, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
     }
 
+    private async Task<string> TypedByAnybody(string name)
+    {
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        var typed = new Intake_of(portal, clinic);
+        await typed.Result();
+        await typed.Send(name, "212 555 0177");
+        return $"/Review/{await person.InClinic(db => db.Intakes.OrderByDescending(i => i.Id).Select(i => i.Id).FirstAsync())}";
+    }
+
+    [Theory]
+    [InlineData("Jonas Lind")]
+    [InlineData("Ada Quill")]
+    public async Task An_intake_with_a_number_that_is_known_joins_nobodys_record_until_somebody_says_who_it_is(string name)
+    {
+        var later = await TypedByAnybody(name);
+        var html = await (await Portal_with_staff.Send(desk, later, Form("Accepted"))).Content.ReadAsStringAsync();
+        Assert.Contains("Say who this is", html);
+        Assert.Contains("Please ring us &lt;b&gt;soon&lt;/b&gt;.", html);                     // what was typed stays
+        Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
+
+        var patient = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177"));
+        await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", patient.Id.ToString())]);
+        Assert.Equal([patient.Id, patient.Id], await person.InClinic(db => db.Decisions.Select(d => d.PatientId!.Value).ToListAsync()));
+        Assert.Equal("Jonas Lind", await person.InClinic(db => db.Patients.Where(p => p.Number == "+12125550177").Select(p => p.Name).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task Somebody_new_on_a_known_number_gets_a_record_of_her_own()
+    {
+        var later = await TypedByAnybody("Jonas Lind");
+        await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", DecideIntake.SomebodyNew)]);
+        Assert.Equal(2, await person.InClinic(db => db.Decisions.Select(d => d.PatientId).Distinct().CountAsync()));
+        Assert.Equal(2, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
+    }
+
+    [Fact]
+    public async Task A_patient_of_another_number_cannot_be_named()
+    {
+        var later = await TypedByAnybody("Jonas Lind");
+        var stranger = await person.InClinic(async db =>
+        {
+            var made = db.Add(new PatientRow { Name = "Ada Quill", Number = "+12125550188" }).Entity;
+            await db.SaveChangesAsync();
+            return made.Id;
+        });
+        Assert.Contains("Say who this is", await (await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", stranger.ToString())])).Content.ReadAsStringAsync());
+    }
+
     [Fact]
     public async Task Consent_that_was_taken_back_is_not_given_again_by_a_form()
     {

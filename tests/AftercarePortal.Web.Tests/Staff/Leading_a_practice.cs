@@ -78,6 +78,23 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Somebody_let_go_gets_no_new_password_until_let_in_again()
+    {
+        await portal.SignedIn(clinic, "mara");
+        var before = await lead.GetStringAsync("/Staff");
+        await PostFor(lead, before, "LetGo", await IdOf("mara"));
+
+        var refused = await (await PostFor(lead, before, "StartAnew", await IdOf("mara"))).Content.ReadAsStringAsync();      // a page opened before
+        Assert.Contains("is let in no more", refused);
+        Assert.False(FirstPassword().Match(refused).Success);
+        Assert.Contains("do not match", await (await portal.EnterPassword(portal.Browser(), "mara")).Content.ReadAsStringAsync());
+
+        var again = await (await PostFor(lead, refused, "LetInAgain", await IdOf("mara"))).Content.ReadAsStringAsync();
+        var answer = await portal.EnterPassword(portal.Browser(), "mara", FirstPassword().Match(again).Groups[1].Value);
+        Assert.Contains("/Staff/Enrol", answer.Headers.Location!.OriginalString);
+    }
+
+    [Fact]
     public async Task Whoever_lost_the_authenticator_starts_anew_and_the_old_sign_in_ends()
     {
         var clinician = await portal.SignedIn(clinic, "mara");

@@ -3,6 +3,7 @@ using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -20,6 +21,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     [BindProperty] public string? Until { get; set; }
     [BindProperty] public string? Reason { get; set; }
     [BindProperty] public string? Words { get; set; }
+    /// <summary>Who sent the intake: a known patient's id, or <see cref="DecideIntake.SomebodyNew"/>.</summary>
+    [BindProperty] public string? Who { get; set; }
 
     public IntakeRow Intake { get; private set; } = null!;
     public IntakeResult Result { get; private set; } = null!;
@@ -35,6 +38,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     /// <summary>New private links, the latest first, with who made them; null who: texted.</summary>
     public IReadOnlyList<(string? By, string At)> NewLinks { get; private set; } = [];
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
+    /// <summary>Patients with the number that was typed, to be told apart by somebody of the clinic.</summary>
+    public IReadOnlyList<PatientRow> Known { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Who decided since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
@@ -43,7 +48,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
 
     public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
     {
-        switch (await decide.Run(id, Seen, Choice, Until, Reason, Words, User.Identity!.Name!, stop))
+        switch (await decide.Run(id, Seen, Choice, Until, Reason, Words, Who, User.Identity!.Name!, stop))
         {
             case DecideIntake.Outcome.Decided: return RedirectToPage("Details", new { id });
             case DecideIntake.Outcome.NotFound: return NotFound();
@@ -93,6 +98,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
+        Known = await decide.KnownWith(intake, stop);
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
         var overrides = new List<(OverrideRow Row, string At)>();

@@ -23,12 +23,12 @@ internal static class OnCallReading
     {
         /// <summary>Staff who can be paged: not those who are let in no more.</summary>
         public async Task<IReadOnlyList<StaffRow>> StaffToPage(CancellationToken stop) =>
-            [.. (await db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop)).Where(s => s.LockoutEnd != DateTimeOffset.MaxValue)];
+            [.. (await db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop)).Where(s => !s.IsLetGo)];
 
         /// <summary>Shifts of those who can be paged: whoever was let go holds none any more, and leaves a gap that is warned of.</summary>
         public async Task<List<ShiftRow>> ShiftsThatCount(CancellationToken stop)
         {
-            var gone = (await db.StaffOfClinic.AsNoTracking().ToListAsync(stop)).Where(s => s.LockoutEnd == DateTimeOffset.MaxValue).Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
+            var gone = (await db.StaffOfClinic.AsNoTracking().ToListAsync(stop)).Where(s => s.IsLetGo).Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
             return [.. (await db.Shifts.AsNoTracking().ToListAsync(stop)).Where(s => !gone.Contains(s.Person))];
         }
 

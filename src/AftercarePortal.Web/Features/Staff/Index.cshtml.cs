@@ -16,13 +16,15 @@ internal sealed class IndexModel(StaffBook book) : PageModel
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     public string Standing(StaffRow person) =>
-        person.LockoutEnd == DateTimeOffset.MaxValue ? "let in no more" : person.EnrolledAt is null ? "has not signed in yet" : "signs in with an authenticator";
+        person.IsLetGo ? "let in no more" : person.EnrolledAt is null ? "has not signed in yet" : "signs in with an authenticator";
 
     public async Task OnGetAsync(CancellationToken stop) => Everyone = await book.All(stop);
 
     public async Task<IActionResult> OnPostAddAsync(CancellationToken stop) => await Show(await book.Add(UserName, FullName, PageNumber, Role), stop);
 
     public async Task<IActionResult> OnPostStartAnewAsync(CancellationToken stop) => await Show(await book.StartAnew(Id ?? ""), stop);
+
+    public async Task<IActionResult> OnPostLetInAgainAsync(CancellationToken stop) => await Show(await book.LetInAgain(Id ?? ""), stop);
 
     public async Task<IActionResult> OnPostLetGoAsync(CancellationToken stop) => await Show(await book.LetGo(Id ?? "", User.StaffId), stop);
 

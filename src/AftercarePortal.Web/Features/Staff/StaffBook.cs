@@ -39,6 +39,18 @@ internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffD
     public async Task<Outcome> StartAnew(string id)
     {
         if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
+        return person.IsLetGo ? new Outcome.Refused([$"{person.FullName} is let in no more. To change that, let {person.FullName} in again."]) : await NewStart(person);
+    }
+
+    /// <summary>Whoever was let go may come in again, with a new password and a new authenticator key.</summary>
+    public async Task<Outcome> LetInAgain(string id)
+    {
+        if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
+        return person.IsLetGo ? await NewStart(person) : new Outcome.Refused([$"{person.FullName} was not let go."]);
+    }
+
+    private async Task<Outcome> NewStart(StaffRow person)
+    {
         var password = NewPassword();
         person.PasswordHash = staff.PasswordHasher.HashPassword(person, password);
         await door.SetKey(person, OneTimeCode.NewKey());

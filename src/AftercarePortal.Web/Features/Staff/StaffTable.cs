@@ -1,3 +1,4 @@
+using System.ComponentModel.DataAnnotations.Schema;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
@@ -29,6 +30,9 @@ internal sealed class StaffRow : IdentityUser
     /// <summary>The same for browsers this person has signed in with before: a stranger's guesses do not shut the door for them.</summary>
     public int KnownTries { get; set; }
     public Instant? KnownShutUntil { get; set; }
+
+    /// <summary>Let in no more, until somebody who leads the practice lets this person in again.</summary>
+    [NotMapped] public bool IsLetGo => LockoutEnd == DateTimeOffset.MaxValue;
 }
 
 /// <summary>What a member of staff does in the clinic.</summary>

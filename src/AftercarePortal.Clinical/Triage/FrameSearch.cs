@@ -11,10 +11,12 @@ internal sealed class FrameSearch
     private readonly AtomSet joins;
     private readonly AtomSet ends;             // "but", "is that normal": what follows is said of something else
     private readonly TriageFrame frame;
+    private readonly int within;               // in half steps
 
     internal FrameSearch(TriageFrame frame, Func<string, int> numberOf, int[] ends, int danger, int[] joins)
     {
         this.frame = frame;
+        within = frame.Within * 2;
         this.danger = danger;
         foreach (var join in joins) this.joins.Add(join);
         foreach (var end in ends) this.ends.Add(end);
@@ -56,9 +58,9 @@ internal sealed class FrameSearch
     private int Nearest(ReadOnlySpan<TextToken> tokens, int at, int k, Span<int> used, bool denied)
     {
         var here = -1;
-        for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+        for (var i = at + 1; i < tokens.Length && tokens[i].Place - tokens[at].Place <= within; i++)
             if (Fits(tokens, i, k, used, denied)) { here = i; break; }
-        for (var i = at - 1; !frame.InOrder && i >= 0 && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+        for (var i = at - 1; !frame.InOrder && i >= 0 && tokens[at].Place - tokens[i].Place <= within; i--)
             if (Fits(tokens, i, k, used, denied)) return here < 0 || tokens[at].Place - tokens[i].Place < tokens[here].Place - tokens[at].Place ? i : here;
         return here;
     }
@@ -71,10 +73,10 @@ internal sealed class FrameSearch
     {
         if (tokens[at].Picture) return false;
         if (tokens[at].Atoms.Meets(without)) return true;
-        for (var i = at - 1; i >= 0 && !tokens[i + 1].Break && !tokens[i].Atoms.Meets(ends) && tokens[at].Place - tokens[i].Place <= frame.Within; i--)
+        for (var i = at - 1; i >= 0 && !tokens[i + 1].Break && !tokens[i].Atoms.Meets(ends) && tokens[at].Place - tokens[i].Place <= within; i--)
             if (tokens[i].Atoms.Meets(without)) return true;
         var another = false;            // "eye hurts breathing is fine": the second has its own words after it; "breathing and vision fine" is one list
-        for (var i = at + 1; i < tokens.Length && !tokens[i].Break && !tokens[i].Atoms.Meets(ends) && tokens[i].Place - tokens[at].Place <= frame.Within; i++)
+        for (var i = at + 1; i < tokens.Length && !tokens[i].Break && !tokens[i].Atoms.Meets(ends) && tokens[i].Place - tokens[at].Place <= within; i++)
         {
             another |= i > at + tokens[at].PhraseLength && tokens[i].Atoms.Has(danger) && !tokens[i - 1].Atoms.Meets(joins);
             if (tokens[i].Atoms.Meets(without) || (!another && i - at <= WordsAfter && tokens[i].Atoms.Meets(notAfter))) return true;

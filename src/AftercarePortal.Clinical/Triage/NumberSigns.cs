@@ -5,16 +5,18 @@ internal static class NumberSigns
 {
     private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
 
-    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, mid from 4 of 10.</summary>
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
         for (var i = 0; i < tokens.Length; i++)
         {
             if (!tokens[i].IsNumber) continue;
             var value = tokens[i].Number;
-            if (value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
-            if (value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
-            if (value is (>= 40 and <= 43) or (>= 104 and <= 109)) tokens[i].Atoms.Add(atoms.Forty);
+            if (value is >= 1950 and <= 2099 && IsYear(tokens, i, text)) tokens[i].Atoms.Add(atoms.LongAgo);
+            var listed = IsListed(tokens, i);
+            if (!listed && value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
+            if (!listed && value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
+            if (!listed && value is (>= 40 and <= 43) or (>= 104 and <= 109)) tokens[i].Atoms.Add(atoms.Forty);
             if (value is >= 8 and <= 200 && tokens[i].Of == 0 && char.IsAsciiDigit(text[tokens[i].End - 1])) tokens[i].Atoms.Add(atoms.Many);
             if (value is 2 && tokens[i].Of == 0) tokens[i].Atoms.Add(atoms.Two);
             if (value is >= 38 and < 43 && HasOneDecimal(tokens[i], text)) tokens[i].Atoms.Add(atoms.Temp);
@@ -27,6 +29,23 @@ internal static class NumberSigns
             else if (tenths >= 4) tokens[i].Atoms.Add(atoms.Mid);
         }
         if (Rise(tokens, text, atoms) is >= 0 and var at) tokens[at].Atoms.Add(atoms.Painful);
+    }
+
+    // "30, 40, 50": one of three numbers side by side is no temperature.
+    private static bool IsListed(ReadOnlySpan<TextToken> tokens, int i)
+    {
+        var (from, to) = (i, i);
+        while (from > 0 && tokens[from - 1].IsNumber) from--;
+        while (to + 1 < tokens.Length && tokens[to + 1].IsNumber) to++;
+        return to - from >= 2;
+    }
+
+    // "in 2009", "en 2009", "back in 2009": a year told as one.
+    private static bool IsYear(ReadOnlySpan<TextToken> tokens, int i, string text)
+    {
+        if (i == 0 || tokens[i].Of != 0) return false;
+        var before = text.AsSpan(tokens[i - 1].Start, tokens[i - 1].End - tokens[i - 1].Start);
+        return before.Equals("in", StringComparison.OrdinalIgnoreCase) || before.Equals("en", StringComparison.OrdinalIgnoreCase) || before.Equals("del", StringComparison.OrdinalIgnoreCase);
     }
 
     // "38,5" and no price: a body temperature even without the word.

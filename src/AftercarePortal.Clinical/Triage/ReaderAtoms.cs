@@ -7,7 +7,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal static readonly string[] Needed =
     [
         "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "cry", "surely", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
-        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword",
+        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword", "link",
     ];
 
     /// <summary>Atoms numbers give.</summary>
@@ -50,6 +50,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Danger { get; } = numberOf("danger");
     internal int Without { get; } = numberOf("without");
     internal int CantWord { get; } = numberOf("cantword");
+    internal int Link { get; } = numberOf("link");
     internal int And { get; } = numberOf("and");
     internal int Title { get; } = numberOf("title");
     internal int Small { get; } = numberOf("small");

@@ -9,7 +9,7 @@ internal struct TextToken
     /// <summary>One past the last index.</summary>
     internal int End;
 
-    /// <summary>Word count; a sentence end counts two.</summary>
+    /// <summary>Half steps from the beginning: a word is two, a little word one, a sentence end four.</summary>
     internal int Place;
 
     /// <summary>Number in the word list of the lexicon, -1 when it is not there.</summary>

@@ -2,7 +2,7 @@ namespace AftercarePortal.Clinical.Triage;
 
 /// <summary>Atoms that must stand near each other.</summary>
 /// <param name="Atoms">Names of atoms, one or more, each met by a different word.</param>
-/// <param name="Within">Greatest distance in words from the first atom, 1 or more; a sentence end counts as two words more.</param>
+/// <param name="Within">Greatest distance in words from the first atom, 1 or more; a little word counts half, a sentence end two words more.</param>
 /// <param name="MaxWords">Holds only in a stretch between commas or sentence ends of at most so many words; 0 means any length.</param>
 /// <param name="InOrder">Each atom must follow the one before it.</param>
 /// <param name="Without">Atoms that must not stand in the same window and clause.</param>

@@ -12,6 +12,7 @@ public sealed class TriageLexicon
     public const string VascularId = "vascular";
 
     private const int LongestText = 6_000;
+    private const int LongestLead = 3;
     private readonly IReadOnlyDictionary<string, string> plainNames;
     private readonly ReaderAtoms core;
     private readonly TextCutter cutter;
@@ -54,7 +55,7 @@ public sealed class TriageLexicon
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
         phrases = new(several, words, exactOnly, signs, core.Small);
-        cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')));
+        cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')), core.Link);
     }
 
     /// <summary>Atoms the reader itself needs: every lexicon must name them.</summary>
@@ -166,7 +167,11 @@ public sealed class TriageLexicon
         for (var i = 0; i < tokens.Length; i++)
         {
             if (!tokens[i].Atoms.Has(core.Idiom)) continue;
-            for (var k = i; k <= i + tokens[i].PhraseLength; k++) (tokens[k].Atoms, tokens[k].Known) = (plain, true);
+            var end = i + tokens[i].PhraseLength;
+            for (var k = Math.Max(0, i - LongestLead); k < i; k++)        // "had a stroke of luck": what begins before the idiom and ends inside it goes with it
+                if (tokens[k].PhraseLength > 0 && k + tokens[k].PhraseLength >= i && k + tokens[k].PhraseLength <= end && !tokens[k].Atoms.Has(core.Idiom))
+                    (tokens[k].Atoms, tokens[k].PhraseLength, tokens[k].InSign) = (cutter.AtomsOf(tokens[k].Word), 0, false);
+            for (var k = i; k <= end; k++) (tokens[k].Atoms, tokens[k].Known) = (plain, true);
         }
         for (var i = 0; i + 1 < tokens.Length; i++)        // "white dress", "vestido blanco": the colour is the dress's; "paper white" is a comparison
         {
@@ -200,15 +205,16 @@ public sealed class TriageLexicon
             for (var i = 0; i < tokens.Length; i++)
             {
                 if (!frame.HoldsAt(tokens, i, used)) continue;
-                var (first, last, denied, sure, spelt) = (i, i, false, !guessed, true);
+                var (first, last, denied, sure, spelt, slips) = (i, i, false, !guessed, true, 0);
                 foreach (var at in used[..frame.Count])
                 {
                     sure |= tokens[at].Known;
                     spelt &= tokens[at].Known && tokens[at].Meant < 0;
+                    slips += tokens[at].ShortSlip && tokens[at].PhraseLength == 0 ? 1 : 0;
                     (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
                     denied |= tokens[at].Denied || (tokens[at].DeniedPhrase && Concepts[c].MayDrop);
                 }
-                if (!sure || (Concepts[c].RightlySpelt && !spelt)) continue;
+                if (!sure || (Concepts[c].RightlySpelt && !spelt) || (slips > 1 && slips == frame.Count)) continue;        // two short words that are each a slip of another are chance
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
                 var tier = Concepts[c].Lowered(full, status, context);
                 if (best is null || tier > best.Tier || (tier == best.Tier && best.Status == "negated" && status != "negated")) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);

@@ -60,6 +60,8 @@ internal sealed class WordList
     /// <summary>The folded word with a number.</summary>
     internal string Text(int id) => texts[id];
 
+    internal AtomSet AtomsOf(int id) => atoms[id];
+
     internal int IdOf(string word) => ids.GetValueOrDefault(word, -1);
 
     /// <summary>Whether it is a known form of its own with something to say.</summary>

@@ -13,7 +13,7 @@ internal static class NumberSigns
             if (!tokens[i].IsNumber) continue;
             var value = tokens[i].Number;
             if (value is >= 1950 and <= 2099 && IsYear(tokens, i, text)) tokens[i].Atoms.Add(atoms.LongAgo);
-            var listed = IsListed(tokens, i);
+            var listed = IsListed(tokens, i) || IsPrice(tokens[i], text);
             if (!listed && value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
             if (!listed && value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);
             if (!listed && value is (>= 40 and <= 43) or (>= 104 and <= 109)) tokens[i].Atoms.Add(atoms.Forty);
@@ -39,6 +39,8 @@ internal static class NumberSigns
         while (to + 1 < tokens.Length && tokens[to + 1].IsNumber) to++;
         return to - from >= 2;
     }
+
+    private static bool IsPrice(in TextToken token, string text) => text.AsSpan(0, token.Start).TrimEnd() is [.., '$' or '£' or '€'];
 
     // "in 2009", "en 2009", "back in 2009": a year told as one.
     private static bool IsYear(ReadOnlySpan<TextToken> tokens, int i, string text)

@@ -121,9 +121,10 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             i++;
             while (i < to && char.IsAsciiDigit(text[i])) i++;
         }
-        if (i + 1 < to && text[i] == ':' && char.IsAsciiDigit(text[i + 1]))        // a time of day says nothing as a number
+        if (i + 1 < to && text[i] == ':' && char.IsAsciiDigit(text[i + 1]))        // a time of day says nothing as a number, also with seconds
         {
-            for (i++; i < to && char.IsAsciiDigit(text[i]);) i++;
+            while (i + 1 < to && text[i] == ':' && char.IsAsciiDigit(text[i + 1]))
+                for (i++; i < to && char.IsAsciiDigit(text[i]);) i++;
             tokens[count] = New(from, i);
             tokens[count++].Known = true;
             return i;

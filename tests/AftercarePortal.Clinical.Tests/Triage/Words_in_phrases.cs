@@ -77,4 +77,32 @@ public sealed class Words_in_phrases
     [InlineData("does this look ok? [photo]")]
     [InlineData("<Media omitted>")]
     public void What_stands_for_a_picture_counts_as_one(string text) => Assert.True(Of(text) >= Tier.Urgent, text);
+
+    [Theory]
+    [InlineData("out of nowhere the most horrific head I have ever had, it was like being hit with a bat", Tier.Emergency)]
+    [InlineData("keep missing the mug when I pour, only on the one side", Tier.Emergency)]
+    [InlineData("la piel del mentón, se la veo como de un gris", Tier.Urgent)]
+    public void Little_words_between_two_others_part_them_less(string text, Tier tier) => Assert.True(Of(text) >= tier, text);
+
+    [Theory]
+    [InlineData("had a stroke of luck, can I come earlier?", Tier.SameDay)]
+    [InlineData("she had a stroke", Tier.Emergency)]
+    [InlineData("my eyesight goes, your eyesight is fine", Tier.Emergency)]
+    public void An_idiom_takes_what_runs_into_it_and_nothing_else(string text, Tier tier) =>
+        Assert.Equal(tier, TriageContent.Lexicon.Read(text, new(9, [ProductClass.HAFiller], 0)).Tier);
+
+    [Theory]
+    [InlineData("grandad had a stroke in 2009", Tier.SameDay)]
+    [InlineData("grandad had a stroke in room 2009", Tier.Emergency)]
+    [InlineData("grandad had a stroke in 2009 and now I can't move my arm", Tier.Emergency)]
+    public void A_year_puts_a_sign_into_the_past_unless_something_is_now(string text, Tier tier) =>
+        Assert.Equal(tier, TriageContent.Lexicon.Read(text, new(9, [ProductClass.HAFiller], 0)).Tier);
+
+    [Theory]
+    [InlineData("How cheap... 30, 40, 50...", Tier.SameDay)]
+    [InlineData("since Sept for £39", Tier.SameDay)]
+    [InlineData("sent at 10:08:39 since Monday", Tier.SameDay)]
+    [InlineData("39 since Monday", Tier.Urgent)]
+    public void A_list_a_price_and_a_time_of_day_are_no_temperature(string text, Tier tier) =>
+        Assert.Equal(tier, TriageContent.Lexicon.Read(text, new(9, [ProductClass.HAFiller], 0)).Tier);
 }

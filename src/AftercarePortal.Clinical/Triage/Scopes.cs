@@ -4,6 +4,8 @@ namespace AftercarePortal.Clinical.Triage;
 /// <remarks>After NegEx (Chapman et al. 2001) and ConText (Harkema et al. 2009), kept much narrower: doubt never denies.</remarks>
 internal static class Scopes
 {
+    private const int YearAfter = 5;
+
     /// <summary>
     /// Marks words as denied: only an exact "no" or the like at most three words before, up to the first sign, or on through "or".
     /// A bare word after a comma is not covered.
@@ -47,13 +49,23 @@ internal static class Scopes
         while (to < tokens.Length && !tokens[to].Sentence) to++;
         var now = Any(tokens, from, to, atoms.Now);
         if (!now && Any(tokens, from, first, atoms.WhatIf)) return "hypothetical";
-        if (!Any(tokens, 0, tokens.Length, atoms.Now) && Any(tokens, from, to, atoms.LongAgo)) return "historical";
+        if (!Any(tokens, 0, tokens.Length, atoms.Now) && IsLongAgo(tokens, from, last, to, atoms)) return "historical";
         for (var k = last + 1; k < to && k <= last + 6 && !tokens[k].Atoms.Has(atoms.But); k++)
             if (tokens[k].Atoms.Has(atoms.Resolved)) return "resolved";
         for (var k = from; k < to; k++)
             if (tokens[k].Question) return "asked";
         if (Any(tokens, from, to, atoms.Hedge) || DenialReaches(tokens, first, last, atoms)) return "hedged";
         return Any(tokens, from, first, atoms.Other) ? "other-person" : "present";
+    }
+
+    // "years ago" anywhere in the sentence; a bare year ("in 2009") only just after the sign, in its own clause.
+    private static bool IsLongAgo(ReadOnlySpan<TextToken> tokens, int from, int last, int to, ReaderAtoms atoms)
+    {
+        for (var k = from; k < to; k++)
+            if (!tokens[k].IsNumber && tokens[k].Atoms.Has(atoms.LongAgo)) return true;
+        for (var k = last + 1; k < to && k <= last + YearAfter && !tokens[k].Break && !tokens[k].Atoms.Has(atoms.But); k++)
+            if (tokens[k].IsNumber && tokens[k].Atoms.Has(atoms.LongAgo)) return true;
+        return false;
     }
 
     /// <summary>

@@ -168,8 +168,8 @@ public sealed class TriageLexicon
         {
             if (!tokens[i].Atoms.Has(core.Idiom)) continue;
             var end = i + tokens[i].PhraseLength;
-            for (var k = Math.Max(0, i - LongestLead); k < i; k++)        // "had a stroke of luck": what begins before the idiom and ends inside it goes with it
-                if (tokens[k].PhraseLength > 0 && k + tokens[k].PhraseLength >= i && k + tokens[k].PhraseLength <= end && !tokens[k].Atoms.Has(core.Idiom))
+            for (var k = Math.Max(0, i - LongestLead); k < i; k++)        // "had a stroke of luck": what ends with the first word of an idiom goes with it
+                if (tokens[k].PhraseLength > 0 && k + tokens[k].PhraseLength == i && !tokens[k].Atoms.Has(core.Idiom))
                     (tokens[k].Atoms, tokens[k].PhraseLength, tokens[k].InSign) = (cutter.AtomsOf(tokens[k].Word), 0, false);
             for (var k = i; k <= end; k++) (tokens[k].Atoms, tokens[k].Known) = (plain, true);
         }

@@ -31,20 +31,24 @@ public sealed record CandidacyRule(
 
     /// <summary>The rule's finding, or null when it certainly does not hold.</summary>
     /// <param name="facts">The intake.</param>
-    /// <param name="classes">When each product class may be used; a class not named may always be used.</param>
-    internal Finding? FindingFor(IntakeFacts facts, IReadOnlyDictionary<ProductClass, Condition> classes)
+    /// <param name="uses">Which products may be used in it.</param>
+    internal Finding? FindingFor(IntakeFacts facts, ProductUses uses)
     {
         var own = When.Holds(facts);
         if (own == Truth.No) return null;
-        Condition[] uses = [.. Applies.Where(classes.ContainsKey).Select(c => classes[c])];
-        Condition both = uses.Length == 0 || uses.Length < Applies.Count ? When : new Condition.All([When, new Condition.Any(uses)]);
-        var truth = both.Holds(facts);
-        if (truth == Truth.No) return null;
+        var use = uses.OfAny(Applies);
+        if (use == Truth.No) return null;
+        var truth = own < use ? own : use;
         // Only what is behind the doubt or the flag: a known wish is no cause.
-        string[] causes = [.. (own == truth ? When : both).Causes(facts)];
+        var behind = uses.Behind;
+        behind.Clear();
+        When.AddCauses(facts, behind);
+        if (own != truth) uses.AddCauses(Applies, behind);
+        var causes = new Cause[behind.Count];
+        for (var i = 0; i < causes.Length; i++) causes[i] = facts.CauseOf(behind[i]);
         var doubt = truth == Truth.Unknown;
         return new(
             Id, doubt ? KindIfUnknown : Kind, doubt ? SaysIfUnknown ?? Says : Says, Reason, doubt ? null : Earliest?.On(facts),
-            [.. causes.Select(c => new Cause(c, facts.Answers[c]))], Citations, ClinicDecides, doubt, Stops, ForClinician) { Chosen = Chosen };
+            causes, Citations, ClinicDecides, doubt, Stops, ForClinician) { Chosen = Chosen };
     }
 }

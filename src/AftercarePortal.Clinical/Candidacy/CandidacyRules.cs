@@ -30,16 +30,11 @@ public sealed record CandidacyRules(
     {
         var facts = new IntakeFacts(Questionnaire, answers, today, signs ?? NoSigns);
         var visit = Visit is null ? null : facts.DateOf(Visit);
-        Finding[] all =
-        [
-            .. Rules
-                .Select(rule => rule.FindingFor(facts, Classes))
-                .OfType<Finding>()
-                .Select(finding => finding is { Kind: FindingKind.Wait, Earliest: { } day } && day <= visit ? finding with { EndsBefore = visit } : finding)
-                .OrderByDescending(finding => finding.Stops)
-                .ThenBy(finding => finding.Kind)
-                .ThenBy(finding => finding.RuleId, StringComparer.Ordinal),
-        ];
+        var uses = new ProductUses(facts, Classes);
+        var all = new List<Finding>();
+        foreach (var rule in Rules)
+            if (rule.FindingFor(facts, uses) is { } finding) all.Add(finding is { Kind: FindingKind.Wait, Earliest: { } day } && day <= visit ? finding with { EndsBefore = visit } : finding);
+        all.Sort(StrongestFirst);
         // Somebody who may not be treated at all is not walked through their health.
         Finding[] stops = [.. all.Where(finding => finding is { Stops: true, FromDoubt: false })];
         if (stops.Length > 0) return new(Version, stops, []);
@@ -64,19 +59,24 @@ public sealed record CandidacyRules(
                where Questionnaire.Find(cause) is { } question && OthersThan(question, today).Any(other =>
                {
                    var changed = new Dictionary<string, Answer>(answers.ByLinkId) { [cause] = other };
-                   return rule.FindingFor(new(Questionnaire, new(changed), today, signs ?? NoSigns), Classes) is null;
+                   return Finds(rule, new(Questionnaire, new(changed), today, signs ?? NoSigns)) is null;
                })
                select cause,
         ];
     }
 
+    private Finding? Finds(CandidacyRule rule, IntakeFacts facts) => rule.FindingFor(facts, new(facts, Classes));
+
+    private static int StrongestFirst(Finding one, Finding other) =>
+        one.Stops != other.Stops ? (one.Stops ? -1 : 1) : one.Kind != other.Kind ? one.Kind.CompareTo(other.Kind) : string.CompareOrdinal(one.RuleId, other.RuleId);
+
     // A finding from doubt never covers one that is certain.
-    private HashSet<string> CoveredIn(Finding[] all)
+    private HashSet<string> CoveredIn(List<Finding> all)
     {
         var covered = new HashSet<string>(StringComparer.Ordinal);
         foreach (var rule in Rules)
         {
-            if (rule.Covers.Count == 0 || Array.Find(all, f => f.RuleId == rule.Id) is not { } by) continue;
+            if (rule.Covers.Count == 0 || all.Find(f => f.RuleId == rule.Id) is not { } by) continue;
             foreach (var other in all)
                 if (rule.Covers.Contains(other.RuleId) && other.Kind >= by.Kind && (!by.FromDoubt || other.FromDoubt)) covered.Add(other.RuleId);
         }

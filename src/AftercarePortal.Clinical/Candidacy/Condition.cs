@@ -10,15 +10,22 @@ public abstract record Condition
     /// <summary>Whether it holds for these facts.</summary>
     public abstract Truth Holds(IntakeFacts facts);
 
-    /// <summary>The questions that made it hold or left it open, in the order of the condition; empty when it does not hold.</summary>
-    public abstract IEnumerable<string> Causes(IntakeFacts facts);
+    /// <summary>Adds the questions that made it hold or left it open, in the order of the condition, each once; none when it does not hold.</summary>
+    internal abstract void AddCauses(IntakeFacts facts, List<string> causes);
+
+    private static void Add(string linkId, List<string> causes)
+    {
+        if (!causes.Contains(linkId)) causes.Add(linkId);
+    }
 
     /// <summary>A condition about one question.</summary>
     /// <param name="LinkId">The question.</param>
     public abstract record OfOne(string LinkId) : Condition
     {
-        /// <inheritdoc />
-        public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) == Truth.No ? [] : [LinkId];
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
+        {
+            if (Holds(facts) != Truth.No) Add(LinkId, causes);
+        }
     }
 
     /// <summary>At least one of the codes was given.</summary>
@@ -34,8 +41,10 @@ public abstract record Condition
     public sealed record WithinDays(string LinkId, int Days) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.TestDate(LinkId, date =>
-            date > facts.Today ? Truth.Unknown : Period.DaysBetween(date, facts.Today) < Days ? Truth.Yes : Truth.No);
+        public override Truth Holds(IntakeFacts facts) =>
+            facts.Unanswered(LinkId) is { } missing ? missing
+            : facts.DateOf(LinkId) is not { } date || date > facts.Today ? Truth.Unknown
+            : Period.DaysBetween(date, facts.Today) < Days ? Truth.Yes : facts.PlainNo(LinkId);
     }
 
     /// <summary>A day still to come lies fewer than so many days before or after another, such as the day wished for treatment.</summary>
@@ -45,16 +54,17 @@ public abstract record Condition
     public sealed record NearDay(string LinkId, string Of, int Days) : Condition
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.TestDate(LinkId, date =>
-            facts.DateOf(Of) is not { } other ? Truth.Unknown : Math.Abs(Period.DaysBetween(date, other)) < Days ? Truth.Yes : Truth.No);
+        public override Truth Holds(IntakeFacts facts) =>
+            facts.Unanswered(LinkId) is { } missing ? missing
+            : facts.DateOf(LinkId) is not { } date || facts.DateOf(Of) is not { } other ? Truth.Unknown
+            : Math.Abs(Period.DaysBetween(date, other)) < Days ? Truth.Yes : facts.PlainNo(LinkId);
 
-        /// <inheritdoc />
-        public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) switch
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
         {
-            Truth.No => [],
-            Truth.Unknown when facts.DateOf(LinkId) is not null => [Of],
-            _ => [LinkId, Of],
-        };
+            if (Holds(facts) is not (var truth and not Truth.No)) return;
+            if (truth == Truth.Yes || facts.DateOf(LinkId) is null) Add(LinkId, causes);
+            Add(Of, causes);
+        }
     }
 
     /// <summary>Something was written. Asked and left out: unknown.</summary>
@@ -62,7 +72,7 @@ public abstract record Condition
     public sealed record Written(string LinkId) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.Test(LinkId, _ => Truth.Yes);
+        public override Truth Holds(IntakeFacts facts) => facts.Unanswered(LinkId) ?? Truth.Yes;
     }
 
     /// <summary>The words written name one of these (<see cref="WordsIn"/>). No words name nothing: this never adds doubt.</summary>
@@ -70,8 +80,15 @@ public abstract record Condition
     /// <param name="Words">Words or short phrases, lower case.</param>
     public sealed record Names(string LinkId, IReadOnlyList<string> Words) : OfOne(LinkId)
     {
+        private readonly string[][] phrases = [.. Words.Select(w => w.Split(' '))];
+
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.Answers.ValuesOf(LinkId).Any(text => WordsIn.Name(facts.WordsOf(text), Words)) ? Truth.Yes : Truth.No;
+        public override Truth Holds(IntakeFacts facts)
+        {
+            foreach (var text in facts.Answers.ValuesOf(LinkId))
+                if (WordsIn.Name(facts.WordsOf(text), phrases)) return Truth.Yes;
+            return Truth.No;
+        }
     }
 
     /// <summary>The person's own words held a warning sign. Nobody is asked for it, so no words mean no.</summary>
@@ -89,12 +106,13 @@ public abstract record Condition
     public sealed record AgeBelow(string LinkId, int Years) : OfOne(LinkId)
     {
         /// <inheritdoc />
-        public override Truth Holds(IntakeFacts facts) => facts.Test(LinkId, _ =>
+        public override Truth Holds(IntakeFacts facts)
         {
+            if (facts.Unanswered(LinkId) is { } missing) return missing;
             if (facts.DaysOf(LinkId) is not { } birth || birth.To > facts.Today || birth.From.PlusYears(120) <= facts.Today) return Truth.Unknown;
             var (youngest, oldest) = (facts.Today < Earliest.Birthday(birth.To, Years), facts.Today < Earliest.Birthday(birth.From, Years));
-            return youngest != oldest ? Truth.Unknown : youngest ? Truth.Yes : Truth.No;
-        });
+            return youngest != oldest ? Truth.Unknown : youngest ? Truth.Yes : facts.PlainNo(LinkId);
+        }
     }
 
     /// <summary>Every part holds.</summary>
@@ -108,8 +126,11 @@ public abstract record Condition
             return weakest;
         }
 
-        /// <inheritdoc />
-        public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) == Truth.No ? [] : Parts.SelectMany(p => p.Causes(facts)).Distinct();
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
+        {
+            if (Holds(facts) == Truth.No) return;
+            for (var i = 0; i < Parts.Count; i++) Parts[i].AddCauses(facts, causes);
+        }
     }
 
     /// <summary>At least one part holds.</summary>
@@ -123,8 +144,10 @@ public abstract record Condition
             return strongest;
         }
 
-        /// <inheritdoc />
-        public override IEnumerable<string> Causes(IntakeFacts facts) => Parts.SelectMany(p => p.Causes(facts)).Distinct();
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
+        {
+            for (var i = 0; i < Parts.Count; i++) Parts[i].AddCauses(facts, causes);
+        }
     }
 
     /// <summary>The part does not hold. Doubt stays doubt.</summary>
@@ -133,8 +156,11 @@ public abstract record Condition
         /// <inheritdoc />
         public override Truth Holds(IntakeFacts facts) => Truth.Yes - (int)Part.Holds(facts);
 
-        /// <inheritdoc />
-        public override IEnumerable<string> Causes(IntakeFacts facts) => Holds(facts) == Truth.No ? [] : LinkIdsOf(Part).Distinct();
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
+        {
+            if (Holds(facts) == Truth.No) return;
+            foreach (var linkId in LinkIdsOf(Part)) Add(linkId, causes);
+        }
     }
 
     /// <summary>Every question a condition looks at.</summary>

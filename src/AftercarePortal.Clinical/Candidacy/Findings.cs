@@ -13,8 +13,19 @@ public sealed record Findings(ContentVersion Version, IReadOnlyList<Finding> All
     public bool Stops => All.Any(f => f.Stops);
 
     /// <summary>The latest of the earliest dates of all wait findings; null when there is none, or when one of them has no date yet.</summary>
-    public LocalDate? Earliest =>
-        All.Concat(Covered).Where(f => f.Kind == FindingKind.Wait).ToArray() is { Length: > 0 } waits && waits.All(f => f.Earliest is not null)
-            ? waits.Max(f => f.Earliest)
-            : null;
+    public LocalDate? Earliest
+    {
+        get
+        {
+            LocalDate? latest = null;
+            foreach (var finding in All.Concat(Covered))
+            {
+                if (finding.Kind != FindingKind.Wait) continue;
+                if (finding.Earliest is not { } day) return null;
+                if (latest is null || day > latest) latest = day;
+            }
+
+            return latest;
+        }
+    }
 }

@@ -8,11 +8,11 @@ internal static class WordsIn
 
     /// <summary>Whether a text names one of these words or phrases.</summary>
     /// <param name="words">The words of the text (<see cref="IntakeFacts.WordsOf"/>).</param>
-    /// <param name="names">Lower case, without accents; words of a phrase are parted by one space.</param>
-    internal static bool Name(IReadOnlyList<string> words, IReadOnlyList<string> names)
+    /// <param name="names">Each the words of a phrase, or one word; lower case, without accents.</param>
+    internal static bool Name(IReadOnlyList<string> words, string[][] names)
     {
         foreach (var name in names)
-            if (Holds(words, name.Contains(' ') ? name.Split(' ') : [name])) return true;
+            if (Holds(words, name)) return true;
         return false;
     }
 

@@ -23,19 +23,28 @@ internal sealed class BoundedLines(TextReader input)
 
     private Line? Read(bool wholeInput)
     {
-        var text = new StringBuilder();
+        StringBuilder? text = null;
         var (tooLong, any) = (false, false);
         while (true)
         {
             if (at == end)
             {
                 (at, end) = (0, input.Read(buffer, 0, buffer.Length));
-                if (end == 0) return any ? Done(text, tooLong) : null;
+                if (end == 0) return any ? Done(text!, tooLong) : null;
+            }
+
+            var stop = wholeInput ? -1 : Array.IndexOf(buffer, '\n', at, end - at);
+            var count = (stop < 0 ? end : stop) - at;
+            if (stop >= 0 && !any)
+            {
+                // The usual line lies whole in the buffer.
+                var line = new string(buffer, at, count);
+                at = stop + 1;
+                return new(line, false);
             }
 
             any = true;
-            var stop = wholeInput ? -1 : Array.IndexOf(buffer, '\n', at, end - at);
-            var count = (stop < 0 ? end : stop) - at;
+            text ??= new();
             tooLong |= text.Length + count > Longest;
             if (!tooLong) text.Append(buffer, at, count);
             at = stop < 0 ? end : stop + 1;

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Runtime.InteropServices;
 using System.Text.Json;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
@@ -25,6 +26,8 @@ internal static class QuestionnaireResponseReader
 
     private const char ByteOrderMark = '\uFEFF';
 
+    private const string NotUnderstood = "what changes the meaning of the answers is not understood here.";
+
     private const string AbsentUrl = "http://hl7.org/fhir/StructureDefinition/data-absent-reason";
 
     /// <summary>The rules about the questions that were answered, in the version the response names or else the one of the day, and the answers.</summary>
@@ -33,7 +36,7 @@ internal static class QuestionnaireResponseReader
     {
         using var document = Parse(json, errors);
         if (document?.RootElement is not { } root) return null;
-        var canonical = Text(root, "questionnaire");
+        var canonical = Text(root, "questionnaire"u8);
         var edition = shelf.Editions.LastOrDefault(e => canonical == $"{UrlOf(e.Questions)}|{e.Questions.Version.Number}") is { } named ? shelf.For(named.Questions.Version.ToString(), today) : shelf.On(today);
         return Read(root, edition.Rules.Questionnaire, edition.Questions, errors) is { } answers ? (edition.Rules, answers) : null;
     }
@@ -69,7 +72,7 @@ internal static class QuestionnaireResponseReader
             return null;
         }
 
-        if (document.RootElement.ValueKind == JsonValueKind.Object && Text(document.RootElement, "resourceType") == "QuestionnaireResponse") return document;
+        if (document.RootElement.ValueKind == JsonValueKind.Object && Text(document.RootElement, "resourceType"u8) == "QuestionnaireResponse") return document;
         document.Dispose();
         errors.Add("resourceType: this is not a FHIR QuestionnaireResponse.");
         return null;
@@ -78,23 +81,23 @@ internal static class QuestionnaireResponseReader
     private static Answers? Read(JsonElement root, Questionnaire questionnaire, ContentDocument document, List<string> errors)
     {
         var before = errors.Count;
-        foreach (var key in (string[])["modifierExtension", "implicitRules"])
-            if (Part(root, key) is not null) errors.Add($"{key}: what changes the meaning of the answers is not understood here.");
-        var status = Text(root, "status");
+        if (Part(root, "modifierExtension"u8) is not null) errors.Add($"modifierExtension: {NotUnderstood}");
+        if (Part(root, "implicitRules"u8) is not null) errors.Add($"implicitRules: {NotUnderstood}");
+        var status = Text(root, "status"u8);
         if (status is not ("in-progress" or "completed" or "amended" or "stopped")) errors.Add("status: this must be in-progress, completed, amended or stopped.");
         var url = UrlOf(document);
-        if (Text(root, "questionnaire") is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
+        if (Text(root, "questionnaire"u8) is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
             errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}, or to an earlier version that is there.");
         var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
-        var places = new Dictionary<string, string>(StringComparer.Ordinal);
-        ReadItems(Part(root, "item"), "item", questionnaire, answers, places, errors);
+        var places = new Dictionary<string, Place>(StringComparer.Ordinal);
+        ReadItems(Part(root, "item"u8), null, questionnaire, answers, places, errors);
         var read = new Answers(answers);
         if (errors.Count == before) CheckAsked(status, questionnaire, read, places, errors);
         return errors.Count == before ? read : null;
     }
 
     // Whether what was asked fits what was answered can be told only when every answer could be read.
-    private static void CheckAsked(string? status, Questionnaire questionnaire, Answers read, Dictionary<string, string> places, List<string> errors)
+    private static void CheckAsked(string? status, Questionnaire questionnaire, Answers read, Dictionary<string, Place> places, List<string> errors)
     {
         foreach (var question in questionnaire.Questions)
         {
@@ -106,42 +109,45 @@ internal static class QuestionnaireResponseReader
     }
 
     private static void ReadItems(
-        JsonElement? items, string at, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, string> places, List<string> errors)
+        JsonElement? items, Place? inside, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, Place> places, List<string> errors)
     {
         if (items is not { } list) return;
-        if (list.ValueKind != JsonValueKind.Array) { errors.Add($"{at}: this must be a list."); return; }
+        if (list.ValueKind != JsonValueKind.Array) { errors.Add($"{inside}{(inside is null ? "" : ".")}item: this must be a list."); return; }
         var i = 0;
         foreach (var item in list.EnumerateArray())
         {
             if (errors.Count >= MostErrors) { if (errors[^1] != More) errors.Add(More); return; }
-            ReadItem(item, $"{at}[{i++}]", questionnaire, answers, places, errors);
+            ReadItem(item, new(inside, i++), questionnaire, answers, places, errors);
         }
     }
 
     private const string More = "There are more; the first are listed.";
 
     private static void ReadItem(
-        JsonElement item, string place, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, string> places, List<string> errors)
+        JsonElement item, Place place, Questionnaire questionnaire, Dictionary<string, Answer> answers, Dictionary<string, Place> places, List<string> errors)
     {
-        if (item.ValueKind != JsonValueKind.Object || Text(item, "linkId") is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); return; }
-        if (Part(item, "modifierExtension") is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
-        var inside = Part(item, "item");
+        if (item.ValueKind != JsonValueKind.Object || Text(item, "linkId"u8) is not { } linkId) { errors.Add($"{place}: an item needs a linkId."); return; }
+        var given = Part(item, "answer"u8);
+        // The usual item is a linkId and an answer: there is nothing else to look for.
+        var plain = given is not null && item.GetPropertyCount() == 2;
+        if (!plain && Part(item, "modifierExtension"u8) is not null) errors.Add($"{place}.modifierExtension: {NotUnderstood}");
+        var inside = plain ? null : Part(item, "item"u8);
         if (questionnaire.Find(linkId) is not { } question)
         {
             // A group has no answers of its own; anything else that is no question is a mistake.
-            if (Part(item, "answer") is null && inside is { ValueKind: JsonValueKind.Array }) ReadItems(inside, place + ".item", questionnaire, answers, places, errors);
+            if (given is null && inside is { ValueKind: JsonValueKind.Array }) ReadItems(inside, place, questionnaire, answers, places, errors);
             else errors.Add($"{place}: the questionnaire has no question with the linkId {Shown(linkId)}.");
             return;
         }
 
-        if (!answers.TryAdd(linkId, ReadAnswers(item, place, question, errors))) errors.Add($"{place}: the linkId {linkId} stands twice, before at {places[linkId]}.");
+        if (!answers.TryAdd(linkId, ReadAnswers(given, place, question, errors))) errors.Add($"{place}: the linkId {linkId} stands twice, before at {places[linkId]}.");
         else places[linkId] = place;
         if (inside is not null) errors.Add($"{place}.item: the question {linkId} has no questions inside.");
     }
 
-    private static Answer ReadAnswers(JsonElement item, string at, Question question, List<string> errors)
+    private static Answer ReadAnswers(JsonElement? given, Place at, Question question, List<string> errors)
     {
-        if (Part(item, "answer") is not { } list) return new Answer.Skipped();
+        if (given is not { } list) return new Answer.Skipped();
         if (list.ValueKind != JsonValueKind.Array || list.GetArrayLength() == 0) { errors.Add($"{at}.answer: this must be a list with an answer in it."); return new Answer.Skipped(); }
         if (list.GetArrayLength() > 1 && question.Kind != QuestionKind.Several) errors.Add($"{at}.answer: the question {question.LinkId} takes one answer.");
         var values = new List<string>();
@@ -150,11 +156,15 @@ internal static class QuestionnaireResponseReader
         foreach (var answer in list.EnumerateArray())
         {
             if (errors.Count >= MostErrors) break;
-            var place = $"{at}.answer[{i++}]";
+            var place = at with { Answer = i++ };
             if (answer.ValueKind != JsonValueKind.Object) { errors.Add($"{place}: an answer is an object."); continue; }
-            if (Part(answer, "item") is not null) errors.Add($"{place}.item: the question {question.LinkId} has no questions inside.");
-            if (Part(answer, "modifierExtension") is not null) errors.Add($"{place}.modifierExtension: what changes the meaning of the answers is not understood here.");
-            if (IsAbsent(answer)) { notSure = true; continue; }
+            if (!IsOneValue(answer))
+            {
+                if (Part(answer, "item"u8) is not null) errors.Add($"{place}.item: the question {question.LinkId} has no questions inside.");
+                if (Part(answer, "modifierExtension"u8) is not null) errors.Add($"{place}.modifierExtension: {NotUnderstood}");
+                if (IsAbsent(answer)) { notSure = true; continue; }
+            }
+
             if (Value(answer, question, place, errors) is not { } value) continue;
             if (value == QuestionnaireReader.NotSureCode) notSure = true;
             else if (!values.Contains(value)) values.Add(value);
@@ -166,7 +176,7 @@ internal static class QuestionnaireResponseReader
         return notSure || values.Count == 0 ? new Answer.NotSure() : new Answer.Given(values);
     }
 
-    private static string? Value(JsonElement answer, Question question, string at, List<string> errors)
+    private static string? Value(JsonElement answer, Question question, Place at, List<string> errors)
     {
         string? Wrong(string need)
         {
@@ -174,38 +184,54 @@ internal static class QuestionnaireResponseReader
             return null;
         }
 
-        if (answer.EnumerateObject().Count(p => p.Name.StartsWith("value", StringComparison.Ordinal)) > 1) return Wrong("one value, not several at once");
-        var coding = Part(answer, "valueCoding") is { ValueKind: JsonValueKind.Object } pair ? pair : (JsonElement?)null;
-        var (code, system) = coding is { } c ? (Text(c, "code"), Part(c, "system")) : (null, null);
-        if (code == QuestionnaireReader.NotSureCode && coding is { } absent && Text(absent, "system") == QuestionnaireReader.NotSureSystem)
+        if (!IsOneValue(answer) && ValuesIn(answer) > 1) return Wrong("one value, not several at once");
+        var coding = Part(answer, "valueCoding"u8) is { ValueKind: JsonValueKind.Object } pair ? pair : (JsonElement?)null;
+        var (code, system) = coding is { } c ? (Text(c, "code"u8), Part(c, "system"u8)) : (null, null);
+        if (code == QuestionnaireReader.NotSureCode && coding is { } absent && Text(absent, "system"u8) == QuestionnaireReader.NotSureSystem)
             return question.MayBeNotSure ? code : Wrong("another answer: not sure is not offered");
         // A code of another system means another thing, even when it is spelt the same.
-        if (system is not null && question.CodeSystem is not null && Text(coding!.Value, "system") != question.CodeSystem) return Wrong($"a code of the system {question.CodeSystem}");
+        if (system is not null && question.CodeSystem is not null && Text(coding!.Value, "system"u8) != question.CodeSystem) return Wrong($"a code of the system {question.CodeSystem}");
         switch (question.Kind)
         {
             case QuestionKind.YesNo:
-                if (Part(answer, "valueBoolean") is { ValueKind: JsonValueKind.True or JsonValueKind.False } flag) return flag.GetBoolean() ? "yes" : "no";
+                if (Part(answer, "valueBoolean"u8) is { ValueKind: JsonValueKind.True or JsonValueKind.False } flag) return flag.GetBoolean() ? "yes" : "no";
                 return code is "yes" or "no" ? code : Wrong("yes or no (valueBoolean, or valueCoding yes or no)");
             case QuestionKind.Choice or QuestionKind.Several:
                 return code is not null && question.Options.Any(o => o.Code == code) ? code : Wrong("a valueCoding with the code of one of its options");
             case QuestionKind.Date:
-                return Text(answer, "valueDate") is { } date && DateOf(date) is { } day ? day : Wrong($"a date (valueDate, YYYY-MM-DD) from {DayRange.First.Year} to {DayRange.Last.Year}");
+                return Text(answer, "valueDate"u8) is { } date && DateOf(date) is { } day ? day : Wrong($"a date (valueDate, YYYY-MM-DD) from {DayRange.First.Year} to {DayRange.Last.Year}");
             case QuestionKind.Number:
-                return (Part(answer, "valueInteger") is { ValueKind: JsonValueKind.Number } whole && whole.TryGetInt32(out _) ? whole : Part(answer, "valueDecimal")) is { ValueKind: JsonValueKind.Number } number && number.TryGetDecimal(out _)
+                return (Part(answer, "valueInteger"u8) is { ValueKind: JsonValueKind.Number } whole && whole.TryGetInt32(out _) ? whole : Part(answer, "valueDecimal"u8)) is { ValueKind: JsonValueKind.Number } number && number.TryGetDecimal(out _)
                     ? number.GetRawText() : Wrong("a number");
             default:
-                return Text(answer, "valueString") is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) && !text.Any(IsControl) ? text
+                return Text(answer, "valueString"u8) is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) && !text.Any(IsControl) ? text
                     : Wrong($"words (valueString, at most {LongestWords} characters, without control characters)");
         }
+    }
+
+    // The usual answer: a value and nothing else, so there is nothing else to look for.
+    private static bool IsOneValue(JsonElement answer)
+    {
+        if (answer.GetPropertyCount() != 1) return false;
+        foreach (var part in answer.EnumerateObject()) return JsonMarshal.GetRawUtf8PropertyName(part).StartsWith("value"u8);
+        return false;
+    }
+
+    private static int ValuesIn(JsonElement answer)
+    {
+        var count = 0;
+        foreach (var part in answer.EnumerateObject())
+            if (part.Name.StartsWith("value", StringComparison.Ordinal)) count++;
+        return count;
     }
 
     // A FHIR date may be a year or a month: any day of it.
     private static string? DateOf(string date)
     {
-        var range = Year.Parse(date) is { Success: true } year ? new DayRange(year.Value, year.Value.PlusMonths(11).PlusDays(30))
-            : Month.Parse(date) is { Success: true } month ? new DayRange(month.Value, month.Value.With(DateAdjusters.EndOfMonth))
-            : LocalDatePattern.Iso.Parse(date) is { Success: true } day ? new DayRange(day.Value, day.Value) : (DayRange?)null;
-        return range is { } days && DayRange.Parse(days.ToString()) is not null ? days.ToString() : null;
+        var range = date.Length == 4 && Year.Parse(date) is { Success: true } year ? new DayRange(year.Value, year.Value.PlusMonths(11).PlusDays(30))
+            : date.Length == 7 && Month.Parse(date) is { Success: true } month ? new DayRange(month.Value, month.Value.With(DateAdjusters.EndOfMonth))
+            : date.Length == 10 && LocalDatePattern.Iso.Parse(date) is { Success: true } day ? new DayRange(day.Value, day.Value) : (DayRange?)null;
+        return range is { } days && days.From >= DayRange.First && days.To <= DayRange.Last ? days.ToString() : null;
     }
 
     // FHIR R4 lets a string hold tab, new line and carriage return, and no other character below a space.
@@ -225,19 +251,30 @@ internal static class QuestionnaireResponseReader
     }
 
     private static bool Marked(JsonElement element) =>
-        Part(element, "extension") is { ValueKind: JsonValueKind.Array } list
-        && list.EnumerateArray().Any(e => e.ValueKind == JsonValueKind.Object && Text(e, "url") == AbsentUrl);
+        Part(element, "extension"u8) is { ValueKind: JsonValueKind.Array } list
+        && list.EnumerateArray().Any(e => e.ValueKind == JsonValueKind.Object && Text(e, "url"u8) == AbsentUrl);
+
+    /// <summary>Where an item or an answer stands; put into words only for an error.</summary>
+    /// <param name="Inside">The group it stands in, or null at the top.</param>
+    /// <param name="Item">From 0.</param>
+    private sealed record Place(Place? Inside, int Item)
+    {
+        /// <summary>From 0; null for the item itself.</summary>
+        public int? Answer { get; init; }
+
+        public override string ToString() => $"{(Inside is null ? "" : $"{Inside}.")}item[{Item}]{(Answer is { } answer ? $".answer[{answer}]" : "")}";
+    }
 
     private static string Shown(string linkId) => linkId.Length <= 64 && linkId.All(c => c is > ' ' and <= '~') ? linkId : "(not a plain id)";
 
     private static string? UrlOf(ContentDocument document) => FhirWords.Text(document.Root["url"]);
 
     /// <summary>A property; null when it is missing or null.</summary>
-    private static JsonElement? Part(JsonElement element, string key) =>
+    private static JsonElement? Part(JsonElement element, ReadOnlySpan<byte> key) =>
         element.TryGetProperty(key, out var part) && part.ValueKind != JsonValueKind.Null ? part : null;
 
     // Half a character (a lone surrogate) is no text: the place is reported like any other wrong value.
-    private static string? Text(JsonElement element, string key)
+    private static string? Text(JsonElement element, ReadOnlySpan<byte> key)
     {
         if (!element.TryGetProperty(key, out var part) || part.ValueKind != JsonValueKind.String) return null;
         try

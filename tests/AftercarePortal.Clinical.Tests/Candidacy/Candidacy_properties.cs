@@ -73,19 +73,21 @@ public sealed class Candidacy_properties
     {
         var random = new Random(Seed);
         var named = 0;
-        for (var i = 0; i < 150; i++)
+        for (var i = 0; i < 30; i++)
         {
             var intake = Made(random);
-            var all = Rules.FindingsFor(intake, Today);
-            foreach (var finding in all.All)
+            foreach (var finding in Rules.FindingsFor(intake, Today).All)
             {
                 var changes = Rules.WouldChange(finding, intake, Today);
                 named += changes.Count;
-                Assert.Superset(finding.Causes.Select(c => c.LinkId).ToHashSet(), changes.Concat(finding.Causes.Select(c => c.LinkId)).ToHashSet());
+                // Tried one by one on the whole of the findings: what is named takes it away, and nothing else does.
+                foreach (var cause in finding.Causes.Select(c => c.LinkId))
+                    Assert.True(changes.Contains(cause) == OthersThan(cause).Any(other => !Says(With(intake, cause, other), finding.RuleId)), $"{finding.RuleId} by {cause}");
+                Assert.All(changes, change => Assert.Contains(finding.Causes, c => c.LinkId == change));
             }
         }
 
-        Assert.True(named > 500, $"{named} named");
+        Assert.True(named > 200, $"{named} named");
         var diabetic = With(CandidacyContent.Base, "immune", new Answer.Given("diabetes"));
         Assert.Equal(["immune"], Rules.WouldChange(Rules.FindingsFor(diabetic, Today).All.Single(), diabetic, Today));
     }
@@ -120,6 +122,20 @@ public sealed class Candidacy_properties
             before.All.Where(f => !shown.Contains(f.RuleId)),
             f => Assert.Contains(Rules.Rules, r => r.Covers.Contains(f.RuleId) && (shown.Contains(r.Id) || after.Covered.Any(c => c.RuleId == r.Id))));
     }
+
+    private static bool Says(Answers answers, string rule)
+    {
+        var findings = Rules.FindingsFor(answers, Today);
+        return findings.All.Concat(findings.Covered).Any(f => f.RuleId == rule);
+    }
+
+    private static IEnumerable<Answer> OthersThan(string linkId) => Rules.Questionnaire.Find(linkId) switch
+    {
+        { Kind: QuestionKind.YesNo } => [new Answer.Given("yes"), new Answer.Given("no")],
+        { Kind: QuestionKind.Date } => [new Answer.Given("2016-03-12"), new Answer.Given("1996-03-17"), new Answer.Given("2036-03-07")],
+        { Options: var options } => options.Select(o => new Answer.Given(o.Code)),
+        _ => [],
+    };
 
     private static Answers With(Answers answers, string linkId, Answer answer) => new(new Dictionary<string, Answer>(answers.ByLinkId) { [linkId] = answer });
 

@@ -77,11 +77,11 @@ public sealed class Candidacy_rules
     [Fact]
     public void Not_of_doubt_is_doubt()
     {
-        var facts = new IntakeFacts(CandidacyContent.Questionnaire, Answers.None, Today, new HashSet<string>());
+        static IntakeFacts Facts(Answers answers) => new(CandidacyContent.Questionnaire, answers, Today, new HashSet<string>());
         var smokes = new Condition.AnswerIs("smoking", ["yes"]);
-        Assert.Equal(Truth.Unknown, new Condition.Not(smokes).Holds(facts));
-        Assert.Equal(Truth.Yes, new Condition.Not(smokes).Holds(facts with { Answers = CandidacyContent.Base }));
-        Assert.Equal(Truth.No, new Condition.Not(new Condition.Not(smokes)).Holds(facts with { Answers = CandidacyContent.Base }));
+        Assert.Equal(Truth.Unknown, new Condition.Not(smokes).Holds(Facts(Answers.None)));
+        Assert.Equal(Truth.Yes, new Condition.Not(smokes).Holds(Facts(CandidacyContent.Base)));
+        Assert.Equal(Truth.No, new Condition.Not(new Condition.Not(smokes)).Holds(Facts(CandidacyContent.Base)));
     }
 
     [Fact]

@@ -158,6 +158,42 @@ public sealed class Public_intake : IAsyncLifetime
         Assert.Equal(HttpStatusCode.Redirect, person.Status);
     }
 
+    [Fact]
+    public async Task Forms_no_browser_would_send_are_answered_at_their_question_and_no_page_falls()
+    {
+        (string, string)[][] forms =
+        [
+            [], [("act", "fly")], [("act", "skip"), ("act", "answer")], [("choice", "no"), ("choice", "yes"), ("choice", "not-sure"), ("choice", "none")],
+            [.. Enumerable.Repeat(("choice", "no"), 900)], [("choice", "\0"), ("text", "\0"), ("day", "\0")], [("choice", new string('x', 4001)), ("text", new string('x', 4001))],
+            [("day", "1"), ("day", "2"), ("month", "1"), ("year", "1990")], [("day", "99999999999"), ("month", "-1"), ("year", "1e9")],
+            [("day", ""), ("month", ""), ("year", ""), ("about", "99999999999999999999"), ("unit", "weeks")], [("about", "-3"), ("unit", "years")], [("Link", "x"), ("number", "99"), ("handler", "Link")],
+        ];
+        await person.Start();
+        await person.Born(1988);
+        var questions = 0;
+        for (; questions < 60 && !person.At.EndsWith("/check", StringComparison.Ordinal); questions++)
+        {
+            var at = person.At;
+            foreach (var form in forms)
+            {
+                await person.Post(at, form);
+                Assert.True(person.Status is HttpStatusCode.OK or HttpStatusCode.Redirect, $"{person.Status} at question {questions + 2}");
+            }
+
+            await person.Post(at, ("act", "skip"));
+        }
+
+        Assert.InRange(questions, 25, 59);
+        foreach (var number in new[] { "0", "-1", "999", "99999999999999999999", "1.5", "%00" })
+        {
+            await person.Post($"{person.Link}/{number}", ("choice", "no"));
+            Assert.True(person.Status is HttpStatusCode.Redirect or HttpStatusCode.NotFound or HttpStatusCode.BadRequest, $"{person.Status} at {number}");
+        }
+
+        await person.Post($"{person.Link}/check");
+        Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("203.0.113.9", "::ffff:203.0.113.9", true)]
     [InlineData("2001:db8:1:2:3::1", "2001:db8:1:2:ffff::9", true)]

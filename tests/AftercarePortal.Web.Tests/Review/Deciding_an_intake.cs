@@ -55,6 +55,25 @@ public sealed class Deciding_an_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Whatever_was_written_in_words_stands_open_above_the_findings()
+    {
+        var other = new Intake_of(portal, clinic);
+        await other.Start();
+        await other.Born(1988);
+        while (!(await other.Show()).Contains("value=\"blood-thinner\"", StringComparison.Ordinal)) await other.Skip();
+        await other.Answer(("choice", "other"));
+        await other.Answer(("text", "a tea from <my> aunt"));
+        await other.Rest("A firmer jaw line.");
+        await other.Post(other.At);
+        await other.Send("Ada Quill");
+        var id = await other.InClinic(db => db.Intakes.Where(i => i.Name == "Ada Quill").Select(i => i.Id).SingleAsync());
+        var shown = WebUtility.HtmlDecode(await desk.GetStringAsync($"/Review/{id}"));
+        var top = shown[..shown.IndexOf("<h2 id=\"findings\">", StringComparison.Ordinal)];
+        Assert.Contains("a tea from <my> aunt", top);
+        Assert.Contains("A firmer jaw line.", top);
+    }
+
+    [Fact]
     public async Task An_old_intake_is_shown_as_it_was_and_read_again_under_the_rules_in_force_with_the_difference()
     {
         Assert.DoesNotContain("Read again under", await desk.GetStringAsync(page));

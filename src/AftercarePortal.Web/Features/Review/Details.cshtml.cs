@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -10,6 +11,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
+using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Review;
 
@@ -26,6 +28,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
 
     public IntakeRow Intake { get; private set; } = null!;
     public IntakeResult Result { get; private set; } = null!;
+    /// <summary>Every answer written in words, in the order of the questions: a person reads them all.</summary>
+    public IReadOnlyList<IntakeResult.ShownAnswer> OwnWords { get; private set; } = [];
     /// <summary>What the rules in force would say otherwise, or null when they say the same.</summary>
     public ReadAgain.Reading? Again { get; private set; }
     /// <summary>The range after the latest examination, or null.</summary>
@@ -96,6 +100,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         Intake = intake;
         Result = IntakeResult.FromJson((await db.LatestResultOf(id, stop))!.Json);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
+        var asked = content.Shelf.For(Result.Questionnaire, LocalDatePattern.Iso.Parse(Result.On).Value).Rules.Questionnaire;
+        OwnWords = [.. Result.Answers.Where(a => a.State is AnswerState.Answered && asked.Find(a.LinkId) is { Kind: QuestionKind.ShortText or QuestionKind.LongText })];
         SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
         Known = await decide.KnownWith(intake, stop);

@@ -14,8 +14,11 @@ public sealed record ForecastCase(LocalDate On, double Lower, double Upper, doub
     /// <summary>Whether the range held it.</summary>
     public bool Held => Actual >= Lower && Actual <= Upper;
 
+    /// <summary>Share this range promised to hold: each is judged by its own.</summary>
+    public double Promised { get; init; } = PromisedShare.Usual;
+
     /// <summary>Interval score; lower is better.</summary>
-    public double Score => IntervalScore.Of(Lower, Upper, Actual);
+    public double Score => IntervalScore.Of(Lower, Upper, Actual, PromisedShare.Outside(Promised));
 
     /// <summary>Where in the forecast it fell, 0..1: one half is its middle.</summary>
     public double Place => (Below + UpTo) / 2;

@@ -12,15 +12,20 @@ public sealed record ForecastReport(
     /// <summary>Cases a period holds.</summary>
     public const int PeriodOf = 10;
 
+    /// <summary>The shares that were promised, the smallest first.</summary>
+    public IReadOnlyList<double> Promises { get; init; } = [];
+
     /// <summary>Works it out; the order of the cases does not matter.</summary>
-    /// <param name="cases">Any number.</param>
-    /// <param name="promised">Share the ranges promised to hold, above 0 and below 1.</param>
-    public static ForecastReport Of(IEnumerable<ForecastCase> cases, double promised = 0.8)
+    /// <param name="cases">Any number. Where they promised different shares, coverage is judged by their mean.</param>
+    public static ForecastReport Of(IEnumerable<ForecastCase> cases)
     {
         List<ForecastCase> sorted = [.. cases.OrderBy(c => c.On).ThenBy(c => c.Actual).ThenBy(c => c.Lower)];
         return new(
-            new(sorted.Count(c => c.Held), sorted.Count, promised), PitHistogram.Of([.. sorted.Select(c => (c.Below, c.UpTo))]), sorted.Count == 0 ? 0 : sorted.Average(c => c.Score),
+            new(sorted.Count(c => c.Held), sorted.Count, sorted.Count == 0 ? PromisedShare.Usual : sorted.Average(c => c.Promised)), PitHistogram.Of([.. sorted.Select(c => (c.Below, c.UpTo))]), sorted.Count == 0 ? 0 : sorted.Average(c => c.Score),
             [.. sorted.Chunk(PeriodOf).Select(p => new ScorePeriod(p[0].On, p[^1].On, p.Length, p.Count(c => c.Held), p.Average(c => c.Score)))],
-            Drift.Of([.. sorted.Select(c => c.Place)]));
+            Drift.Of([.. sorted.Select(c => c.Place)]))
+        {
+            Promises = [.. sorted.Select(c => c.Promised).Distinct().Order()],
+        };
     }
 }

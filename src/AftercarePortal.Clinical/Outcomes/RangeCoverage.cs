@@ -3,7 +3,7 @@ namespace AftercarePortal.Clinical.Outcomes;
 /// <summary>How many ranges held what came.</summary>
 /// <param name="Held">0..Of.</param>
 /// <param name="Of">Completed quotes, 0 or more.</param>
-/// <param name="Promised">Share the ranges promised to hold, above 0 and below 1.</param>
+/// <param name="Promised">Share the ranges promised to hold, on average; above 0 and below 1.</param>
 public sealed record RangeCoverage(int Held, int Of, double Promised)
 {
     /// <summary>Where the true share may lie with 95 percent confidence; null without a completed quote.</summary>

@@ -1,3 +1,5 @@
+using AftercarePortal.Clinical.Outcomes;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>How much filler the first visit may take, as 99 amounts: of 100 people like this, n need at most the n-th.</summary>
@@ -8,14 +10,17 @@ public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
     /// <summary>All wished regions together.</summary>
     public const string All = "all";
 
-    /// <summary>Lower end of the central range: 10 in 100 need less.</summary>
-    public double Lower => Ml[9];
+    /// <summary>Share of people the central range is made to hold, as <see cref="PromisedShare"/> allows.</summary>
+    public double Promised { get; init; } = PromisedShare.Usual;
+
+    /// <summary>Lower end of the central range.</summary>
+    public double Lower => Between(PromisedShare.Levels(Promised).Lower);
 
     /// <summary>Middle of the forecast.</summary>
     public double Median => Ml[49];
 
-    /// <summary>Upper end of the central range: 10 in 100 need more.</summary>
-    public double Upper => Ml[89];
+    /// <summary>Upper end of the central range.</summary>
+    public double Upper => Between(PromisedShare.Levels(Promised).Upper);
 
     /// <summary>mL at one level, to the percent.</summary>
     /// <param name="level">0.01..0.99.</param>
@@ -29,5 +34,13 @@ public sealed record AmountForecast(string Region, IReadOnlyList<double> Ml)
         var i = 0;
         while (Ml[i + 1] <= ml) i++;
         return (i + 1 + (ml - Ml[i]) / Math.Max(1e-12, Ml[i + 1] - Ml[i])) / 100;
+    }
+
+    // A promise of 95 in 100 ends between two kept amounts; a whole level is read as it is kept.
+    private double Between(double level)
+    {
+        var place = Math.Round(level * 100 - 1, 9);
+        var i = Math.Clamp((int)place, 0, Ml.Count - 2);
+        return place == i ? Ml[i] : Ml[i] + (place - i) * (Ml[i + 1] - Ml[i]);
     }
 }

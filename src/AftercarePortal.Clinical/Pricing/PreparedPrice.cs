@@ -26,5 +26,5 @@ internal sealed record PreparedPrice(
     }
 
     /// <summary>mL at the first visit; the same whichever product is chosen.</summary>
-    public AmountForecast? Amount() => Parts[0].Case.Products.Count > 0 ? Parts[0].Engine.FirstVisitMl() : null;
+    public AmountForecast? Amount() => Parts[0].Case.Products.Count > 0 ? Parts[0].Engine.FirstVisitMl() with { Promised = Options.Calibration.Promised } : null;
 }

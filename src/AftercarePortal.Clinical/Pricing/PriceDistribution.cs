@@ -1,3 +1,5 @@
+using AftercarePortal.Clinical.Outcomes;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>Every total that can happen, with its probability.</summary>
@@ -57,10 +59,11 @@ public sealed class PriceDistribution
     /// <summary>Probability from one total to another, both included.</summary>
     public double Inside(long from, long to) => Atoms.Where(a => a.Total >= from && a.Total <= to).Sum(a => a.Probability);
 
-    /// <summary>Expected interval score of the 10-90 range (Gneiting and Raftery 2007, from memory, unchecked); lower is better.</summary>
-    public double IntervalScore()
+    /// <summary>Expected interval score of the range that holds this share (Gneiting and Raftery 2007, from memory, unchecked); lower is better.</summary>
+    /// <param name="promised">As <see cref="PromisedShare"/> allows.</param>
+    public double IntervalScore(double promised = PromisedShare.Usual)
     {
-        const double alpha = 0.2;
+        var alpha = PromisedShare.Outside(promised);
         long low = Quantile(alpha / 2), high = Quantile(1 - alpha / 2);
         double score = 0;
         foreach (var (total, probability) in _atoms) score += probability * (high - low + 2 / alpha * (Math.Max(0, low - total) + Math.Max(0, total - high)));

@@ -1,13 +1,15 @@
 using System.Globalization;
+using AftercarePortal.Clinical.Outcomes;
 
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>The parts of a total.</summary>
-internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyList<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> parts)
+internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyList<(string? Code, double Weight, PriceCase Case, PriceEngine Engine)> parts, double promised)
 {
     /// <summary>One line each, with its part in the most likely way to this total.</summary>
     public List<PriceLine> Of(long middle)
     {
+        var (lower, upper) = PromisedShare.Levels(promised);
         var lines = new List<PriceLine>();
         var ways = parts.Select(p => (p.Code, Way: p.Engine.MostLikelyWay(middle), p.Weight)).Where(p => p.Way is not null).MaxBy(p => p.Way!.Value.Probability * p.Weight);
         var way = ways.Way!.Value;
@@ -17,7 +19,7 @@ internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyLi
             var units = engine.FirstVisitUnits(0);
             var says = Words("filler").Replace("{product}", Product(code), StringComparison.Ordinal)
                 .Replace("{unit}", price.Products[0].Price.UnitMl.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)
-                .Replace("{count}", Count(At(units, 0.1), At(units, 0.9)), StringComparison.Ordinal);
+                .Replace("{count}", Count(At(units, lower), At(units, upper)), StringComparison.Ordinal);
             Add("filler", says, engine.FillerLine(0), code == ways.Code ? way.First : 0);
         }
 
@@ -33,7 +35,7 @@ internal sealed class PriceLines(PriceModel model, PriceList prices, IReadOnlyLi
 
         return lines;
 
-        void Add(string id, string says, PriceDistribution line, long part) => lines.Add(new(id, says, new(Money(line.Quantile(0.1)), Money(line.Quantile(0.9))), Money(part)));
+        void Add(string id, string says, PriceDistribution line, long part) => lines.Add(new(id, says, new(Money(line.Quantile(lower)), Money(line.Quantile(upper))), Money(part)));
     }
 
     private string Words(string id) => model.Words.Lines[id];

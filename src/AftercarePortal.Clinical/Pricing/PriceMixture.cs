@@ -1,3 +1,5 @@
+using AftercarePortal.Clinical.Outcomes;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <summary>One of several cases is true, for example one product or another. The examination is the same in all.</summary>
@@ -42,10 +44,12 @@ public sealed class PriceMixture
     public IReadOnlyDictionary<string, double> Widths() => IfKnown().ToDictionary(k => k.Key, k => k.Value.Width);
 
     /// <summary>Both, worked out once.</summary>
-    public IReadOnlyDictionary<string, (double Score, double Width)> IfKnown()
+    /// <param name="promised">Share the range is to hold.</param>
+    public IReadOnlyDictionary<string, (double Score, double Width)> IfKnown(double promised = PromisedShare.Usual)
     {
+        var (lower, upper) = PromisedShare.Levels(promised);
         List<(int G, int B, int A, double Weight)> cells = [.. _parts[0].Engine.Cells()];
-        static (double Score, double Width) Of(PriceDistribution d) => (d.IntervalScore(), d.Quantile(0.9) - d.Quantile(0.1));
+        (double Score, double Width) Of(PriceDistribution d) => (d.IntervalScore(promised), d.Quantile(upper) - d.Quantile(lower));
         static (double Score, double Width) Sum(IEnumerable<(double Weight, (double Score, double Width) Of)> parts) =>
             parts.Aggregate((Score: 0.0, Width: 0.0), (sum, p) => (sum.Score + p.Weight * p.Of.Score, sum.Width + p.Weight * p.Of.Width));
         (double, double) Known(Func<(int G, int B, int A, double Weight), object> by) =>

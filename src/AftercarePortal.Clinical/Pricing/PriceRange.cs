@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Sources;
 
 namespace AftercarePortal.Clinical.Pricing;
@@ -8,7 +9,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="Cases">Completed cases of this clinic behind it; 0 is the cold start.</param>
 /// <param name="Central">Where the total most likely falls: rounded outwards, From at or below To.</param>
 /// <param name="AtMost">About 1 in 100 cost more. Same currency, at or above Central.To.</param>
-/// <param name="MassInside">Probability inside Central by the model, 0.80..1, rounded down. Said as it is, never as "8 in 10" by habit.</param>
+/// <param name="MassInside">Probability inside Central by the model, from <see cref="Promised"/> to 1, rounded down. Said as it is, never as "8 in 10" by habit.</param>
 /// <param name="Lines">What it is made of.</param>
 /// <param name="Reasons">Why it is a range: heaviest first, merged small ones last; shares add up to 1; never empty.</param>
 /// <param name="Narrowings">What would narrow it, the strongest first.</param>
@@ -20,6 +21,9 @@ public sealed record PriceRange(
     ContentVersion Model, ContentVersion Prices, int Cases, MoneySpan Central, Money AtMost, decimal MassInside, IReadOnlyList<PriceLine> Lines, IReadOnlyList<Reason> Reasons,
     IReadOnlyList<Narrowing> Narrowings, IReadOnlyList<string> LeftOpen, IReadOnlyList<string> Notes, IReadOnlyList<PriceBar> Bars, IReadOnlyList<PriceChance> Chances)
 {
+    /// <summary>Share of totals it was made to hold: what the clinic promised on that day.</summary>
+    public double Promised { get; init; } = PromisedShare.Usual;
+
     /// <summary>mL of filler at the first visit, for monitoring; null when no filler is wished. Never shown to a patient.</summary>
     public AmountForecast? Amount { get; init; }
 
@@ -33,6 +37,9 @@ public sealed record PriceRange(
 
     /// <summary>Stands beside the lines.</summary>
     public const string LinesNote = "The high ends of these parts do not all happen together.";
+
+    /// <summary>What it was made for, for example <c>It is made so that at least 8 in 10 totals like this fall inside it.</c></summary>
+    public string PromiseSays() => $"It is made so that at least {PromisedShare.Says(Promised)} totals like this fall inside it.";
 
     /// <summary>How sure the range is, for example <c>About 90 in 100 totals like this fall between 1,200 and 2,500 USD.</c></summary>
     public string MassSays() => MassInside >= 0.995m

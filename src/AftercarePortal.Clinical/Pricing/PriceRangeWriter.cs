@@ -21,9 +21,10 @@ internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, Clini
         var shares = mixture.Shares();
         return new(
             model.Version, prices.Version, figures.Cases, new(Money(from), Money(to)), Money(atMost), Math.Floor((decimal)(total.Inside(from, to) + 1e-9) * 1000) / 1000,
-            new PriceLines(model, prices, _parts).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.IfKnown(), shares), [.. _facts.LeftOpen.Select(id => model.Words.Questions[id])],
+            new PriceLines(model, prices, _parts, calibration.Promised).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.IfKnown(calibration.Promised), shares), [.. _facts.LeftOpen.Select(id => model.Words.Questions[id])],
             [.. Notes(), .. Staged()], Bars(total, step, atMost), Chances(total))
         {
+            Promised = calibration.Promised,
             Amount = prepared.Amount(),
             WidenedBy = calibration.Widened ? calibration.Quotes : 0,
         };
@@ -32,7 +33,8 @@ internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, Clini
     private IEnumerable<string> Notes()
     {
         foreach (var id in prepared.Exam.Notes()) yield return model.Words.Notes[id];
-        if (prepared.Options.Injector is { } injector && figures.Injectors.Count > 0 && figures.Injectors.All(i => i.Id != injector)) yield return model.Words.Notes["new-injector"];
+        if (prepared.Options.Injector is { } injector && figures.Injectors.Count > 0 && _facts.Regions.Count > 0)
+            yield return model.Words.Notes[figures.Injectors.Any(i => i.Id == injector) ? "named-injector" : "new-injector"];
         if (prepared.Options.Calibration.Widened) yield return model.Words.Notes["widened"];
     }
 

@@ -17,7 +17,7 @@ public sealed record PriceWords(
     public IReadOnlyDictionary<string, string> Notes { get; init; } = new Dictionary<string, string>();
 
     /// <summary>Notes that need a sentence.</summary>
-    public static IReadOnlyList<string> NoteIds { get; } = ["resistance", "one-angle", "odd-angles", "widened", "new-injector"];
+    public static IReadOnlyList<string> NoteIds { get; } = ["resistance", "one-angle", "odd-angles", "widened", "named-injector", "new-injector"];
 
     /// <summary>Causes that need a sentence.</summary>
     public static IReadOnlyList<string> Causes { get; } = ["product", .. PriceEngine.Unknowns, "onlyWhenTreating", "smaller"];

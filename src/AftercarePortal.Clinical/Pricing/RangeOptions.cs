@@ -5,7 +5,7 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <summary>What a clinic may choose about a range, and what makes it faster. All of it may be left out.</summary>
 public sealed record RangeOptions
 {
-    /// <summary>8 in 10, nobody named, nothing kept.</summary>
+    /// <summary>The usual promise, nobody named, nothing kept.</summary>
     public static RangeOptions Usual { get; } = new();
 
     /// <summary>How much the central range is to hold, and whether past quotes widen it.</summary>

@@ -104,9 +104,9 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
 
     private static RangeOptions Options(JsonObject root, FieldReader fields)
     {
-        var promised = root["promised"] is null ? 0.8 : fields.Number(root["promised"], "/promised", 0.5, 0.98);
+        var promised = root["promised"] is null ? PromisedShare.Usual : fields.Number(root["promised"], "/promised", PromisedShare.Least, PromisedShare.Most);
         double[] scores = root["past_scores"] is null or JsonArray { Count: 0 } ? [] : fields.Numbers(root["past_scores"], "/past_scores", 0, 0.5);
-        if (promised < 0.5) promised = 0.8;
+        if (!PromisedShare.Allows(promised)) promised = PromisedShare.Usual;
         return new() { Calibration = Calibration.Of(scores, promised), Injector = Text(root["injector"]) };
     }
 

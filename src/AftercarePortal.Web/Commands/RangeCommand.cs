@@ -26,10 +26,10 @@ internal static class RangeCommand
               "cases":[{"id","on","product","answers":{linkId: code},"amounts":[{"region","ml"}],"exam":{},"injector"}],
               "promised","past_scores":[],"injector"}
              Only "answers" or "wishes" is needed: prices are else the demo list, figures a clinic's without cases.
-             exam: levels a clinician found, 0 the mildest; angles of the jaw in degrees; filler_here true or false. cases: completed treatments the figures are learned from, instead of figures. promised: share the range is to hold (0.8); past_scores: nested scores of completed quotes, which may widen it. Schema: docs/range.schema.json. Money is in minor units.
+             exam: levels a clinician found, 0 the mildest; angles of the jaw in degrees; filler_here true or false. cases: completed treatments the figures are learned from, instead of figures. promised: share the range is to hold, 0.5 to 0.95 (0.8); past_scores: nested scores of completed quotes, which may widen it. Schema: docs/range.schema.json. Money is in minor units.
              A question left out, null or "not-sure" leaves all its answers possible.
          or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
-        out: {"central","at_most","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
+        out: {"central","at_most","promised","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
              {"cannot_say_yet":[reasons]}, or the figures of a price vector
         --svg        the drawing instead, as patients see it; of a patient-side case only
         check FILE   runs every vector of the file (price, posterior, helpers, outside); one line each with the largest difference

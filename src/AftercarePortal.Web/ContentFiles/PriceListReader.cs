@@ -40,8 +40,11 @@ internal static class PriceListReader
     private static ProductPrice Filler(JsonNode? node, string at, FieldReader fields)
     {
         var row = fields.Mapping(node, at, "unit_ml", "tolerance_ml", "first", "next");
+        var (unit, tolerance) = (fields.Number(row["unit_ml"], $"{at}/unit_ml", ProductPrice.SmallestUnitMl, 50), fields.Number(row["tolerance_ml"], $"{at}/tolerance_ml", 0, 5));
+        // Beyond a whole unit it would give away what is billed.
+        if (unit >= ProductPrice.SmallestUnitMl && tolerance > unit) fields.Fault($"{at}/tolerance_ml", "This must be no more than one billed unit.");
         return new(
-            fields.Number(row["unit_ml"], $"{at}/unit_ml", ProductPrice.SmallestUnitMl, 50), fields.Number(row["tolerance_ml"], $"{at}/tolerance_ml", 0, 5),
+            unit, tolerance,
             fields.Whole(row["first"], $"{at}/first", 1, Most), fields.Whole(row["next"] ?? row["first"], $"{at}/next", 1, Most));
     }
 }

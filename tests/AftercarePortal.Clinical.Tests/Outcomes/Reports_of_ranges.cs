@@ -66,4 +66,27 @@ public sealed class Reports_of_ranges
         Assert.Contains("nothing has to be widened", WideningState.Of([.. Enumerable.Repeat(0.1, 30)]).Says(), StringComparison.Ordinal);
         Assert.Contains("from level 4 to 96 of 100", WideningState.Of([.. Enumerable.Repeat(0.455, 30)]).Says(), StringComparison.Ordinal);
     }
+
+    [Fact]
+    public void Each_range_is_judged_by_the_share_it_promised()
+    {
+        var report = ForecastReport.Of([Case(0, 4, 0.99), Case(1, 4, 0.99) with { Promised = 0.5 }]);
+        Assert.Equal(0.65, report.Coverage.Promised, 1e-12);
+        Assert.Equal([0.5, 0.8], report.Promises);
+        // Width 2 and one mL above: ten times for 8 in 10, four times for 5 in 10.
+        Assert.Equal((12 + 6) / 2.0, report.MeanScore, 1e-12);
+    }
+
+    [Fact]
+    public void The_rule_of_widening_follows_the_promise()
+    {
+        double[] scores = [.. Enumerable.Range(0, 40).Select(i => i < 34 ? 0.3 : 0.44)];
+        Assert.Equal(46, Calibration.OfEach(scores).Count);
+        Assert.All(Calibration.OfEach(scores), c => Assert.Equal(Calibration.Of(scores, c.Promised), c));
+        Assert.Contains("from level 20 to 80 of 100 instead of 25 to 75", WideningState.Of(Calibration.Of(scores, 0.5)).Says(), StringComparison.Ordinal);
+        Assert.Contains("stay at 10 and 90", WideningState.Of(Calibration.Of(scores, 0.8)).Says(), StringComparison.Ordinal);
+        Assert.Contains("stay at 2.5 and 97.5", WideningState.Of(Calibration.Of(scores, 0.95)).Says(), StringComparison.Ordinal);
+        Assert.Contains("for 85 in 100 to hold", WideningState.Of(Calibration.Of(scores, 0.85)).Rule, StringComparison.Ordinal);
+        Assert.Throws<ArgumentOutOfRangeException>(() => Calibration.Of([], 0.96));
+    }
 }

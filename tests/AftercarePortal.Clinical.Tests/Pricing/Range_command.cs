@@ -53,6 +53,45 @@ public sealed class Range_command
         Assert.Contains("not both", Run([], Case[..^1] + ""","cases":[],"figures":{"cases":0,"nu":8,"s2":1,"parameters":[],"mean":[],"covariance":[]}}""").Error);
     }
 
+    [Theory]
+    [InlineData("0.5", "5 in 10")]
+    [InlineData("0.8", "8 in 10")]
+    [InlineData("0.85", "85 in 100")]
+    [InlineData("0.95", "95 in 100")]
+    public void The_range_holds_the_share_that_is_asked_for(string promised, string says)
+    {
+        var (code, output, error) = Run([], Case[..^1] + $$""","promised":{{promised}}}""");
+        Assert.Equal((0, ""), (code, error));
+        var range = JsonNode.Parse(output)!;
+        var share = double.Parse(promised, System.Globalization.CultureInfo.InvariantCulture);
+        Assert.Equal(share, range["promised"]!.GetValue<double>());
+        Assert.Contains($"at least {says} totals like this", range["says"]!.ToJsonString());
+        // Both ends by the definition: the smallest totals with so much at or below them, then rounded outwards.
+        double below = 0;
+        var ends = new List<long>();
+        foreach (var atom in range["atoms"]!.AsArray())
+        {
+            below += atom![1]!.GetValue<double>();
+            if ((ends.Count == 0 && below >= 0.5 - share / 2 - 1e-9) || (ends.Count == 1 && below >= 0.5 + share / 2 - 1e-9)) ends.Add(atom[0]!.GetValue<long>());
+            if (ends.Count == 1 && below >= 0.5 + share / 2 - 1e-9) ends.Add(atom[0]!.GetValue<long>());
+        }
+
+        Assert.InRange(range["central"]!["from"]!.GetValue<long>(), ends[0] - 50_000, ends[0]);
+        Assert.InRange(range["central"]!["to"]!.GetValue<long>(), ends[1], ends[1] + 50_000);
+        Assert.True(range["mass_inside"]!.GetValue<double>() >= share - 1e-3);
+    }
+
+    [Theory]
+    [InlineData("0.49")]
+    [InlineData("0.96")]
+    [InlineData("\"much\"")]
+    public void A_share_no_clinic_may_promise_is_refused_by_name(string promised)
+    {
+        var (code, _, error) = Run([], Case[..^1] + $$""","promised":{{promised}}}""");
+        Assert.Equal(1, code);
+        Assert.StartsWith("promised: ", error);
+    }
+
     [Fact]
     public void A_missing_price_is_said_in_plain_words()
     {

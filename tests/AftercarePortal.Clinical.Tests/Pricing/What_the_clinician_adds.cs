@@ -83,6 +83,11 @@ public sealed class What_the_clinician_adds
         Assert.True(Ratio(nobody) > Ratio(generous));
         Assert.True(Ratio(newcomer) > Ratio(generous));
         Assert.Contains(Model.Words.Notes["new-injector"], newcomer.Notes);
+        Assert.Contains(Model.Words.Notes["named-injector"], generous.Notes);
+        Assert.DoesNotContain(nobody.Notes, n => n == Model.Words.Notes["named-injector"] || n == Model.Words.Notes["new-injector"]);
+        // What is expected in mL, by region, is hers too.
+        double Middle(string? who) => AmountForecasts.Of(Model, new(["jaw-body", "chin"], "caha-filler", "clear", Today), Learning_from_cases.Told(), figures, null, new() { Injector = who })[^1].Median;
+        Assert.True(Middle("sparing") < Middle(null) && Middle(null) < Middle("generous"));
         // Order of cases changes no bit here either.
         Assert.Equal(figures.Mean, Learning.From(Model, [.. Enumerable.Reverse(cases)], Today).Figures.Mean);
     }

@@ -63,4 +63,14 @@ public sealed class Outcomes_of_few : IAsyncLifetime
         var id = await course.Person.InClinic(db => db.Intakes.Where(i => i.Name == "Bo Fenn").Select(i => i.Id).SingleAsync());
         Assert.Contains("list gone-prices.v3 is no longer there", WebUtility.HtmlDecode(await lead.GetStringAsync($"/Review/{id}")), StringComparison.Ordinal);
     }
+
+    [Fact]
+    public async Task Without_a_price_list_the_person_reads_that_the_clinic_will_tell_and_staff_read_why()
+    {
+        await new Course_of(portal, clinic, lead, "", 0).Person.InClinic(db => db.Clinics.Where(c => c.Id == clinic).ExecuteUpdateAsync(set => set.SetProperty(c => c.PriceList, (string?)null)));
+        var course = new Course_of(portal, clinic, lead, "Ada Quill", 1);
+        Assert.Contains("Wrenfold Clinic will tell you", await course.Quoted(["chin"]), StringComparison.Ordinal);
+        Assert.Equal(0, await course.Person.InClinic(db => db.Quotes.CountAsync()));
+        Assert.Contains("the clinic has not set its prices", WebUtility.HtmlDecode(await lead.GetStringAsync($"/Review/{course.IntakeId}")), StringComparison.Ordinal);
+    }
 }

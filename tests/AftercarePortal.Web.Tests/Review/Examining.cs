@@ -108,4 +108,11 @@ public sealed class Examining : IAsyncLifetime
         var theirs = await portal.SignedIn(elsewhere, "otto");
         Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(Page)).StatusCode);
     }
+
+    [Fact]
+    public async Task Angles_that_are_odd_together_give_a_range_that_says_to_measure_again()
+    {
+        await course.Examined(("LeftAngle", "95"), ("RightAngle", "150"));
+        Assert.Contains("Measure again before this range is relied on", await desk.GetStringAsync(Page), StringComparison.Ordinal);
+    }
 }

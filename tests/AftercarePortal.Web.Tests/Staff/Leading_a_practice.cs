@@ -161,19 +161,23 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
     [InlineData("line", "", "clinic&#x27;s line")]
     [InlineData("from", "25:00", "quiet hours")]
     [InlineData("prices", "nobody-prices.v1", "price list")]
+    [InlineData("hold", "49", "50 to 95")]
+    [InlineData("hold", "96", "50 to 95")]
+    [InlineData("hold", "nine in ten", "50 to 95")]
+    [InlineData("hold", "", "50 to 95")]
     public async Task A_setting_that_cannot_be_is_refused_and_nothing_changes(string what, string value, string problem)
     {
         var html = await (await Send(lead, "/Settings", Settings(
             zone: what == "zone" ? value : "America/New_York", emergency: what == "emergency" ? value : "911", line: what == "line" ? value : "202-555-0142",
-            from: what == "from" ? value : "21:00", prices: what == "prices" ? value : ""))).Content.ReadAsStringAsync();
+            from: what == "from" ? value : "21:00", prices: what == "prices" ? value : "", hold: what == "hold" ? value : "80"))).Content.ReadAsStringAsync();
         Assert.Contains(problem, html, StringComparison.OrdinalIgnoreCase);
         Assert.Equal(0, await InDatabase(db => db.ClinicChanges.CountAsync()));
         Assert.Equal("911", await InDatabase(db => db.Clinics.Where(c => c.Id == clinic).Select(c => c.EmergencyNumber).SingleAsync()));
     }
 
     private static (string, string)[] Settings(
-        string name = "Wrenfold Clinic", string zone = "America/New_York", string emergency = "911", string line = "202-555-0142", string from = "21:00", string prices = "") =>
-        [("Form.Name", name), ("Form.Zone", zone), ("Form.EmergencyNumber", emergency), ("Form.ClinicLine", line), ("Form.QuietFrom", from), ("Form.QuietTo", "08:00"), ("Form.PriceList", prices)];
+        string name = "Wrenfold Clinic", string zone = "America/New_York", string emergency = "911", string line = "202-555-0142", string from = "21:00", string prices = "", string hold = "80") =>
+        [("Form.Name", name), ("Form.Zone", zone), ("Form.EmergencyNumber", emergency), ("Form.ClinicLine", line), ("Form.QuietFrom", from), ("Form.QuietTo", "08:00"), ("Form.PriceList", prices), ("Form.RangesHold", hold)];
 
     // The page holds one hidden id a person; only the wanted one is sent.
     private static Task<HttpResponseMessage> PostFor(HttpClient browser, string html, string handler, string id) =>

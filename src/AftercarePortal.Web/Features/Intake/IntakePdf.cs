@@ -59,11 +59,12 @@ internal static class IntakePdf
         var words = PriceInWords.Chart(price, say);
         sheet.Heading(say["cost"]);
         sheet.Strong(words.Range);
-        sheet.Paragraph($"{words.MassSays} {words.AtMostSays}");
+        sheet.Paragraph($"{PriceInWords.Promise(price, say)} {words.MassSays} {words.AtMostSays}");
         sheet.Paragraph(say["price-caution"]);
         sheet.Heading(say["price-why"]);
         foreach (var reason in price.Reasons) sheet.Paragraph(reason.Says);
         sheet.Heading(say["price-made-of"]);
+        sheet.Paragraph($"{PriceInWords.InAbout(price, say)}:");
         foreach (var line in price.Lines) sheet.Paragraph($"{line.Says}: {PriceInWords.Span(line.Span, say)}");
         sheet.Paragraph(say["price-lines-note"]);
         foreach (var note in price.Notes) sheet.Paragraph(note);

@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Features.Shared;
@@ -14,6 +15,14 @@ internal static class PriceInWords
     /// <summary>For example <c>1,200 a 3,400 USD</c>; one amount when both ends agree.</summary>
     public static string Span(MoneySpan span, PageWords say) =>
         span.From == span.To ? $"{span.From}" : say.Say("price-span", span.From.Amount(), span.To);
+
+    /// <summary>What the range was made for, for example <c>at least 9 in 10</c>.</summary>
+    public static string Promise(PriceRange range, PageWords say) => Counted("price-promise", range, say);
+
+    /// <summary>How often a part falls in its span.</summary>
+    public static string InAbout(PriceRange range, PageWords say) => Counted("price-share", range, say);
+
+    private static string Counted(string key, PriceRange range, PageWords say) => PromisedShare.Counted(range.Promised) is var (held, of) ? say.Say(key, held, of) : "";
 
     /// <summary>The words of the chart.</summary>
     public static ChartWords Chart(PriceRange range, PageWords say) => new(

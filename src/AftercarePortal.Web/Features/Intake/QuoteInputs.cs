@@ -12,6 +12,9 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <param name="Exam">Null before there was an examination.</param>
 internal sealed record QuoteInputs(string On, IReadOnlyDictionary<string, QuoteInputs.Said> Answers, ExamFindings? Exam)
 {
+    /// <summary>Who was to treat; null when nobody was named.</summary>
+    public string? Injector { get; init; }
+
     private static readonly string[] LinkIds = [.. PriceWords.LinkIds, "wish-regions"];
 
     /// <summary>One answer: values when it was given.</summary>

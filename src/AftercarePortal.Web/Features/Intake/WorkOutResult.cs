@@ -39,7 +39,7 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
             [.. opened.Rules.WouldChange(finding, opened.Answers, opened.Today, signs).Select(linkId => opened.Questionnaire.Find(linkId)!.Name)];
         if (findings.All.Any(f => f is { Stops: true, FromDoubt: false })) return new Outcome.Stops();
         if (opened.NextOpen is { } next) return new Outcome.NotComplete(opened.NumberOf(next));
-        var price = await quote.Run(opened.Clinic, opened.Intake.Id, opened.Answers, opened.Today, examination: null, now, stop);
+        var price = await quote.Run(opened.Clinic, opened.Intake.Id, opened.Answers, opened.Today, examination: null, injector: null, now, stop);
         var open = price as PriceOutcome.CannotSayYet;
         var result = new IntakeResult(
             LocalDatePattern.Iso.Format(opened.Today), opened.Questionnaire.Version.ToString(), findings.Version.ToString(),

@@ -12,7 +12,7 @@ namespace AftercarePortal.Web.Features.Outcomes;
 internal static class CasesCsv
 {
     private static readonly string[] Head =
-        ["quote", "treated_on", "injector", "stage", "model", "prices", "figures", "what", "unit", "lower", "upper", "used", "held", "place_from", "place_to", "interval_score"];
+        ["quote", "treated_on", "injector", "stage", "model", "prices", "figures", "what", "unit", "promised", "lower", "upper", "used", "held", "place_from", "place_to", "interval_score"];
 
     public static void MapOutcomes(this IEndpointRouteBuilder app) => app.MapGet("/Outcomes/cases.csv", async (ReadOutcomes outcomes, CancellationToken stop) =>
     {
@@ -44,6 +44,7 @@ internal static class CasesCsv
         csv.WriteField(one.Quote.Figures);
         csv.WriteField(what);
         csv.WriteField(unit);
+        csv.WriteField(compared.Promised);
         foreach (var number in new[] { compared.Lower, compared.Upper, compared.Actual }) csv.WriteField(Math.Round(number, 3));
         csv.WriteField(compared.Held ? "yes" : "no");
         foreach (var number in new[] { compared.Below, compared.UpTo, compared.Score }) csv.WriteField(Math.Round(number, 4));

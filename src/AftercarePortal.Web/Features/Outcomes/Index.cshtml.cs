@@ -31,6 +31,10 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public IReadOnlyList<ClinicFiguresRow> Versions { get; private set; } = [];
     public IReadOnlyList<LeftOutCase> LeftOut { get; private set; } = [];
     public IReadOnlyList<ClinicHabit> Habits { get; private set; } = [];
+    /// <summary>Share the next ranges promise to hold.</summary>
+    public double Promised { get; private set; }
+    /// <summary>Coverage by what was promised; empty when all compared ranges promised the same.</summary>
+    public IReadOnlyList<(string Name, RangeCoverage Coverage)> ByPromise { get; private set; } = [];
     /// <summary>As the next price range is made.</summary>
     public WideningState Widening { get; private set; } = null!;
     /// <summary>Of courses that are over, in how many a touch-up was recorded.</summary>
@@ -65,6 +69,9 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         var (cases, counts) = await outcomes.Run(Stage, stop);
         Counts = counts;
         Ml = ForecastReport.Of(cases.Select(c => c.All).OfType<ForecastCase>());
+        Promised = (await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop)).Promised;
+        var byPromise = cases.Select(c => c.All).OfType<ForecastCase>().GroupBy(c => c.Promised).OrderBy(g => g.Key).ToList();
+        ByPromise = byPromise.Count > 1 ? [.. byPromise.Select(g => (PromisedShare.Says(g.Key), ForecastReport.Of(g).Coverage))] : [];
         var inMoney = cases.Where(c => c.Money is not null).ToList();
         // Money of one currency is compared: that of the latest quote.
         Currency = inMoney.Count > 0 ? inMoney[^1].Range.AtMost.Currency : "";
@@ -81,7 +88,7 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         Injectors = [.. cases.GroupBy(c => c.Course.Injector).OrderBy(g => g.Key, StringComparer.Ordinal).Select(g => (g.Key, ForecastReport.Of(g.Select(c => c.All).OfType<ForecastCase>()).Coverage))];
         Versions = await db.ClinicFigures.AsNoTracking().OrderByDescending(f => f.Number).Take(VersionsShown).ToListAsync(stop);
         LeftOut = Versions.Count > 0 ? System.Text.Json.JsonSerializer.Deserialize<List<LeftOutCase>>(Versions[0].LeftOut)! : [];
-        var (number, figures, calibration) = await db.FiguresFor(content.Pricing, stop);
+        var (number, figures, calibration) = await db.FiguresFor(content.Pricing, Promised, stop);
         Widening = WideningState.Of(calibration);
         Habits = number > 0 ? ClinicHabit.Of(content.Pricing, figures) : [];
     }

@@ -45,7 +45,7 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
         db.Add(new ClinicFiguresRow
         {
             Number = (newest?.Number ?? 0) + 1, Model = content.Pricing.Version.ToString(), Cases = learned.Figures.Cases, WithoutExam = learned.WithoutExam,
-            LeftOut = JsonSerializer.Serialize(learned.LeftOut.Select(l => new LeftOutCase(l.Id, l.Reason))), Json = JsonSerializer.Serialize(learned.Figures), Calibration = JsonSerializer.Serialize(Calibration.Of(scores)),
+            LeftOut = JsonSerializer.Serialize(learned.LeftOut.Select(l => new LeftOutCase(l.Id, l.Reason))), Json = JsonSerializer.Serialize(learned.Figures), Calibrations = JsonSerializer.Serialize(Calibration.OfEach(scores)),
             Fingerprint = fingerprint, LearnedAt = now, AskedBy = askedBy,
         });
         try

@@ -19,7 +19,9 @@ internal static class OutcomeCharts
         var floor = top + step * rows.Count;
         double X(double share) => left + (Width - left - right) * share;
         var picture = Picture(Width, floor + 40, id, "How many ranges held", string.Join(" ", rows.Select(r => $"{r.Name}: {Said(r.Coverage)}.")));
-        picture.Add(Line(X(0.8), top - 8, X(0.8), floor, Warn, "4 3"), Text(X(0.8), top - 14, "middle", "promised", Warn));
+        // Each row has its own promise; where all are the same the marks stand above each other.
+        var marked = rows.Where(r => r.Coverage.Of > 0).Select(r => r.Coverage.Promised).ToList();
+        if (marked.Count > 0) picture.Add(Text(X(marked[0]), top - 14, "middle", "promised", Warn));
         for (var i = 0; i < rows.Count; i++)
         {
             var (name, coverage) = rows[i];
@@ -31,14 +33,15 @@ internal static class OutcomeCharts
                 continue;
             }
 
+            picture.Add(Line(X(coverage.Promised), y - step / 2, X(coverage.Promised), y + step / 2, Warn, "4 3"));
             picture.Add(Line(X(between.Lower), y, X(between.Upper), y, Deep), Line(X(between.Lower), y - 5, X(between.Lower), y + 5, Deep), Line(X(between.Upper), y - 5, X(between.Upper), y + 5, Deep), Dot(X((double)coverage.Held / coverage.Of), y, Deep));
         }
 
         picture.Add(Line(left, floor, Width - right, floor, Ink));
         foreach (var tick in new[] { 0, 25, 50, 75, 100 }) picture.Add(Line(X(tick / 100.0), floor, X(tick / 100.0), floor + 5, Ink), Text(X(tick / 100.0), floor + 19, "middle", $"{tick}", Ink));
         picture.Add(Text(Width - right, floor + 35, "end", "of 100 ranges held; the line is what chance allows", Ink));
-        return Figure(picture, "Dot: how many of 100 held. Line: where the true share may lie, 95 times in 100.", ["Group", "Held", "Of", "May truly lie between"],
-            rows.Select(r => new[] { r.Name, $"{r.Coverage.Held}", $"{r.Coverage.Of}", r.Coverage.Between is { } b ? $"{Percent(b.Lower)} and {Percent(b.Upper)} %" : "not known" }));
+        return Figure(picture, "Dot: how many of 100 held. Line: where the true share may lie, 95 times in 100. Dashes: how many were promised.", ["Group", "Held", "Of", "May truly lie between", "Promised"],
+            rows.Select(r => new[] { r.Name, $"{r.Coverage.Held}", $"{r.Coverage.Of}", r.Coverage.Between is { } b ? $"{Percent(b.Lower)} and {Percent(b.Upper)} %" : "not known", r.Coverage.Of > 0 ? $"{Percent(r.Coverage.Promised)} %" : "" }));
     }
 
     /// <summary>Where in the forecasts the cases fell.</summary>
@@ -61,7 +64,8 @@ internal static class OutcomeCharts
 
     /// <summary>Mean interval score of tens of cases in a row.</summary>
     /// <param name="unit">Says an amount with its unit.</param>
-    public static IHtmlContent Scores(IReadOnlyList<ScorePeriod> periods, Func<double, string> unit, string id)
+    /// <param name="promises">The shares that were promised.</param>
+    public static IHtmlContent Scores(IReadOnlyList<ScorePeriod> periods, Func<double, string> unit, IReadOnlyList<double> promises, string id)
     {
         const double left = 24, right = 24, top = 34, floor = 140;
         var highest = periods.Max(p => p.MeanScore) * 1.15;
@@ -78,7 +82,7 @@ internal static class OutcomeCharts
         }
 
         picture.Add(Line(left, floor, Width - right, floor, Ink), Text(left, 16, "start", $"{unit(0).Split(' ')[^1]}; lower is better", Ink), Text(Width / 2, 178, "middle", "ten cases a dot, by the month of the last", Ink));
-        return Figure(picture, "The score is the width of a range, and ten times what it missed by. It falls when ranges become narrower and still hold.", ["Days", "Held", "Of", "Mean score"],
+        return Figure(picture, $"The score is the width of a range, and {(promises is [var one] ? $"{2 / (1 - one):0.#} times what it missed by" : "a penalty for what it missed by, the larger the more was promised: compare only ranges that promised the same")}. It falls when ranges become narrower and still hold.", ["Days", "Held", "Of", "Mean score"],
             periods.Select(p => new[] { $"{Day(p.From)} to {Day(p.To)}", $"{p.Held}", $"{p.Cases}", unit(p.MeanScore) }));
     }
 

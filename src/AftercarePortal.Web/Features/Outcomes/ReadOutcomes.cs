@@ -47,7 +47,7 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
             {
                 var actual = forecast.Region == AmountForecast.All ? used.Values.Sum() : used[forecast.Region];
                 var place = forecast.Below(actual);
-                ml[forecast.Region] = new(on, forecast.Lower, forecast.Upper, actual, place, place);
+                ml[forecast.Region] = new(on, forecast.Lower, forecast.Upper, actual, place, place) { Promised = forecast.Promised };
             }
 
         var cameTo = end is not null && content.PriceLists.TryGetValue(quote.Prices, out var prices) ? UsedCost.Of(prices, [.. course.Visits.Select(Used.Billed)], end.Sessions) : null;
@@ -58,7 +58,7 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
     private static ForecastCase Compare(PriceRange range, Money total, NodaTime.LocalDate on)
     {
         var forecast = PointForecast.Of([.. range.Chances.Select(c => ((double)c.Total, c.Probability))], total.Minor);
-        return new(on, range.Central.From.Minor, range.Central.To.Minor, total.Minor, forecast.Below, forecast.UpTo);
+        return new(on, range.Central.From.Minor, range.Central.To.Minor, total.Minor, forecast.Below, forecast.UpTo) { Promised = range.Promised };
     }
 
     private static string? Changed(List<string> wished, List<string> treated)

@@ -18,11 +18,15 @@ internal sealed class ExaminationForm
     public string? RightAngle { get; set; }
     public string? EarlierProduct { get; set; }
     public string? Resistance { get; set; }
+    public string? Injector { get; set; }
 
     /// <summary>Reads it into a row; every fault in words when it cannot be.</summary>
-    public IReadOnlyList<string> ReadInto(ExaminationRow row)
+    /// <param name="staff">Names of those who may treat.</param>
+    public IReadOnlyList<string> ReadInto(ExaminationRow row, IReadOnlyCollection<string> staff)
     {
         var faults = new List<string>();
+        row.Injector = string.IsNullOrEmpty(Injector) ? null : Injector;
+        if (row.Injector is { } who && !staff.Contains(who)) faults.Add("Choose who is to treat from those who work here, or leave it open.");
         (row.Laxity, row.Bone, row.SideDifference, row.Resistance) = (Level(Laxity, Laxities), Level(Bone, Bones), Level(SideDifference, Sides), Level(Resistance, Resistances));
         row.EarlierProduct = EarlierProduct switch { "there" => true, "none" => false, _ => null };
         row.LeftTenths = Angle(LeftAngle, "left", faults);
@@ -33,7 +37,7 @@ internal sealed class ExaminationForm
 
     public static ExaminationForm Of(ExaminationRow row) => new()
     {
-        Laxity = Name(row.Laxity, Laxities), Bone = Name(row.Bone, Bones), SideDifference = Name(row.SideDifference, Sides), Resistance = Name(row.Resistance, Resistances),
+        Laxity = Name(row.Laxity, Laxities), Bone = Name(row.Bone, Bones), SideDifference = Name(row.SideDifference, Sides), Resistance = Name(row.Resistance, Resistances), Injector = row.Injector,
         EarlierProduct = row.EarlierProduct switch { true => "there", false => "none", _ => null }, LeftAngle = Said(row.LeftTenths), RightAngle = Said(row.RightTenths),
     };
 

@@ -30,6 +30,8 @@ internal sealed class ExaminationRow : IClinicRow
     public bool? EarlierProduct { get; set; }
     /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 strong; null: not judged.</summary>
     public int? Resistance { get; set; }
+    /// <summary>Who is to treat, by the name records are signed with; null: not settled. The range follows what that person has used.</summary>
+    public string? Injector { get; set; }
     public required string ExaminedBy { get; set; }
     public required Instant ExaminedAt { get; set; }
 
@@ -53,6 +55,7 @@ internal static class ExaminationTable
         public void Configure(EntityTypeBuilder<ExaminationRow> examination)
         {
             examination.ToTable("Examinations");
+            examination.Property(e => e.Injector).HasMaxLength(200);
             examination.Property(e => e.ExaminedBy).HasMaxLength(200);
             examination.HasIndex(e => new { e.IntakeId, e.Number }).IsUnique();
             examination.HasOne<IntakeRow>().WithMany().HasForeignKey(e => e.IntakeId).OnDelete(DeleteBehavior.Restrict);

@@ -2,6 +2,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -31,16 +32,17 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == id).ToDictionaryAsync(a => a.LinkId, stop);
+        var staff = await db.NamesWhoMayTreat(stop);
         var opened = new OpenIntake.Opened(intake, clinic, today, content.Shelf.For(intake.Questionnaire, today).ByLanguage[intake.Language], content.Pages[intake.Language], kept);
 
         // decide
         var row = new ExaminationRow { IntakeId = id, Number = seen + 1, ExaminedBy = person, ExaminedAt = now };
-        var faults = form.ReadInto(row);
+        var faults = form.ReadInto(row, staff);
         if (faults.Count > 0) return new Outcome.Refused(faults);
 
         // write
         db.Add(row);
-        await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), now, stop);
+        await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), row.Injector, now, stop);
         var made = db.ChangeTracker.Entries<QuoteRow>().Select(e => e.Entity).SingleOrDefault();
         if (await db.LatestDecisionOf(id, stop) is { Decision: Decision.Accepted }) intake.NarrowerQuote = made?.Id;
         try

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -18,6 +19,8 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
     public QuoteRow? First { get; private set; }
     public QuoteRow? Narrower { get; private set; }
     public IReadOnlyList<ExaminationRow> Examinations { get; private set; } = [];
+    /// <summary>Who may be chosen to treat.</summary>
+    public IReadOnlyList<string> Staff { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Why there is no first range; empty when there is one.</summary>
     public IReadOnlyList<string> Because { get; private set; } = [];
@@ -56,6 +59,7 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
         First = await db.LatestQuoteOf(id, QuoteStage.Answers, stop);
         if (First is null && await db.LatestResultOf(id, stop) is { } result) Because = IntakeResult.FromJson(result.Json).NoPriceBecause;
         Narrower = await db.LatestQuoteOf(id, QuoteStage.Examined, stop);
+        Staff = await db.NamesWhoMayTreat(stop);
         Examinations = await db.Examinations.AsNoTracking().Where(e => e.IntakeId == id).OrderBy(e => e.Number).ToListAsync(stop);
         return true;
     }

@@ -26,8 +26,8 @@ internal sealed class ClinicFiguresRow : IClinicRow
     public required string LeftOut { get; set; }
     /// <summary>A <see cref="ClinicFigures"/> as JSON.</summary>
     public required string Json { get; set; }
-    /// <summary>A <see cref="Clinical.Outcomes.Calibration"/> as JSON: how far completed quotes widen the next price ranges.</summary>
-    public required string Calibration { get; set; }
+    /// <summary>A <see cref="Calibration"/> for each share the clinic may promise, as JSON: how far completed quotes widen the next price ranges.</summary>
+    public required string Calibrations { get; set; }
     /// <summary>What the cases were made of; the same cases on the same day are not learned twice.</summary>
     public required string Fingerprint { get; set; }
     public required Instant LearnedAt { get; set; }
@@ -46,10 +46,11 @@ internal static class ClinicFiguresTable
             db.ClinicFigures.AsNoTracking().OrderByDescending(f => f.Number).FirstOrDefaultAsync(stop);
 
         /// <summary>What the next range starts from: the newest version, or number 0, the model's cold start, when none was learned by this model.</summary>
-        public async Task<(int Number, ClinicFigures Figures, Calibration Calibration)> FiguresFor(PriceModel model, CancellationToken stop)
+        /// <param name="promised">Share the next range is to hold.</param>
+        public async Task<(int Number, ClinicFigures Figures, Calibration Calibration)> FiguresFor(PriceModel model, double promised, CancellationToken stop)
         {
             var newest = await db.NewestFigures(stop);
-            return newest is not null && newest.Model == model.Version.ToString() ? (newest.Number, newest.Figures(), newest.Widening()) : (0, model.ColdStart(), AftercarePortal.Clinical.Outcomes.Calibration.None);
+            return newest is not null && newest.Model == model.Version.ToString() ? (newest.Number, newest.Figures(), newest.Widening(promised)) : (0, model.ColdStart(), Calibration.Of([], promised));
         }
     }
 
@@ -57,7 +58,8 @@ internal static class ClinicFiguresTable
     {
         public ClinicFigures Figures() => JsonSerializer.Deserialize<ClinicFigures>(row.Json)!;
 
-        public Calibration Widening() => JsonSerializer.Deserialize<Calibration>(row.Calibration)!;
+        /// <summary>For a share that <see cref="PromisedShare"/> allows.</summary>
+        public Calibration Widening(double promised) => JsonSerializer.Deserialize<List<Calibration>>(row.Calibrations)!.MinBy(c => Math.Abs(c.Promised - promised))!;
     }
 
     internal sealed class Mapping : IEntityTypeConfiguration<ClinicFiguresRow>

@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
@@ -15,6 +16,10 @@ internal sealed class ClinicRow
     public string Slug { get; set; } = Guid.CreateVersion7().ToString();
     /// <summary>Version of the price list it has adopted, for example <c>wrenfold-prices.v1</c>; null: no range can be said.</summary>
     public string? PriceList { get; set; }
+    /// <summary>Of 100 totals so many a range promises to hold, 50 to 95.</summary>
+    public int RangesHold { get; set; } = (int)(100 * PromisedShare.Usual);
+    /// <summary>The same as a share.</summary>
+    public double Promised => RangesHold / 100.0;
     /// <summary>IANA time zone.</summary>
     public required string Zone { get; set; }
     /// <summary>The local emergency number, for example 911.</summary>
@@ -53,6 +58,7 @@ internal static class ClinicTable
         public void Configure(EntityTypeBuilder<ClinicRow> clinic)
         {
             clinic.ToTable("Clinics");
+            clinic.Ignore(c => c.Promised);
             clinic.Property(c => c.PriceList).HasMaxLength(80);
             clinic.Property(c => c.Slug).HasMaxLength(60);
             clinic.HasIndex(c => c.Slug).IsUnique();

@@ -17,6 +17,8 @@ internal sealed class IndexModel(PortalDb db, ContentLibrary content, SaveSettin
     /// <summary>How the settings stand when somebody changed them since the page was opened, or null.</summary>
     public SaveSettings.Outcome.Meanwhile? Meanwhile { get; private set; }
     public IReadOnlyList<string> Faults { get; private set; } = [];
+    /// <summary>The latest changes, newest first.</summary>
+    public IReadOnlyList<SettingsChange> Changes { get; private set; } = [];
     public bool Saved { get; private set; }
     public IEnumerable<string> PriceLists => content.PriceLists.Keys;
     /// <summary>What the clinic's price list cannot answer, a sentence each.</summary>
@@ -51,6 +53,7 @@ internal sealed class IndexModel(PortalDb db, ContentLibrary content, SaveSettin
     {
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop);
         (PatientNumber, PageNumber, Slug) = (clinic.PatientNumber, clinic.PageNumber, clinic.Slug);
+        Changes = await SettingsChange.Latest(db, stop);
         if (clinic.PriceList is { } list)
             Gaps = content.PriceLists.TryGetValue(list, out var prices)
                 ? PriceListGaps.Of(content.Pricing, prices, time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date)

@@ -1,4 +1,6 @@
+using System.Globalization;
 using System.Text.Json;
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
@@ -41,12 +43,15 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
         if (!IsDialled(form.ClinicLine, 5)) faults.Add("Write the clinic's line as people dial it.");
         if (!from.Success || !to.Success) faults.Add("Write quiet hours as times, for example 21:00.");
         if (!string.IsNullOrEmpty(form.PriceList) && !content.PriceLists.ContainsKey(form.PriceList)) faults.Add("Choose a price list that is there.");
+        if (!int.TryParse(form.RangesHold?.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out var hold) || !PromisedShare.Allows(hold / 100.0))
+            faults.Add($"Give how many totals of 100 a price range is to hold as a whole number, {100 * PromisedShare.Least:0} to {100 * PromisedShare.Most:0}.");
         if (faults.Count > 0) return new Outcome.Refused(faults);
         var stands = SettingsForm.Of(clinic);
 
         // write
         (clinic.Name, clinic.Zone, clinic.EmergencyNumber, clinic.ClinicLine) = (form.Name!.Trim(), form.Zone!, form.EmergencyNumber!.Trim(), form.ClinicLine!.Trim());
         (clinic.QuietFrom, clinic.QuietTo, clinic.PriceList) = (from.Value, to.Value, string.IsNullOrEmpty(form.PriceList) ? null : form.PriceList);
+        clinic.RangesHold = hold;
         if (seen != stands.Mark())
         {
             var wanted = SettingsForm.Of(clinic);

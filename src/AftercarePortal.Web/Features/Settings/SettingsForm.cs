@@ -1,3 +1,4 @@
+using System.Globalization;
 using AftercarePortal.Web.Features.Shared;
 using NodaTime.Text;
 
@@ -13,6 +14,7 @@ internal sealed class SettingsForm
     public string? QuietFrom { get; set; }
     public string? QuietTo { get; set; }
     public string? PriceList { get; set; }
+    public string? RangesHold { get; set; }
 
     /// <summary>What these settings are, to tell whether a page showed the same.</summary>
     public string Mark() => SeenMark.Of([.. Lines().Select(l => l.Value)]);
@@ -22,11 +24,13 @@ internal sealed class SettingsForm
     [
         ("Name", Name), ("Time zone", Zone), ("Local emergency number", EmergencyNumber), ("The clinic's line", ClinicLine),
         ("Quiet hours from", QuietFrom), ("Quiet hours to", QuietTo), ("Price list", PriceList),
+        ("Totals of 100 a price range is to hold", RangesHold),
     ];
 
     public static SettingsForm Of(ClinicRow clinic) => new()
     {
         Name = clinic.Name, Zone = clinic.Zone, EmergencyNumber = clinic.EmergencyNumber, ClinicLine = clinic.ClinicLine, PriceList = clinic.PriceList,
+        RangesHold = clinic.RangesHold.ToString(CultureInfo.InvariantCulture),
         QuietFrom = LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(clinic.QuietFrom), QuietTo = LocalTimePattern.CreateWithInvariantCulture("HH:mm").Format(clinic.QuietTo),
     };
 }

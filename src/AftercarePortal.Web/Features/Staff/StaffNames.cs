@@ -17,6 +17,10 @@ internal static class StaffNameReading
     {
         public async Task<StaffNames> NamesOfStaff(CancellationToken stop) =>
             new(await db.StaffOfClinic.AsNoTracking().ToDictionaryAsync(s => s.Id, s => s.FullName, stop));
+
+        /// <summary>Names of those who are let in, in order: any of them may sign a treatment.</summary>
+        public async Task<IReadOnlyList<string>> NamesWhoMayTreat(CancellationToken stop) =>
+            [.. (await db.StaffOfClinic.AsNoTracking().Select(s => new { s.FullName, s.LockoutEnd }).ToListAsync(stop)).Where(s => s.LockoutEnd != DateTimeOffset.MaxValue).Select(s => s.FullName).Distinct().Order(StringComparer.Ordinal)];
     }
 
     extension(ClaimsPrincipal user)

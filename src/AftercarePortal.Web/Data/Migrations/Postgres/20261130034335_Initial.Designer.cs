@@ -1099,6 +1099,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
+                    b.Property<string>("Injector")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
                     b.Property<Guid>("IntakeId")
                         .HasColumnType("uuid");
 
@@ -1592,7 +1596,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
-                    b.Property<string>("Calibration")
+                    b.Property<string>("Calibrations")
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -1676,6 +1680,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("QuietTo")
                         .IsRequired()
                         .HasColumnType("text");
+
+                    b.Property<int>("RangesHold")
+                        .HasColumnType("integer");
 
                     b.Property<string>("Slug")
                         .IsRequired()

@@ -72,7 +72,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     WithoutExam = table.Column<int>(type: "integer", nullable: false),
                     LeftOut = table.Column<string>(type: "text", nullable: false),
                     Json = table.Column<string>(type: "text", nullable: false),
-                    Calibration = table.Column<string>(type: "text", nullable: false),
+                    Calibrations = table.Column<string>(type: "text", nullable: false),
                     Fingerprint = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
                     LearnedAt = table.Column<long>(type: "bigint", nullable: false),
                     AskedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true)
@@ -90,6 +90,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     Name = table.Column<string>(type: "text", nullable: false),
                     Slug = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
                     PriceList = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: true),
+                    RangesHold = table.Column<int>(type: "integer", nullable: false),
                     Zone = table.Column<string>(type: "text", nullable: false),
                     EmergencyNumber = table.Column<string>(type: "text", nullable: false),
                     ClinicLine = table.Column<string>(type: "text", nullable: false),
@@ -623,6 +624,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     RightTenths = table.Column<int>(type: "integer", nullable: true),
                     EarlierProduct = table.Column<bool>(type: "boolean", nullable: true),
                     Resistance = table.Column<int>(type: "integer", nullable: true),
+                    Injector = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
                     ExaminedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
                     ExaminedAt = table.Column<long>(type: "bigint", nullable: false)
                 },

@@ -1096,6 +1096,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
+                    b.Property<string>("Injector")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
                     b.Property<Guid>("IntakeId")
                         .HasColumnType("uuid");
 
@@ -1589,7 +1593,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
-                    b.Property<string>("Calibration")
+                    b.Property<string>("Calibrations")
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -1673,6 +1677,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("QuietTo")
                         .IsRequired()
                         .HasColumnType("text");
+
+                    b.Property<int>("RangesHold")
+                        .HasColumnType("integer");
 
                     b.Property<string>("Slug")
                         .IsRequired()

@@ -1141,6 +1141,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
+                    b.Property<string>("Injector")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
                     b.Property<byte[]>("IntakeId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
@@ -1651,7 +1655,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<string>("Calibration")
+                    b.Property<string>("Calibrations")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -1736,6 +1740,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("QuietTo")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
+
+                    b.Property<int>("RangesHold")
+                        .HasColumnType("int");
 
                     b.Property<string>("Slug")
                         .IsRequired()

@@ -72,7 +72,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     WithoutExam = table.Column<int>(type: "int", nullable: false),
                     LeftOut = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
-                    Calibration = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Calibrations = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Fingerprint = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     LearnedAt = table.Column<long>(type: "bigint", nullable: false),
                     AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
@@ -90,6 +90,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Slug = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     PriceList = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: true),
+                    RangesHold = table.Column<int>(type: "int", nullable: false),
                     Zone = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     EmergencyNumber = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     ClinicLine = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -623,6 +624,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     RightTenths = table.Column<int>(type: "int", nullable: true),
                     EarlierProduct = table.Column<bool>(type: "bit", nullable: true),
                     Resistance = table.Column<int>(type: "int", nullable: true),
+                    Injector = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     ExaminedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ExaminedAt = table.Column<long>(type: "bigint", nullable: false)
                 },

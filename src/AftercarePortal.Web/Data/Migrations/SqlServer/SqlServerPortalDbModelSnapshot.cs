@@ -1138,6 +1138,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
+                    b.Property<string>("Injector")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
                     b.Property<byte[]>("IntakeId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
@@ -1648,7 +1652,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
-                    b.Property<string>("Calibration")
+                    b.Property<string>("Calibrations")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -1733,6 +1737,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("QuietTo")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
+
+                    b.Property<int>("RangesHold")
+                        .HasColumnType("int");
 
                     b.Property<string>("Slug")
                         .IsRequired()

@@ -72,7 +72,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     WithoutExam = table.Column<int>(type: "INTEGER", nullable: false),
                     LeftOut = table.Column<string>(type: "TEXT", nullable: false),
                     Json = table.Column<string>(type: "TEXT", nullable: false),
-                    Calibration = table.Column<string>(type: "TEXT", nullable: false),
+                    Calibrations = table.Column<string>(type: "TEXT", nullable: false),
                     Fingerprint = table.Column<string>(type: "TEXT", maxLength: 64, nullable: false),
                     LearnedAt = table.Column<long>(type: "INTEGER", nullable: false),
                     AskedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true)
@@ -90,6 +90,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     Name = table.Column<string>(type: "TEXT", nullable: false),
                     Slug = table.Column<string>(type: "TEXT", maxLength: 60, nullable: false),
                     PriceList = table.Column<string>(type: "TEXT", maxLength: 80, nullable: true),
+                    RangesHold = table.Column<int>(type: "INTEGER", nullable: false),
                     Zone = table.Column<string>(type: "TEXT", nullable: false),
                     EmergencyNumber = table.Column<string>(type: "TEXT", nullable: false),
                     ClinicLine = table.Column<string>(type: "TEXT", nullable: false),
@@ -623,6 +624,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     RightTenths = table.Column<int>(type: "INTEGER", nullable: true),
                     EarlierProduct = table.Column<bool>(type: "INTEGER", nullable: true),
                     Resistance = table.Column<int>(type: "INTEGER", nullable: true),
+                    Injector = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
                     ExaminedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
                     ExaminedAt = table.Column<long>(type: "INTEGER", nullable: false)
                 },

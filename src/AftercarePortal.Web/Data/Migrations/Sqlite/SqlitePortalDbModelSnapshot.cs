@@ -1091,6 +1091,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("Injector")
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
                     b.Property<Guid>("IntakeId")
                         .HasColumnType("TEXT");
 
@@ -1584,7 +1588,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");
 
-                    b.Property<string>("Calibration")
+                    b.Property<string>("Calibrations")
                         .IsRequired()
                         .HasColumnType("TEXT");
 
@@ -1668,6 +1672,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<string>("QuietTo")
                         .IsRequired()
                         .HasColumnType("TEXT");
+
+                    b.Property<int>("RangesHold")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("Slug")
                         .IsRequired()

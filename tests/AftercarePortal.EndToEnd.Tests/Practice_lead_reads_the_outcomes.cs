@@ -5,7 +5,7 @@ namespace AftercarePortal.EndToEnd.Tests;
 
 public sealed class Practice_lead_reads_the_outcomes(Demo_with_a_past demo) : IClassFixture<Demo_with_a_past>
 {
-    private static readonly (string Name, int Width)[] Screens = [("phone", 390), ("desk", 1200)];
+    private static readonly (string Name, int Width)[] Screens = [("phone", 390), ("tablet", 820), ("desk", 1200)];
 
     [Fact]
     public async Task Sees_whether_ranges_held_ends_a_course_learns_and_looks_at_a_quote_before_and_after_the_examination()
@@ -43,9 +43,20 @@ public sealed class Practice_lead_reads_the_outcomes(Demo_with_a_past demo) : IC
         await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("80 to 170 degrees");
         await Looked(desk, "examine-refused");
         await desk.GetByLabel("Gonial angle, patient's right").FillAsync("124");
+        await desk.GetByLabel("Who is to treat").SelectOptionAsync("Iris Hale");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Keep, and work the range out again" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "After the examination" })).ToBeVisibleAsync();
+        await Assertions.Expect(desk.GetByText("It follows the amounts that clinician has used here")).ToBeVisibleAsync();
         await Looked(desk, "examine");
+
+        await desk.GotoAsync($"{demo.Portal}/Settings");
+        await desk.GetByLabel("Of 100 totals").FillAsync("90");
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Keep" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Kept.");
+        await desk.GetByText("What was changed, and by whom").ClickAsync();
+        await Looked(desk, "settings-share");
+        await desk.GotoAsync($"{demo.Portal}/Outcomes");
+        await Assertions.Expect(desk.GetByText("The next ranges promise to hold 9 in 10 totals")).ToBeVisibleAsync();
 
         await desk.GotoAsync($"{demo.Portal}/Outcomes");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Learn now" }).ClickAsync();

@@ -27,6 +27,8 @@ public sealed class Price_properties
             price with { SecondVisit = new(Math.Min(1, (price.SecondVisit?.Probability ?? 0) + 0.2), 0.3, 0.4) }, price with { Products = [product, new("other", new(1, 0.1, 30000, 30000), [new(-0.5, 1, 0.02)])] },
         ];
         Assert.All(more, dearer => NotLower(now, new PriceEngine(dearer).Total()));
+        // A region that did not count at all would lower nothing either.
+        Assert.True(new PriceEngine(more[0]).Total().Mean > 1.002 * now.Mean);
     }
 
     [Theory]

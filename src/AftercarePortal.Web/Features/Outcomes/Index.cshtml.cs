@@ -26,6 +26,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public ForecastReport Money { get; private set; } = null!;
     /// <summary>How sure the price ranges said they were, on average; null without one.</summary>
     public decimal? SaidMass { get; private set; }
+    /// <summary>The price ranges judged by how sure they said they were, which whole syringes make more than was promised; null without one.</summary>
+    public RangeCoverage? MoneyAsSaid { get; private set; }
     public IReadOnlyList<(string Name, RangeCoverage Coverage)> Regions { get; private set; } = [];
     public IReadOnlyList<(string Name, RangeCoverage Coverage)> Injectors { get; private set; } = [];
     public IReadOnlyList<ClinicFiguresRow> Versions { get; private set; } = [];
@@ -80,6 +82,7 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         TouchUps = (cases.Count(c => c.End is not null && c.Course.TouchedUp), cases.Count(c => c.End is not null));
         Found = SaidOfResult.Of(content.OutcomeQuestions, await db.ReviewAnswers.AsNoTracking().ToListAsync(stop));
         SaidMass = inMoney.Count > 0 ? inMoney.Average(c => c.Range.MassInside) : null;
+        MoneyAsSaid = SaidMass is { } mass ? Money.Coverage with { Promised = (double)mass } : null;
         Regions =
         [
             .. content.Pricing.Regions.Select(r => r.Code).Append(AmountForecast.All)

@@ -18,7 +18,7 @@ internal sealed record SettingsChange(string By, Instant At, IReadOnlyList<strin
     {
         var rows = await db.ClinicChanges.AsNoTracking().OrderByDescending(c => c.ChangedAt).ThenByDescending(c => c.Id).Take(Shown + 1).ToListAsync(stop);
         var forms = rows.Select(r => JsonSerializer.Deserialize<SettingsForm>(r.Json)!).ToList();
-        return [.. rows.Take(Shown).Select((row, i) => new SettingsChange(row.ChangedBy, row.ChangedAt, i + 1 < rows.Count ? Between(forms[i + 1], forms[i]) : [.. forms[i].Lines().Select(l => $"{l.Name}: {Said(l.Value)}")]))];
+        return [.. rows.Take(Shown).Select((row, i) => new SettingsChange(row.ChangedBy, row.ChangedAt, i + 1 < rows.Count ? Between(forms[i + 1], forms[i]) : ["as all stood then", .. forms[i].Lines().Select(l => $"{l.Name}: {Said(l.Value)}")]))];
     }
 
     private static List<string> Between(SettingsForm before, SettingsForm after) =>

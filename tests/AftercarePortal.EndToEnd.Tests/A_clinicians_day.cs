@@ -161,9 +161,10 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
     // Tab, letters, Space and Enter are all it takes.
     private async Task Accepts_by_keyboard_alone(IPage desk, string patient)
     {
-        await desk.GotoAsync($"{demo.Portal}/Treatment/Plan/{patient}/Accept");
-        await Assertions.Expect(desk.GetByText("after the examination")).ToBeVisibleAsync();
-        await Assertions.Expect(desk.GetByText("Ines Prado is written to in Spanish")).ToBeVisibleAsync();
+        await desk.GotoAsync($"{demo.Portal}/Treatment/Plan/{patient}");
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Hand the screen to the patient to accept it" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("después de la exploración")).ToBeVisibleAsync();
+        await Assertions.Expect(desk.GetByText("cuerpo de la mandíbula, izquierda: relleno de CaHA, 1.50 mL")).ToBeVisibleAsync();
         await Seen(desk, "plan-accept");
         await TabTo(desk, "TypedName");
         await desk.Keyboard.TypeAsync("ines prado");
@@ -171,9 +172,10 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.Keyboard.PressAsync("Space");
         await desk.Keyboard.PressAsync("Tab");
         await desk.Keyboard.PressAsync("Enter");
-        await Assertions.Expect(desk.GetByText("Accepted by", new() { Exact = false }).First).ToBeVisibleAsync();
-        await desk.GotoAsync($"{demo.Portal}/Treatment/Plan/{patient}/Accept");
+        await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Devuelva la pantalla a su clínico");
         await Seen(desk, "plan-accepted");
+        await demo.TakeBack(desk, "tomas");
+        await Assertions.Expect(desk.GetByText("Accepted by the patient, with Tomas Reed", new() { Exact = false })).ToBeVisibleAsync();
     }
 
     private async Task Checks_the_kit(IPage desk, string patient)
@@ -192,15 +194,47 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
 
     private async Task Consents(IPage desk, string patient)
     {
-        await desk.GotoAsync($"{demo.Portal}/Consent/{patient}/lower-face");
+        await desk.GotoAsync($"{demo.Portal}/Patients");
+        await desk.GotoAsync($"{demo.Portal}/Consent/{patient}");
+        await Seen(desk, "consent-staff");
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Hand the screen to the patient" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "Consentimiento para inyecciones" })).ToBeVisibleAsync();
         await Seen(desk, "consent");
-        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign" }).ClickAsync();
-        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("Not signed");
-        await desk.GetByLabel("Your name").FillAsync("Ines Prado");
-        await desk.GetByLabel("I read this").CheckAsync();
+        await Leads_nowhere_else(desk, patient);
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Firmar" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("Sin firmar");
+        await desk.GetByLabel("Su nombre").FillAsync("Ines Prado");
+        await desk.GetByLabel("He leído esto").CheckAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Firmar" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Devuelva la pantalla a su clínico");
+        await demo.TakeBack(desk, "tomas");
+        await desk.GetByRole(AriaRole.Link, new() { Name = "Sign as the clinician" }).ClickAsync();
         await desk.GetByLabel("I explained this").CheckAsync();
-        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign" }).ClickAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign as the clinician" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("Signed by Tomas Reed as clinician")).ToBeVisibleAsync();
         await Seen(desk, "consent-signed");
+    }
+
+    // The back button, a typed address, and a second window of the same browser.
+    private async Task Leads_nowhere_else(IPage desk, string patient)
+    {
+        var locked = new PageGetByRoleOptions { Name = "This screen is with a patient" };
+        for (var back = 0; back < 2; back++)
+        {
+            await desk.GoBackAsync();
+            await Assertions.Expect(desk.GetByRole(AriaRole.Heading, locked)).ToBeVisibleAsync();
+            await Assertions.Expect(desk.GetByRole(AriaRole.Navigation)).ToHaveCountAsync(0);
+        }
+
+        await Seen(desk, "screen-with-a-patient");
+        await desk.GotoAsync($"{demo.Portal}/Treatment/Record/{patient}");
+        await Assertions.Expect(desk.GetByRole(AriaRole.Heading, locked)).ToBeVisibleAsync();
+        var second = await desk.Context.NewPageAsync();
+        await second.GotoAsync($"{demo.Portal}/Patients");
+        await Assertions.Expect(second.GetByRole(AriaRole.Heading, locked)).ToBeVisibleAsync();
+        await second.CloseAsync();
+        await desk.GetByRole(AriaRole.Link, new() { Name = "Seguir leyendo" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "Consentimiento para inyecciones" })).ToBeVisibleAsync();
     }
 
     // The browser's own page, asked for again and again: whether it tells of this navigation depends on the moment.
@@ -299,7 +333,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.GotoAsync(demo.Portal + record);
         await desk.GetByRole(AriaRole.Link, new() { Name = "How the patient finds the result" }).ClickAsync();
         await Seen(desk, "asked-staff");
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Hand the screen to the patient" }).ClickAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Hand over the screen, in Spanish" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "¿Cómo lo ve usted?" })).ToBeVisibleAsync();
         await desk.GetByRole(AriaRole.Button, new() { Name = "Guardar mis respuestas" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToBeVisibleAsync();
@@ -309,7 +343,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.GetByRole(AriaRole.Button, new() { Name = "Guardar mis respuestas" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("guardadas");
         await Seen(desk, "asked-kept");
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Back to the answers" }).ClickAsync();
+        await demo.TakeBack(desk, "tomas");
         await Assertions.Expect(desk.GetByText("Speak about this:")).ToBeVisibleAsync();
         await Seen(desk, "asked-answered");
         await desk.GotoAsync(demo.Portal + "/Outcomes");

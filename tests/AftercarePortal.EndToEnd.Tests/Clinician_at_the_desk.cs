@@ -16,7 +16,7 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
         var patient = record.Split('/')[^1];
 
         await Looked(desk, $"/Consent/{patient}", "consent-list");
-        await Looked(desk, $"/Consent/{patient}/lower-face", "consent-sign");
+        await Looked(desk, $"/Consent/{patient}/lower-face", "screen-to-hand-over");
         await Looked(desk, $"/Review/Photos/{patient}", "photos");
         await Looked(desk, record, "record");
 
@@ -49,10 +49,15 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
         await desk.GetByLabel("Needle or cannula").FillAsync("22 G cannula, 2 to 2.5 inch");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Save the plan" }).ClickAsync();
         await Looked(desk, $"/Treatment/Plan/{patient}", "plan");
+        await demo.HandOver(desk, $"/Treatment/Plan/{patient}/Accept");
         await Looked(desk, $"/Treatment/Plan/{patient}/Accept", "plan-accept");
+        await Looked(desk, "/Staff/Unlock", "screen-with-a-patient");
+        await demo.TakeBack(desk, "tomas");
         await Looked(desk, $"/Treatment/Plan/{patient}/Kit", "kit");
         await desk.GotoAsync($"{demo.Portal}/Treatment/Record/{patient}");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Throw this draft away" }).ClickAsync();
+        foreach (var (name, width) in Screens) await LooksRight(desk, "record-throw-away", name, width);
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Throw it away" }).ClickAsync();
         await desk.GetByLabel("Amount in mL").FillAsync("0.7");
         await desk.GetByLabel("Product", new() { Exact = true }).FillAsync("Demo CaHA 1.5 mL");
         await desk.GetByLabel("Lot (PRP").FillAsync("DEMO-0417");

@@ -14,6 +14,7 @@ namespace AftercarePortal.EndToEnd.Tests;
 /// <summary>The demo clinic and Debian's Chromium with a phone's viewport. Screenshots go to <c>AFTERCARE_SCREENSHOTS</c> when that is set.</summary>
 public class Demo_in_a_browser : IAsyncLifetime
 {
+    private readonly Dictionary<string, (string Key, long LastStep)> _authenticators = [];
     private readonly string _folder = Directory.CreateTempSubdirectory("aftercare-demo-").FullName;
     private WrenfoldDemo? _demo;
     private static readonly System.Runtime.CompilerServices.ConditionalWeakTable<IBrowserContext, object> WithoutScript = [];
@@ -48,7 +49,7 @@ public class Demo_in_a_browser : IAsyncLifetime
     }
 
     /// <summary>A new browser window of a phone's size, 390 × 844.</summary>
-    public Task<IPage> Window() => _browser!.NewPageAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } });
+    public async Task<IPage> Window() => await (await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = 390, Height = 844 } })).NewPageAsync();
 
     /// <summary>The same with script switched off, in the language asked for.</summary>
     public async Task<IPage> WindowWithoutScript()
@@ -76,9 +77,32 @@ public class Demo_in_a_browser : IAsyncLifetime
         await window.GetByLabel("Password").FillAsync(Seed.Password);
         await window.GetByRole(AriaRole.Button, new() { Name = "Continue" }).ClickAsync();
         var key = (await window.GetByText("Key:").InnerTextAsync()).Replace("Key:", "").Replace(" ", "").Trim();
-        await window.GetByLabel("Six digits from the authenticator").FillAsync(OneTimeCode.At(key, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant())));
+        _authenticators[name] = (key, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()));
+        await window.GetByLabel("Six digits from the authenticator").FillAsync(OneTimeCode.At(key, _authenticators[name].LastStep));
         await window.GetByRole(AriaRole.Button, new() { Name = "Finish and sign in" }).ClickAsync();
         return window;
+    }
+
+    /// <summary>Hands a page of this window's session to a patient.</summary>
+    public async Task HandOver(IPage desk, string screen)
+    {
+        await desk.GotoAsync(Portal + screen);
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Hand over the screen" }).ClickAsync();
+        await Assertions.Expect(desk).ToHaveURLAsync(Portal + screen);
+    }
+
+    /// <summary>Takes the screen back with password and code, from wherever the window is. A clock may run half a minute ahead: so may the code.</summary>
+    public async Task TakeBack(IPage desk, string name)
+    {
+        await desk.GotoAsync($"{Portal}/Staff/Unlock");
+        var (key, last) = _authenticators[name];
+        while (OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()) < last) await Task.Delay(500);
+        var step = Math.Max(last + 1, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()));
+        _authenticators[name] = (key, step);
+        await desk.GetByLabel("Password").FillAsync(Seed.Password);
+        await desk.GetByLabel("Six digits from your authenticator").FillAsync(OneTimeCode.At(key, step));
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Unlock" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Navigation)).ToBeVisibleAsync();
     }
 
     /// <summary>Nothing wrong by axe, nothing wider than the phone, and a picture of the page.</summary>

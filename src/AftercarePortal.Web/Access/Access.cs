@@ -29,8 +29,10 @@ internal static class Access
         // staff
         [""] = Who.Anyone,
         ["Staff/SignIn"] = Who.Anyone,
-        ["Staff/SecondFactor"] = Who.Anyone,
-        ["Staff/Enrol"] = Who.Anyone,
+        ["Staff/SecondFactor"] = Who.AtTheDoor,
+        ["Staff/Enrol"] = Who.AtTheDoor,
+        ["Staff/Lend"] = Who.Staff,
+        ["Staff/Unlock"] = Who.AtTheLock,
         ["Staff/SignOut"] = Who.Staff,
         ["Staff/Password"] = Who.Staff,
         ["Staff"] = Who.PracticeLead,
@@ -56,12 +58,13 @@ internal static class Access
         ["Review/IntakePhotos/{id:guid}"] = Who.Staff,
         ["Review/IntakePhotos/{id:guid}/Small"] = Who.Staff,
         ["Consent/{patient:guid}"] = Who.Staff,
-        ["Consent/{patient:guid}/{document}"] = Who.Staff,
+        ["Consent/{patient:guid}/{document}"] = Who.Patient,
         ["Consent/Signed/{id:guid}"] = Who.Staff,
         ["Consent/Signed/{id:guid}/Pdf"] = Who.Staff,
         ["Treatment/Plan/{patient:guid}"] = Who.Staff,
-        ["Treatment/Plan/{patient:guid}/Accept"] = Who.Staff,
+        ["Treatment/Plan/{patient:guid}/Accept"] = Who.Patient,
         ["Treatment/Plan/{patient:guid}/Kit"] = Who.Staff,
+        ["Treatment/Plan/Accepted/{id:guid}/Pdf"] = Who.Staff,
         ["Treatment/Record/{id?}"] = Who.Staff,
         ["Treatment/Lots"] = Who.Staff,
         ["Treatment/Recalls/{id:guid}"] = Who.Staff,
@@ -73,6 +76,7 @@ internal static class Access
         ["Treatment/{id:guid}/SheetPage"] = Who.Staff,
         ["Aftercare/Photos/{patient:guid}"] = Who.Staff,
         ["Aftercare/ReviewQuestions/{treatment:guid}"] = Who.Staff,
+        ["Aftercare/ReviewQuestions/{treatment:guid}/{language}"] = Who.Patient,
         ["Escalations"] = Who.Staff,
         ["Escalations/Index"] = Who.Staff,
         ["Escalations/{id:guid}"] = Who.Staff,
@@ -101,6 +105,12 @@ internal enum Who
     Anyone,
     /// <summary>No sign-in: the private link is the key (see <see cref="PatientLink"/>).</summary>
     HolderOfTheLink,
+    /// <summary>No sign-in yet; but no session whose screen is with a patient, which is unlocked with the password, too.</summary>
+    AtTheDoor,
+    /// <summary>A patient on the clinic's device: a staff session bound to this very page until it is unlocked.</summary>
+    Patient,
+    /// <summary>Staff with a second factor, also while their screen is with a patient.</summary>
+    AtTheLock,
     /// <summary>Staff signed in with a second factor.</summary>
     Staff,
     /// <summary>Staff with a second factor who lead the practice.</summary>

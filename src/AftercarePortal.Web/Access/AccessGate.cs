@@ -1,5 +1,7 @@
+using System.Security.Claims;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Authentication;
+using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Access;
 
@@ -12,10 +14,16 @@ internal sealed class AccessGate(RequestDelegate next)
     /// <summary>Claim present only after the second factor.</summary>
     public const string SecondFactorClaim = "second-factor";
 
+    /// <summary>Claim with the id of this one session, made at the second factor.</summary>
+    public const string SessionClaim = "session";
+
     /// <summary>Role of those who lead the practice.</summary>
     public const string LeadRole = "PracticeLead";
 
-    public async Task InvokeAsync(HttpContext context, ClinicScope scope)
+    /// <summary>Where a session whose screen is with a patient is unlocked.</summary>
+    public const string LockPage = "/Staff/Unlock";
+
+    public async Task InvokeAsync(HttpContext context, ClinicScope scope, PortalDb db, TimeProvider time)
     {
         var route = (context.GetEndpoint() as RouteEndpoint)?.RoutePattern.RawText?.TrimStart('/') ?? "";
         if (!Access.Table.TryGetValue(route, out var who))
@@ -24,14 +32,47 @@ internal sealed class AccessGate(RequestDelegate next)
             return;
         }
 
-        var clinic = context.User.FindFirst(ClinicClaim)?.Value;
-        var isStaff = context.User.HasClaim(c => c.Type == SecondFactorClaim) && clinic is not null;
-        var needsStaff = who is Who.Staff or Who.PracticeLead;
-        if (needsStaff && !isStaff)
+        if (who is Who.Anyone or Who.HolderOfTheLink)
         {
-            if (HttpMethods.IsPost(context.Request.Method) && context.Request.HasFormContentType) await KeptForm.Answer(context);
+            await next(context);
+            return;
+        }
+
+        var clinic = context.User.FindFirst(ClinicClaim)?.Value;
+        var session = context.User.HasClaim(c => c.Type == SecondFactorClaim) && clinic is not null && Guid.TryParse(context.User.FindFirst(SessionClaim)?.Value, out var id) ? id : (Guid?)null;
+        if (session is null)
+        {
+            if (who is Who.AtTheDoor) await next(context);
+            else if (IsForm(context.Request)) await KeptForm.Answer(context, KeptForm.Ended);
             else await context.ChallengeAsync();
             return;
+        }
+
+        scope.Enter(Guid.Parse(clinic!));
+        var path = context.Request.Path.Value ?? "";
+        var handed = await db.ScreenInPatientsHands(session.Value, context.RequestAborted);
+        if (who is Who.AtTheLock)
+        {
+            await next(context);
+            return;
+        }
+
+        if (handed is not null && !(who is Who.Patient && string.Equals(path, handed, StringComparison.OrdinalIgnoreCase)))
+        {
+            if (IsForm(context.Request)) await KeptForm.Answer(context, KeptForm.WithAPatient);
+            else context.Response.Redirect(LockPage);
+            return;
+        }
+
+        if (handed is null && who is Who.Patient)
+        {
+            // A patient's answers may come after the session had ended and somebody signed in anew: they are kept, and the screen is the patient's again.
+            if (IsForm(context.Request)) await db.Lend(session.Value, context.User.FindFirstValue(ClaimTypes.NameIdentifier)!, path, time.GetCurrentInstant(), context.RequestAborted);
+            else
+            {
+                context.Response.Redirect($"/Staff/Lend?Screen={Uri.EscapeDataString(path)}");
+                return;
+            }
         }
 
         if (who is Who.PracticeLead && !context.User.IsInRole(LeadRole))
@@ -40,7 +81,8 @@ internal sealed class AccessGate(RequestDelegate next)
             return;
         }
 
-        if (needsStaff) scope.Enter(Guid.Parse(clinic!));
         await next(context);
     }
+
+    private static bool IsForm(HttpRequest request) => HttpMethods.IsPost(request.Method) && request.HasFormContentType;
 }

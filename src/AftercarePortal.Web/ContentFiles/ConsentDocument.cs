@@ -18,7 +18,7 @@ internal sealed record ConsentDocument(string Id, int Version, string Title, str
     public static IReadOnlyList<string> BlocksOf(byte[] bytes) =>
         [.. Encoding.UTF8.GetString(bytes).Split("---\n", 3)[2].Split('\n').Select(line => line.Trim()).Where(line => line.Length > 0)];
 
-    /// <summary>Reads every version in a folder; of one id the highest is the one in force.</summary>
+    /// <summary>Reads every version in a folder; of one id in one language the highest is the one in force. A translation stands beside the version it translates.</summary>
     public static IReadOnlyList<ConsentDocument> ReadAll(string folder, List<ContentError> errors)
     {
         var read = new List<ConsentDocument>();
@@ -31,8 +31,13 @@ internal sealed record ConsentDocument(string Id, int Version, string Title, str
             }
             else errors.Add(new($"consent/{Path.GetFileName(path)}", 1, 1, "/", "A consent document starts with front matter (id, version, title, language, cooling-off-days from 0) and then has words."));
         if (read.Count == 0) errors.Add(new("consent", 1, 1, "/", "At least one consent document is needed."));
-        return [.. read.GroupBy(d => d.Id).Select(versions => versions.MaxBy(d => d.Version)!)];
+        foreach (var (translation, own) in read.Where(d => d.Language != Texts.DefaultLanguage).Select(d => (d, read.Find(o => o.Id == d.Id && o.Version == d.Version && o.Language == Texts.DefaultLanguage))))
+            if (own is null || own.CoolingOffDays != translation.CoolingOffDays || Headings(own) != Headings(translation))
+                errors.Add(new($"consent/{translation.Id}", 1, 1, $"/{translation.Language}", $"Version {translation.Version} in {translation.Language} must have the headings and the cooling-off days of the same version in {Texts.DefaultLanguage}."));
+        return [.. read.GroupBy(d => (d.Id, d.Language)).Select(versions => versions.MaxBy(d => d.Version)!)];
     }
+
+    private static int Headings(ConsentDocument document) => document.Blocks.Count(b => b.StartsWith("## ", StringComparison.Ordinal));
 
     private static ConsentDocument? Read(byte[] bytes)
     {

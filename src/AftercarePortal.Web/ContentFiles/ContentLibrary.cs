@@ -24,8 +24,21 @@ internal sealed record ContentLibrary(
     /// <summary>The rules in force, in the clinic's own language.</summary>
     public CandidacyRules Candidacy => Shelf.InForce.Rules;
 
-    /// <summary>The consent documents in force.</summary>
+    /// <summary>The consent documents in force, in each language they stand in.</summary>
     public IReadOnlyList<ConsentDocument> Consents { get; private init; } = [];
+
+    /// <summary>Words around what is handed to a patient on the clinic's screen, by language.</summary>
+    public IReadOnlyDictionary<string, PageWords> HandedOver { get; private init; } = null!;
+
+    /// <summary>A consent in force, in a person's language where that version is translated; null: no such document.</summary>
+    public ConsentDocument? ConsentIn(string language, string id)
+    {
+        var own = Consents.FirstOrDefault(c => c.Id == id && c.Language == Texts.DefaultLanguage);
+        return Consents.FirstOrDefault(c => c.Id == id && c.Language == language && c.Version == own?.Version) ?? own;
+    }
+
+    /// <summary>Words in a language the pages are written in; of any other in the clinic's own.</summary>
+    public PageWords WordsHandedOver(string language) => HandedOver.GetValueOrDefault(language) ?? HandedOver[Texts.DefaultLanguage];
 
     /// <summary>What to have at hand, to think of and not to go beyond.</summary>
     public SafetyRules Safety { get; private init; } = null!;
@@ -66,6 +79,7 @@ internal sealed record ContentLibrary(
         CitedSources.Check(folder, errors);
         var shelf = CandidacyShelf.Read(folder, errors);
         var pages = Open("pages", "intake") is { } words ? PageWords.Read(words, errors) : null;
+        var handed = Open("pages", "handed-over") is { } around ? PageWords.Read(around, errors) : null;
         var lexicon = TriageReader.Load(folder, errors);
         var policy = Open("escalation", "policy") is { } times ? EscalationReader.Read(times, errors) : null;
         var pricing = Open("pricing", "lower-face-model") is { } numbers && shelf is not null ? PricingReader.Read(numbers, shelf.InForce.Rules.Questionnaire, errors) : null;
@@ -90,6 +104,6 @@ internal sealed record ContentLibrary(
         var norms = Open("norms", "jaw") is { } figures ? SafetyReader.Norms(figures, errors) : [];
         var asked = Open("outcome-questions", "lower-face") is { } scales ? OutcomeQuestions.Read(scales, errors) : null;
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms, OutcomeQuestions = asked! } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms, OutcomeQuestions = asked!, HandedOver = handed! } : null;
     }
 }

@@ -23,6 +23,17 @@ internal sealed record OutcomeQuestions(
     /// <param name="Talk">The clinician is told to speak about it; no finding.</param>
     internal sealed record Option(string Id, IReadOnlyDictionary<string, string> Says, bool Talk);
 
+    /// <summary>The answers the clinician is told to speak about, in the order of the questions. No score, no finding.</summary>
+    /// <param name="chosen">Question id → option id.</param>
+    public IReadOnlyList<(Question Question, Option Option)> TalkAbout(IReadOnlyDictionary<string, string> chosen) =>
+        [.. Questions.Select(q => (q, Option: q.Options.FirstOrDefault(o => o.Id == chosen.GetValueOrDefault(q.Id)))).Where(a => a.Option is { Talk: true }).Select(a => (a.q, a.Option!))];
+
+    /// <summary>Days of a review that have come with nothing answered until the next.</summary>
+    /// <param name="today">Days since the treatment, 0 or more.</param>
+    /// <param name="answeredOn">Days something was answered on.</param>
+    public IReadOnlyList<int> Unanswered(int today, IReadOnlyCollection<int> answeredOn) =>
+        [.. Days.Zip(Days.Skip(1).Append(int.MaxValue)).Where(d => d.First <= today && !answeredOn.Any(on => on >= d.First && on < d.Second)).Select(d => d.First)];
+
     /// <summary>Null, with every fault added, when anything is missing or misspelt.</summary>
     internal static OutcomeQuestions? Read(ContentDocument doc, List<ContentError> errors)
     {

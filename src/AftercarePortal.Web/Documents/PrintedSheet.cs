@@ -44,7 +44,7 @@ internal sealed class PrintedSheet : IDisposable
         page = null;
         using var file = new MemoryStream();
         document.Save(file, closeStream: false);
-        return file.ToArray();
+        return UniversalAccessMark.AddTo(file.ToArray());
     }
 
     public void Dispose()
@@ -123,6 +123,8 @@ internal sealed class PrintedSheet : IDisposable
         var sheet = document.AddPage();
         sheet.Size = PdfSharp.PageSize.A4;
         page = XGraphics.FromPdfPage(sheet);
+        // Draws nothing. Without it the library opens the first tag of a page in one text object and closes it in the next.
+        page.IntersectClip(new XRect(0, 0, sheet.Width.Point, sheet.Height.Point));
         y = Margin;
         bottom = sheet.Height.Point - Margin;
         width = sheet.Width.Point - 2 * Margin;

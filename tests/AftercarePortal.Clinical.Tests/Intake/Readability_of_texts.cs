@@ -2,6 +2,7 @@ using System.Text.Json.Nodes;
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Clinical.Intake;
 using AftercarePortal.Clinical.Tests.Candidacy;
+using AftercarePortal.Clinical.Tests.Triage;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.ContentFiles;
 using Xunit;
@@ -87,6 +88,31 @@ public sealed class Readability_of_texts(ITestOutputHelper output)
         output.WriteLine($"{texts.Count} texts, {hard.Count} above grade {Hardest}");
         Assert.Empty(hard.Where(t => !Stay.ContainsKey(t.Name)).Select(t => $"{t.Name} {t.Grade:F1}"));
         Assert.Empty(Stay.Keys.Except(hard.Select(t => t.Name)));
+    }
+
+    [Fact]
+    [Source("Kincaid et al. 1975; Szigriszt-Pazos 1993, both from memory, unchecked", at: "grade 6 and below; ease 65 and above is easy")]
+    public void What_is_handed_to_a_patient_reads_at_grade_six_or_below_and_is_easy_in_Spanish()
+    {
+        var errors = new List<ContentError>();
+        var content = Path.Combine(TriageContent.Root, "content");
+        var consents = ConsentDocument.ReadAll(Path.Combine(content, "consent"), errors);
+        var asked = OutcomeQuestions.Read(ContentDocument.Load(Path.Combine(content, "outcome-questions", "lower-face.v1.yaml"), errors)!, errors)!;
+        var around = PageWords.Read(ContentDocument.Load(Path.Combine(content, "pages", "handed-over.v1.yaml"), errors)!, errors)!;
+        Assert.Empty(errors);
+        string Read(string language, string kind) => string.Join(' ', (kind switch
+        {
+            "consent" => consents.Single(c => c.Language == language).Blocks.Select(b => b.TrimStart('#', ' ')),
+            "questions" => [.. asked.Words[language].Values, .. asked.Questions.SelectMany(q => q.Options.Select(o => o.Says[language]).Prepend(q.Says[language]))],
+            _ => around[language].Keys.Where(k => !k.StartsWith("print-", StringComparison.Ordinal)).Select(k => around[language][k]),
+        }).Where(line => line.Length > 0).Select(line => line[^1] is '.' or '?' or ':' ? line : line + "."));
+        foreach (var kind in new[] { "consent", "questions", "around" })
+        {
+            var (grade, ease) = (Readability.Grade(Read("en", kind)), Readability.Ease(Read("es", kind)));
+            output.WriteLine($"{kind}: grade {grade:F1}, Spanish ease {ease:F0}");
+            Assert.True(grade is > -5 and <= 6, $"{kind}: grade {grade:F1}");
+            Assert.True(ease is >= 65 and < 130, $"{kind}: Spanish ease {ease:F0}");
+        }
     }
 
     private (string Text, double Value)? Expected(string metric, string name)

@@ -41,6 +41,9 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
 
     public async Task DisposeAsync() => await portal.DisposeAsync();
 
+    // On the screen in the patient's hands, which is then taken back.
+    private Task<HttpResponseMessage> Answer(string language, params (string, string)[] typed) => portal.FilledByPatient(desk, "mara", $"{page}/{language}", typed);
+
     private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> act)
     {
         await using var scope = portal.Parts.CreateAsyncScope();
@@ -52,9 +55,10 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
     public async Task What_was_chosen_stands_with_its_day_and_says_what_to_speak_about()
     {
         Assert.Contains("Nothing answered yet for the review of day 14.", await desk.GetStringAsync(page));
-        var kept = await Send(desk, page + "?Language=en", ("Chosen[result]", "mostly"), ("Chosen[sides]", "differ"), ("Chosen[again]", "no such answer"), ("Words", ""));
-        Assert.Contains("Kept=True", kept.Headers.Location!.OriginalString);
-        Assert.Contains("Your answers are kept", await desk.GetStringAsync(page + "?Language=en&Kept=true"));
+        await HandOver(desk, page + "/en");
+        var kept = await Send(desk, page + "/en", ("Chosen[result]", "mostly"), ("Chosen[sides]", "differ"), ("Chosen[again]", "no such answer"), ("Words", ""));
+        Assert.Contains("Your answers are kept", await desk.GetStringAsync(kept.Headers.Location));
+        await portal.TakeBack(desk, "mara");
         var html = WebUtility.HtmlDecode(await desk.GetStringAsync(page));
         Assert.Contains("Day 15", html);
         Assert.Contains("Mostly happy", html);
@@ -67,7 +71,7 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
     [Fact]
     public async Task Own_words_are_read_like_a_text_of_that_patient_and_a_sign_in_them_pages()
     {
-        await Send(desk, page + "?Language=es", ("Chosen[result]", "very"), ("Words", "tengo la piel blanca y fria en la barbilla"));
+        await Answer("es", ("Chosen[result]", "very"), ("Words", "tengo la piel blanca y fria en la barbilla"));
         var message = await InDatabase(db => db.Messages.SingleAsync());
         var number = await InDatabase(db => db.Patients.Select(p => p.Number).SingleAsync());
         Assert.Equal((number, MessageRow.FromReview), (message.From, message.RawForm));
@@ -91,28 +95,30 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
     [Fact]
     public async Task Sent_twice_it_is_kept_once_and_read_once()
     {
-        var form = await desk.GetStringAsync(page + "?Language=en");
-        for (var i = 0; i < 2; i++) await Post(desk, page + "?Language=en", form, ("Words", "the chin feels heavy"));
+        await HandOver(desk, page + "/en");
+        var form = await desk.GetStringAsync(page + "/en");
+        for (var i = 0; i < 2; i++) await Post(desk, page + "/en", form, ("Words", "the chin feels heavy"));
         Assert.Equal((1, 1), (await InDatabase(db => db.ReviewAnswers.CountAsync()), await InDatabase(db => db.Messages.CountAsync())));
     }
 
     [Fact]
     public async Task Nothing_or_too_much_is_not_kept_and_what_was_typed_stays()
     {
-        Assert.Contains("Nothing is answered yet", await Text(await Send(desk, page + "?Language=en", ("Words", "   "))));
+        Assert.Contains("Nothing is answered yet", await Text(await Answer("en", ("Words", "   "))));
         var long_words = new string('x', KeepReviewAnswers.MostLetters + 1);
-        Assert.Contains(long_words, await Text(await Send(desk, page + "?Language=en", ("Words", long_words), ("Chosen[again]", "maybe"))));
-        Assert.Equal(HttpStatusCode.BadRequest, (await Send(desk, page, ("Words", "x"))).StatusCode);
+        Assert.Contains(long_words, await Text(await Answer("en", ("Words", long_words), ("Chosen[again]", "maybe"))));
+        await HandOver(desk, page + "/zz");
+        Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync(page + "/zz")).StatusCode);
         Assert.Equal((0, 0), (await InDatabase(db => db.ReviewAnswers.CountAsync()), await InDatabase(db => db.Messages.CountAsync())));
     }
 
     [Fact]
     public async Task The_lead_reads_counts_of_the_latest_answers_and_no_score()
     {
-        await Send(desk, page + "?Language=en", ("Chosen[result]", "little"));
+        await Answer("en", ("Chosen[result]", "little"));
         portal.Clock.Advance(TimeSpan.FromDays(20));
         desk = await portal.SignedIn(clinic, "jonas");                              // the session ended meanwhile
-        await Send(desk, page + "?Language=en", ("Chosen[result]", "very"));
+        await portal.FilledByPatient(desk, "jonas", page + "/en", ("Chosen[result]", "very"));
         var html = WebUtility.HtmlDecode(await (await portal.SignedIn(clinic, "lea", StaffRole.PracticeLead)).GetStringAsync("/Outcomes"));
         Assert.Contains("Very happy: 1 of 1", html);
         Assert.Contains("Not very happy: 0 of 1", html);
@@ -125,7 +131,7 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
         var (other, _) = await portal.Clinic("Another invented clinic", 1);
         var theirs = await portal.SignedIn(other, "jonas");
         Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page)).StatusCode);
-        Assert.Equal(HttpStatusCode.NotFound, (await Post(theirs, page + "?Language=en", await theirs.GetStringAsync("/Staff/SignOut"), ("AnswerId", Guid.CreateVersion7().ToString()), ("Words", "x"))).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await Post(theirs, page + "/en", await theirs.GetStringAsync("/Staff/SignOut"), ("AnswerId", Guid.CreateVersion7().ToString()), ("Words", "x"))).StatusCode);
     }
 
     private static async Task<string> Text(HttpResponseMessage answer) => WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());

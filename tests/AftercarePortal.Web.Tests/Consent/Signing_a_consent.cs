@@ -3,6 +3,7 @@ using System.Security.Cryptography;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Consent;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -36,40 +37,90 @@ public sealed class Signing_a_consent : IAsyncLifetime
         return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
     }
 
-    private Task<HttpResponseMessage> Sign(string name = Name, bool agrees = true, bool explained = true) =>
-        Send(desk, page, [("TypedName", name), .. agrees ? [("Agrees", "true")] : Array.Empty<(string, string)>(), .. explained ? [("Explained", "true")] : Array.Empty<(string, string)>()]);
+    // On the screen in the patient's hands, which is then taken back.
+    private Task<HttpResponseMessage> SignAsPatient(string name = Name, bool agrees = true) =>
+        portal.FilledByPatient(desk, "mara", page, [("TypedName", name), .. agrees ? [("Agrees", "true")] : Array.Empty<(string, string)>()]);
+
+    private async Task<string> Sign(string name = Name)
+    {
+        Assert.Equal(HttpStatusCode.Redirect, (await SignAsPatient(name)).StatusCode);
+        var signed = "/Consent/Signed/" + await InDatabase(db => db.Consents.OrderByDescending(c => c.SignedAt).Select(c => c.Id).FirstAsync());
+        await SignAsClinician(signed);
+        return signed;
+    }
+
+    private async Task<HttpResponseMessage> SignAsClinician(string signed, bool explained = true) =>
+        await Post(desk, signed + "?handler=Clinician", await desk.GetStringAsync(signed), explained ? [("Explained", "true")] : []);
 
     [Fact]
     public async Task What_was_read_is_kept_byte_for_byte_with_both_signatures()
     {
         var signed = await Sign(" patient of wrenfold clinic ");
-        Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
         var kept = await InDatabase(db => db.Consents.SingleAsync());
         Assert.Equal(File.ReadAllBytes(Path.Combine(ContentLibrary.Folder, "consent", "lower-face.v1.md")), kept.Bytes);
-        Assert.Equal((Convert.ToHexString(SHA256.HashData(kept.Bytes)), "Dr mara", 1), (kept.Hash, kept.Clinician, kept.Version));
-        Assert.Contains(kept.Hash, await desk.GetStringAsync(signed.Headers.Location));
-        var pdf = await desk.GetAsync(signed.Headers.Location + "/Pdf");
+        Assert.Equal((Convert.ToHexString(SHA256.HashData(kept.Bytes)), "Dr mara", 1, "en"), (kept.Hash, kept.Clinician, kept.Version, kept.Language));
+        Assert.Contains(kept.Hash, await desk.GetStringAsync(signed));
+        var pdf = await desk.GetAsync(signed + "/Pdf");
         Assert.Equal("application/pdf", pdf.Content.Headers.ContentType!.MediaType);
         using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await pdf.Content.ReadAsByteArrayAsync()), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
         Assert.NotNull(file.Internals.Catalog.Elements.GetDictionary("/StructTreeRoot"));
     }
 
-    [Theory]
-    [InlineData("Somebody else", true, true, "type your name as it stands")]
-    [InlineData("", true, true, "type your name as it stands")]
-    [InlineData(Name, false, true, "Patient: tick that you agree")]
-    [InlineData(Name, true, false, "Clinician: tick that you explained")]
-    public async Task Without_both_signatures_nothing_is_kept(string name, bool agrees, bool explained, string reason)
+    [Fact]
+    public async Task Whoever_is_written_to_in_Spanish_reads_signs_and_prints_it_in_Spanish()
     {
-        Assert.Contains(reason, await (await Sign(name, agrees, explained)).Content.ReadAsStringAsync());
+        await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.Language, "es")));
+        await HandOver(desk, page);
+        var html = WebUtility.HtmlDecode(await desk.GetStringAsync(page));
+        Assert.Contains("<html lang=\"es\">", html);
+        Assert.Contains("Consentimiento para inyecciones en la parte baja de la cara", html);
+        Assert.Contains("todavía no la ha revisado ningún clínico de lengua española", html);
+        Assert.Contains("He leído esto, han respondido a mis preguntas y estoy de acuerdo", html);
+        foreach (var english in new[] { "Your name", "I read this", "Consent to injections", "interpreter" }) Assert.DoesNotContain(english, html);
+        Assert.Contains("Escriba su nombre como está arriba", WebUtility.HtmlDecode(await (await Send(desk, page, ("TypedName", "otra persona"), ("Agrees", "true"))).Content.ReadAsStringAsync()));
+        await portal.TakeBack(desk, "mara");
+
+        var signed = await Sign();
+        var kept = await InDatabase(db => db.Consents.SingleAsync());
+        Assert.Equal(File.ReadAllBytes(Path.Combine(ContentLibrary.Folder, "consent", "lower-face.es.v1.md")), kept.Bytes);
+        Assert.Equal("es", kept.Language);
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await desk.GetByteArrayAsync(signed + "/Pdf")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        Assert.Equal(("es", "Consentimiento"), (file.Internals.Catalog.Elements.GetString("/Lang"), file.Info.Title));
+    }
+
+    [Theory]
+    [InlineData("Somebody else", true, "Type your name as it stands")]
+    [InlineData("", true, "Type your name as it stands")]
+    [InlineData(Name, false, "Tick that you agree")]
+    public async Task Without_the_patients_signature_nothing_is_kept(string name, bool agrees, string reason)
+    {
+        Assert.Contains(reason, await (await SignAsPatient(name, agrees)).Content.ReadAsStringAsync());
         Assert.Equal(0, await InDatabase(db => db.Consents.CountAsync()));
+    }
+
+    [Fact]
+    public async Task It_does_not_count_until_the_clinician_has_signed_too_and_that_is_no_tick_on_the_patients_screen()
+    {
+        await HandOver(desk, page);
+        Assert.DoesNotContain("Explained", await desk.GetStringAsync(page));
+        await portal.TakeBack(desk, "mara");
+        await SignAsPatient();
+        var record = $"/Treatment/Record/{patient}";
+        Assert.Contains("This patient signed a consent, but no clinician did", await desk.GetStringAsync(record));
+        var signed = "/Consent/Signed/" + await InDatabase(db => db.Consents.Select(c => c.Id).SingleAsync());
+        Assert.Contains("tick that you explained it", await (await SignAsClinician(signed, explained: false)).Content.ReadAsStringAsync());
+        Assert.Contains("Not signed by a clinician", await desk.GetStringAsync(signed));
+        await SignAsClinician(signed);
+        Assert.DoesNotContain("no clinician did", await desk.GetStringAsync(record));
+        Assert.Contains("Signed by Dr mara as clinician", await desk.GetStringAsync(signed));
     }
 
     [Fact]
     public async Task A_text_other_than_the_one_on_the_screen_is_not_signed()
     {
+        await HandOver(desk, page);
         var html = (await desk.GetStringAsync(page)).Replace("name=\"Read\" value=\"", "name=\"Read\" value=\"0");
-        Assert.Contains("has changed since it was opened", await (await Post(desk, page, html, ("TypedName", Name), ("Agrees", "true"), ("Explained", "true"))).Content.ReadAsStringAsync());
+        Assert.Contains("has changed since it was opened", await (await Post(desk, page, html, ("TypedName", Name), ("Agrees", "true"))).Content.ReadAsStringAsync());
         Assert.Equal(0, await InDatabase(db => db.Consents.CountAsync()));
     }
 
@@ -78,12 +129,12 @@ public sealed class Signing_a_consent : IAsyncLifetime
     {
         var record = $"/Treatment/Record/{patient}";
         Assert.Contains("No signed consent of this patient", await desk.GetStringAsync(record));
-        var signed = (await Sign()).Headers.Location!.OriginalString;
+        var signed = await Sign();
         Assert.DoesNotContain("Consent of this patient", await desk.GetStringAsync(record));
         await Send(desk, signed);
         await Send(desk, signed, ("again", "true"));
         Assert.Contains("This patient withdrew consent", await desk.GetStringAsync(record));
-        Assert.Contains("Withdrawn at 2031-05-14T09:00:00Z (UTC), written down by Dr mara", await desk.GetStringAsync(signed));
+        Assert.Contains("Withdrawn at 2031-05-14T09:00:30Z (UTC), written down by Dr mara", await desk.GetStringAsync(signed));
     }
 
     [Fact]
@@ -93,8 +144,8 @@ public sealed class Signing_a_consent : IAsyncLifetime
         {
             db.Add(new ConsentRow
             {
-                Id = Guid.CreateVersion7(), PatientId = patient, DocumentId = "lower-face", Version = 1, Title = "t", Bytes = [], Hash = "", SignedAs = Name, Clinician = "Dr mara",
-                SignedAt = default, From = new(2031, 5, 16),
+                Id = Guid.CreateVersion7(), PatientId = patient, DocumentId = "lower-face", Version = 1, Title = "t", Language = "en", Bytes = [], Hash = "", SignedAs = Name, HandedOverBy = "Dr mara",
+                Clinician = "Dr mara", SignedAt = default, From = new(2031, 5, 16),
             });
             return await db.SaveChangesAsync();
         });
@@ -105,8 +156,9 @@ public sealed class Signing_a_consent : IAsyncLifetime
     [Fact]
     public async Task The_same_form_sent_twice_is_kept_once_and_a_kept_one_is_never_changed()
     {
+        await HandOver(desk, page);
         var html = await desk.GetStringAsync(page);
-        (string, string)[] form = [("TypedName", Name), ("Agrees", "true"), ("Explained", "true")];
+        (string, string)[] form = [("TypedName", Name), ("Agrees", "true")];
         var both = await Task.WhenAll(Post(desk, page, html, form), Post(desk, page, html, form));
         Assert.All(both, answer => Assert.Equal(HttpStatusCode.Redirect, answer.StatusCode));
         Assert.Equal(1, await InDatabase(db => db.Consents.CountAsync()));
@@ -120,10 +172,13 @@ public sealed class Signing_a_consent : IAsyncLifetime
     [Fact]
     public async Task Another_clinic_finds_neither_the_patient_nor_the_consent()
     {
-        var signed = (await Sign()).Headers.Location!.OriginalString;
+        var signed = await Sign();
         var (other, _) = await portal.Clinic("Another invented clinic", 1);
         var theirs = await portal.SignedIn(other, "jonas");
-        foreach (var address in new[] { page, signed, signed + "/Pdf", $"/Consent/{patient}" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
+        foreach (var address in new[] { signed, signed + "/Pdf", $"/Consent/{patient}" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
+        await HandOver(theirs, page);
+        Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page)).StatusCode);
+        await HandOver(desk, $"/Consent/{patient}/no-such-text");
         Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"/Consent/{patient}/no-such-text")).StatusCode);
     }
 }

@@ -83,6 +83,20 @@ public sealed class Keeping_patients : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_two_who_change_an_entry_in_the_same_moment_one_is_told()
+    {
+        var page = $"/Patients/Edit/{patient}";
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        for (var round = 0; round < 6; round++)
+        {
+            var (mine, theirs) = (await desk.GetStringAsync(page), await jonas.GetStringAsync(page));
+            var both = await Task.WhenAll(Post(desk, page, mine, ("Name", $"Ada {round}"), ("Number", "2125550133")), Post(jonas, page, theirs, ("Name", $"Quill {round}"), ("Number", "2125550133")));
+            Assert.Equal([HttpStatusCode.OK, HttpStatusCode.Redirect], both.Select(b => b.StatusCode).Order());
+            Assert.Equal(round + 1, await InDatabase(db => db.PatientChanges.CountAsync()));
+        }
+    }
+
+    [Fact]
     public async Task Another_clinics_patient_is_not_found_and_not_changed()
     {
         var (other, theirs) = await portal.Clinic("Another invented clinic", 1);

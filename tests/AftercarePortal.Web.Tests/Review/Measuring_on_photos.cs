@@ -94,6 +94,54 @@ public sealed class Measuring_on_photos : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_two_who_place_landmarks_on_one_photo_the_second_is_told_and_keeps_what_was_typed()
+    {
+        var page = await Added("Left");
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var older = await jonas.GetStringAsync(page);
+        await Send(desk, page, Corner);
+        (string, string)[] theirs = [.. Places((Landmark.Gonion, "2", "12"), (Landmark.Neck, "3", "15")), ("ScaleMm", "50")];
+        var told = WebUtility.HtmlDecode(await (await Post(jonas, page, older, theirs)).Content.ReadAsStringAsync());
+        Assert.Contains("Not kept: Dr mara placed landmarks of this photo at", told);
+        foreach (var typed in new[] { "name=\"X.Gonion\" value=\"2\"", "name=\"Y.Neck\" value=\"15\"", "name=\"ScaleMm\" value=\"50\"" }) Assert.Contains(typed, told);
+        Assert.Contains("90.0° ± ", told);                                          // measures are of what stands
+        Assert.Equal((1, 13, 3), await InDatabase(async db => ((int)await db.Marks.Where(m => m.Landmark == Landmark.Gonion).Select(m => m.X).SingleAsync(), (int)await db.Marks.Where(m => m.Landmark == Landmark.Gonion).Select(m => m.Y).SingleAsync(), await db.Marks.CountAsync())));
+
+        // Kept once more, it is meant; what was not touched stays the other's.
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(jonas, page, told, theirs)).StatusCode);
+        Assert.Equal(["Gonion by Dr jonas", "Menton by Dr mara", "Neck by Dr jonas", "Tragus by Dr mara"],
+            (await InDatabase(db => db.Marks.Select(m => new { m.Landmark, m.PlacedBy }).ToListAsync())).Select(m => $"{m.Landmark} by {m.PlacedBy}").Order());
+    }
+
+    [Fact]
+    public async Task A_tap_from_an_older_page_moves_nothing_somebody_placed_meanwhile()
+    {
+        var page = await Added("Left");
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var older = await jonas.GetStringAsync(page + "?Size=680");
+        await Send(desk, page, Corner);
+        (string, string)[] tap = [("Which", "Gonion"), ("At.x", "339"), ("At.y", "0")];
+        var told = await (await Post(jonas, page + "?handler=Tap", older, tap)).Content.ReadAsStringAsync();
+        Assert.Contains("Not kept: Dr mara placed landmarks", told);
+        Assert.Equal(1, await InDatabase(db => db.Marks.Where(m => m.Landmark == Landmark.Gonion).Select(m => m.X).SingleAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(jonas, page + "?handler=Tap", told, tap)).StatusCode);
+    }
+
+    [Fact]
+    public async Task Of_two_who_place_landmarks_in_the_same_moment_one_is_told()
+    {
+        var page = await Added("Left");
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        for (var round = 0; round < 6; round++)
+        {
+            var (mine, theirs) = (await desk.GetStringAsync(page), await jonas.GetStringAsync(page));
+            var both = await Task.WhenAll(
+                Post(desk, page, mine, Places((Landmark.Tragus, "1", $"{round}"), (Landmark.Gonion, "1", "13"))), Post(jonas, page, theirs, Places((Landmark.Tragus, "2", $"{round}"), (Landmark.Gonion, "1", "12"))));
+            Assert.Equal([HttpStatusCode.OK, HttpStatusCode.Redirect], both.Select(b => b.StatusCode).Order());
+        }
+    }
+
+    [Fact]
     public async Task A_photo_from_the_front_gives_left_less_right_with_its_uncertainty_and_no_landmark_of_a_profile()
     {
         var page = await Added("Front");

@@ -155,6 +155,21 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
         Assert.Equal(2, await InDatabase(db => db.ClinicChanges.CountAsync()));
     }
 
+    [Fact]
+    public async Task Of_two_who_change_the_settings_in_the_same_moment_one_is_told()
+    {
+        var other = await portal.SignedIn(clinic, "ines", StaffRole.PracticeLead);
+        for (var round = 1; round < 6; round++)
+        {
+            var (mine, theirs) = (await lead.GetStringAsync("/Settings"), await other.GetStringAsync("/Settings"));
+            var both = await Task.WhenAll(Post(lead, "/Settings", mine, Settings(emergency: $"11{round}")), Post(other, "/Settings", theirs, Settings(emergency: $"99{round}")));
+            var said = await Task.WhenAll(both.Select(b => b.Content.ReadAsStringAsync()));
+            Assert.Single(said, html => html.Contains("Kept.", StringComparison.Ordinal));
+            Assert.Single(said, html => html.Contains("changed the settings since", StringComparison.Ordinal));
+            Assert.Equal(round, await InDatabase(db => db.ClinicChanges.CountAsync()));
+        }
+    }
+
     [Theory]
     [InlineData("zone", "Mars/Olympus", "IANA")]
     [InlineData("emergency", "help", "emergency number")]

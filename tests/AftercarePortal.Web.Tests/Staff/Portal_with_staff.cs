@@ -22,6 +22,7 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     public const string Password = "a long enough phrase";
     private readonly WebApplication app;
     private readonly DirectoryInfo folder;
+    private readonly Dictionary<string, string> keys = [];
 
     private Portal_with_staff(WebApplication app, DirectoryInfo folder, FakeTimeProvider clock, Kept_log log) => (this.app, this.folder, Clock, Log) = (app, folder, clock, log);
 
@@ -89,10 +90,36 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
         await Hire(clinic, userName, role);
         var browser = Browser();
         await EnterPassword(browser, userName);
-        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
+        var key = keys[userName] = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
         var done = await Send(browser, "/Staff/Enrol", ("Code", CodeNow(key)));
         if (done.StatusCode is not HttpStatusCode.Redirect) throw new InvalidOperationException("Signing in did not work.");
         return browser;
+    }
+
+    /// <summary>Authenticator key of somebody who signed in through <see cref="SignedIn"/>.</summary>
+    public string KeyOf(string userName) => keys[userName];
+
+    /// <summary>Hands a page of this browser's session to a patient.</summary>
+    public static async Task HandOver(HttpClient browser, string screen)
+    {
+        var handed = await Send(browser, $"/Staff/Lend?Screen={Uri.EscapeDataString(screen)}");
+        if (handed.Headers.Location?.OriginalString != screen) throw new InvalidOperationException($"The screen was not handed over: {handed.StatusCode}.");
+    }
+
+    /// <summary>Takes the screen back with password and a fresh code.</summary>
+    public async Task<HttpResponseMessage> TakeBack(HttpClient browser, string userName)
+    {
+        Clock.Advance(TimeSpan.FromSeconds(30));
+        return await Send(browser, "/Staff/Unlock", ("Password", Password), ("Code", CodeNow(keys[userName])));
+    }
+
+    /// <summary>A patient fills in a page on the clinic's screen; then it is taken back.</summary>
+    public async Task<HttpResponseMessage> FilledByPatient(HttpClient browser, string userName, string screen, params (string Name, string Value)[] typed)
+    {
+        await HandOver(browser, screen);
+        var answer = await Send(browser, screen, typed);
+        await TakeBack(browser, userName);
+        return answer;
     }
 
     public Task<HttpResponseMessage> EnterPassword(HttpClient browser, string userName, string password = Password) =>

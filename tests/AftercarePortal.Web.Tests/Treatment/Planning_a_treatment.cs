@@ -1,4 +1,6 @@
 using System.Net;
+using System.Security.Cryptography;
+using System.Text;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Treatment.Plan;
@@ -107,38 +109,48 @@ public sealed class Planning_a_treatment : IAsyncLifetime
     [Fact]
     public async Task The_patient_accepts_the_version_on_the_screen_and_no_other()
     {
+        var noor = await portal.SignedIn(clinic, "noor");
+        var accept = page + "/Accept";
         await Send(mara, page, Line(0));
-        var old = await mara.GetStringAsync(page + "/Accept");
+        await HandOver(mara, accept);
+        var old = await mara.GetStringAsync(accept);
         Assert.Contains("It is no consent to treatment", old);
         Assert.Contains("No range from an examination is kept here", old);
-        await Send(mara, page, Line(0, amount: "1"));
+        await Send(noor, page, Line(0, amount: "1"));
         (string, string)[] typed = [("TypedName", "patient of wrenfold clinic"), ("Agrees", "true")];
-        Assert.Contains("has changed since it was opened", await Text(await Post(mara, page + "/Accept", old, typed)));
-        Assert.Contains("type your name", await Text(await Send(mara, page + "/Accept", ("TypedName", "Somebody else"), ("Agrees", "true"))));
-        Assert.Contains("tick that this is the plan", await Text(await Send(mara, page + "/Accept", ("TypedName", "Patient of Wrenfold Clinic"))));
+        Assert.Contains("has changed since it was opened", await Text(await Post(mara, accept, old, typed)));
+        Assert.Contains("Type your name", await Text(await Send(mara, accept, ("TypedName", "Somebody else"), ("Agrees", "true"))));
+        Assert.Contains("Tick that this is the plan", await Text(await Send(mara, accept, ("TypedName", "Patient of Wrenfold Clinic"))));
         Assert.Equal(0, await InDatabase(db => db.PlanAcceptances.CountAsync()));
-        Assert.Equal(HttpStatusCode.Redirect, (await Send(mara, page + "/Accept", typed)).StatusCode);
-        Assert.Contains("Accepted by the patient, with Dr mara", await mara.GetStringAsync(page));
-        await Send(mara, page, Line(0, amount: "1.2"));
-        Assert.Contains("Not accepted by the patient yet", await mara.GetStringAsync(page));
+        Assert.Equal(HttpStatusCode.Redirect, (await Send(mara, accept, typed)).StatusCode);
+        Assert.Contains("Please give the screen back", await mara.GetStringAsync(accept));
+        Assert.Contains("Accepted by the patient, with Dr mara", await noor.GetStringAsync(page));
+        await Send(noor, page, Line(0, amount: "1.2"));
+        Assert.Contains("Not accepted by the patient yet", await noor.GetStringAsync(page));
     }
 
     [Fact]
-    public async Task Whoever_is_written_to_in_Spanish_is_not_left_alone_with_an_English_page_and_the_screen_they_hold_leads_nowhere_else()
+    public async Task Whoever_is_written_to_in_Spanish_accepts_in_Spanish_what_is_kept_byte_for_byte()
     {
-        await Send(mara, page, Line(0));
-        string[] handed = [page + "/Accept", $"/Consent/{patient}/lower-face"];
-        foreach (var address in handed) Assert.DoesNotContain("interpreter", await mara.GetStringAsync(address));
+        await Send(mara, page, Line(0, device: "22 G cannula"));
         await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.Language, "es")));
-        foreach (var address in handed)
-        {
-            var html = await mara.GetStringAsync(address);
-            Assert.Contains("is written to in Spanish", html);
-            Assert.Contains("with an interpreter", html);
-            Assert.DoesNotContain("href=\"/Patients\"", html);
-        }
+        var accept = page + "/Accept";
+        await HandOver(mara, accept);
+        var html = WebUtility.HtmlDecode(await mara.GetStringAsync(accept));
+        Assert.Contains("<html lang=\"es\">", html);
+        Assert.Contains("<li>ángulo de la mandíbula, izquierda: relleno de CaHA, 0.75 mL, con: 22 G cannula</li>", html);
+        Assert.Contains("No es un consentimiento para el tratamiento", html);
+        foreach (var english in new[] { "Your plan", "Your name", "jaw angle", "interpreter", "href=\"/Patients\"" }) Assert.DoesNotContain(english, html);
+        await Send(mara, accept, ("TypedName", "Patient of Wrenfold Clinic"), ("Agrees", "true"));
+        await portal.TakeBack(mara, "mara");
 
-        Assert.Contains("href=\"/Patients\"", await mara.GetStringAsync(page));
+        var kept = await InDatabase(db => db.PlanAcceptances.SingleAsync());
+        Assert.Equal(("es", Convert.ToHexString(SHA256.HashData(kept.Bytes))), (kept.Language, kept.Hash));
+        // Every line that was kept stood on the screen, and nothing of the plan stood there that was not kept.
+        Assert.All(Encoding.UTF8.GetString(kept.Bytes).Split('\n'), line => Assert.Contains(line.TrimStart('#', '-', ' '), html));
+        Assert.Contains("relleno de CaHA, 0.75 mL, con: 22 G cannula", Encoding.UTF8.GetString(kept.Bytes));
+        using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await mara.GetByteArrayAsync($"/Treatment/Plan/Accepted/{kept.Id}/Pdf")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
+        Assert.Equal("es", file.Internals.Catalog.Elements.GetString("/Lang"));
     }
 
     [Fact]
@@ -162,6 +174,8 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         await Send(mara, page, Line(0));
         var (other, _) = await portal.Clinic("Another invented clinic", 1);
         var theirs = await portal.SignedIn(other, "jonas");
-        foreach (var address in new[] { page, page + "/Accept", page + "/Kit" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
+        foreach (var address in new[] { page, page + "/Kit" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
+        await HandOver(theirs, page + "/Accept");
+        Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page + "/Accept")).StatusCode);
     }
 }

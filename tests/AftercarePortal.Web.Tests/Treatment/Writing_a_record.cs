@@ -248,14 +248,6 @@ public sealed class Writing_a_record : IAsyncLifetime
     }
 
     [Fact]
-    public async Task A_draft_can_be_thrown_away()
-    {
-        await Send(mara, page, Form(Line(0, ("Amount", "no number"))));
-        await Post(mara, page + "?handler=Discard", await mara.GetStringAsync(page));
-        Assert.DoesNotContain("no number", await mara.GetStringAsync(page));
-    }
-
-    [Fact]
     public async Task Another_person_sees_that_a_record_was_begun_but_not_its_words()
     {
         await Send(mara, page, Form(Line(0, ("Amount", "no number"))));
@@ -330,6 +322,45 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync()));
         Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, told, Form(Line(0, ("Amount", "0.5")), Drawn(0, "D-114", "1.5")))).StatusCode);
         Assert.Equal(2, await InDatabase(db => db.Treatments.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Throwing_a_draft_away_asks_first_leaves_a_trace_and_can_be_undone()
+    {
+        var html = await mara.GetStringAsync(page);
+        (string, string)[] typed = [.. Form(Line(0), Drawn(0, "D-114", "1.5")), ("Events", "a bruise at once")];
+        var asked = await Text(await Post(mara, page + "?handler=Discard", html, typed));
+        Assert.Contains("Throw this draft away?", asked);
+        Assert.Contains("It holds 1 placement, 1 line drawn up, immediate events.", asked);
+        Assert.Contains("a bruise at once</textarea>", asked);
+        Assert.Contains("a bruise at once</textarea>", await Text(await mara.GetAsync(page)));       // asking has lost nothing
+
+        await Post(mara, page + "?handler=Throw", asked);
+        var empty = await Text(await mara.GetAsync(page));
+        Assert.DoesNotContain("a bruise at once", empty);
+        Assert.Contains("1 placement, 1 line drawn up, immediate events", empty);
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var others = await Text(await jonas.GetAsync(page));
+        Assert.Contains("Dr mara, 14 May 2031, 05:00: 1 placement", others);
+        Assert.DoesNotContain("Take it up again", others);
+
+        var thrown = (await InDatabase(db => db.ThrownDrafts.SingleAsync())).Id.ToString();
+        Assert.DoesNotContain("a bruise at once", await Text(await Post(jonas, page + "?handler=TakeUp", others, ("thrown", thrown))));
+        await Post(mara, page + "?handler=TakeUp", empty, ("thrown", thrown));
+        Assert.Contains("a bruise at once</textarea>", await Text(await mara.GetAsync(page)));
+        Assert.DoesNotContain("Drafts that were thrown away", await Text(await mara.GetAsync(page)));
+    }
+
+    [Fact]
+    public async Task A_thrown_draft_is_not_taken_up_over_another_one_begun_since()
+    {
+        await Post(mara, page + "?handler=Keep", await mara.GetStringAsync(page), [.. Form(Line(0)), ("Events", "the first")]);
+        await Post(mara, page + "?handler=Throw", await mara.GetStringAsync(page));
+        var begun = await mara.GetStringAsync(page);
+        await Post(mara, page + "?handler=Keep", begun, [.. Form(Line(0)), ("Events", "the second")]);
+        var told = await Text(await Post(mara, page + "?handler=TakeUp", await mara.GetStringAsync(page)));
+        Assert.Contains("you have begun another draft", told);
+        Assert.Contains("the second</textarea>", told);
     }
 
     [Fact]

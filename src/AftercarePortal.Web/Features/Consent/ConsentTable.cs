@@ -9,7 +9,7 @@ using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>One consent as it was read and signed. Only its withdrawal is ever added.</summary>
+/// <summary>One consent as it was read and signed by the patient. Only the clinician's signature and its withdrawal are ever added.</summary>
 internal sealed class ConsentRow : IClinicRow
 {
     public required Guid Id { get; init; }
@@ -18,14 +18,19 @@ internal sealed class ConsentRow : IClinicRow
     public required string DocumentId { get; init; }
     public required int Version { get; init; }
     public required string Title { get; init; }
+    /// <summary>Language it was read in.</summary>
+    public required string Language { get; init; }
     /// <summary>What was read, byte for byte.</summary>
     public required byte[] Bytes { get; init; }
     /// <summary>SHA-256 of <see cref="Bytes"/>.</summary>
     public required string Hash { get; init; }
     /// <summary>The patient's name as the patient typed it.</summary>
     public required string SignedAs { get; init; }
-    /// <summary>Full name of the clinician who signed with the patient.</summary>
-    public required string Clinician { get; init; }
+    /// <summary>Who handed the screen over.</summary>
+    public required string HandedOverBy { get; init; }
+    /// <summary>Full name of the clinician who signed after the patient; null: not signed yet, it does not count.</summary>
+    public string? Clinician { get; set; }
+    public Instant? ClinicianSignedAt { get; set; }
     public required Instant SignedAt { get; init; }
     /// <summary>First local date the treatment may take place under it.</summary>
     public required LocalDate From { get; init; }
@@ -43,9 +48,11 @@ internal static class ConsentTable
         /// <summary>What a clinician must hear before treating this patient today; null when a consent stands.</summary>
         public async Task<string?> ConsentWarning(Guid patientId, LocalDate today)
         {
-            var all = await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).Select(c => new { c.From, c.WithdrawnAt }).ToListAsync();
-            if (all.Exists(c => c.WithdrawnAt is null && c.From <= today)) return null;
-            return all.FindAll(c => c.WithdrawnAt is null).Select(c => (LocalDate?)c.From).Min() is { } from
+            var all = await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).Select(c => new { c.From, c.WithdrawnAt, c.Clinician }).ToListAsync();
+            var signed = all.FindAll(c => c.WithdrawnAt is null && c.Clinician is not null);
+            if (signed.Exists(c => c.From <= today)) return null;
+            if (signed.Count == 0 && all.Exists(c => c.WithdrawnAt is null)) return "This patient signed a consent, but no clinician did.";
+            return signed.Select(c => (LocalDate?)c.From).Min() is { } from
                 ? $"The cooling-off time of this patient's consent runs until {LocalDatePattern.Iso.Format(from)}."
                 : all.Count > 0 ? "This patient withdrew consent." : "No signed consent of this patient is kept here.";
         }
@@ -59,13 +66,15 @@ internal static class ConsentTable
             consent.Property(c => c.Id).ValueGeneratedNever();
             consent.Property(c => c.DocumentId).HasMaxLength(80);
             consent.Property(c => c.Title).HasMaxLength(200);
+            consent.Property(c => c.Language).HasMaxLength(8);
             consent.Property(c => c.Hash).HasMaxLength(64);
+            consent.Property(c => c.HandedOverBy).HasMaxLength(200);
             consent.Property(c => c.SignedAs).HasMaxLength(200);
             consent.Property(c => c.Clinician).HasMaxLength(200);
             consent.Property(c => c.WithdrawnWith).HasMaxLength(200);
             consent.HasOne<PatientRow>().WithMany().HasForeignKey(c => c.PatientId).OnDelete(DeleteBehavior.Restrict);
             consent.HasIndex(c => new { c.ClinicId, c.PatientId, c.SignedAt });
-            foreach (var property in consent.Metadata.GetProperties().Where(p => !p.IsKey() && p.Name is not (nameof(ConsentRow.WithdrawnAt) or nameof(ConsentRow.WithdrawnWith))))
+            foreach (var property in consent.Metadata.GetProperties().Where(p => !p.IsKey() && p.Name is not (nameof(ConsentRow.WithdrawnAt) or nameof(ConsentRow.WithdrawnWith) or nameof(ConsentRow.Clinician) or nameof(ConsentRow.ClinicianSignedAt))))
                 property.SetAfterSaveBehavior(PropertySaveBehavior.Throw);
         }
     }

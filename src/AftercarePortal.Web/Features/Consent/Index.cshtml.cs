@@ -7,12 +7,15 @@ using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>What a patient signed, and what can be signed.</summary>
+/// <summary>What a patient signed, and what can be handed over to be signed.</summary>
 internal sealed class IndexModel(PortalDb db, ContentLibrary content) : PageModel
 {
     public PatientRow Patient { get; private set; } = null!;
-    public IReadOnlyList<ConsentDocument> Documents => content.Consents;
+    /// <summary>Each document in the patient's language where it stands in it.</summary>
+    public IReadOnlyList<ConsentDocument> Documents => [.. content.Consents.Select(c => c.Id).Distinct().Select(id => content.ConsentIn(Patient.Language, id)!)];
     public IReadOnlyList<ConsentRow> Signed { get; private set; } = [];
+    /// <summary>Words of the clinic's own language.</summary>
+    public PageWords Say => content.WordsHandedOver(Texts.DefaultLanguage);
 
     public async Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop)
     {

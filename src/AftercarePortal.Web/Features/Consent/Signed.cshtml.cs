@@ -1,3 +1,4 @@
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -5,10 +6,14 @@ using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>One signed consent, from the bytes that were kept, and the form that withdraws it.</summary>
-internal sealed class SignedModel(PortalDb db, SignConsent sign) : PageModel
+/// <summary>One signed consent, from the bytes that were kept; the clinician's signature, and the form that withdraws it.</summary>
+internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary content) : PageModel
 {
+    [BindProperty] public bool Explained { get; set; }
     public ConsentRow Consent { get; private set; } = null!;
+    public bool NotTicked { get; private set; }
+    /// <summary>Words of the clinic's own language.</summary>
+    public PageWords Say => content.WordsHandedOver(Texts.DefaultLanguage);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)
     {
@@ -19,4 +24,11 @@ internal sealed class SignedModel(PortalDb db, SignConsent sign) : PageModel
 
     public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop) =>
         await sign.Withdraw(id, User.Identity!.Name!, stop) ? RedirectToPage(new { id }) : NotFound();
+
+    public async Task<IActionResult> OnPostClinicianAsync(Guid id, CancellationToken stop)
+    {
+        NotTicked = !Explained;
+        if (NotTicked) return await OnGetAsync(id, stop);
+        return await sign.SignAsClinician(id, User.Identity!.Name!, stop) ? RedirectToPage(new { id }) : NotFound();
+    }
 }

@@ -54,6 +54,8 @@ internal static class PatientTable
             patient.ToTable("Patients");
             patient.Property(p => p.Number).HasMaxLength(20);
             patient.Property(p => p.Language).HasMaxLength(5);
+            // Of two who save in the same moment the second is told.
+            foreach (var changed in new[] { nameof(PatientRow.Name), nameof(PatientRow.Number), nameof(PatientRow.Language), nameof(PatientRow.AgreedToTextsAt) }) patient.Property(changed).IsConcurrencyToken();
             patient.HasIndex(p => new { p.ClinicId, p.Number });
         }
 

@@ -48,7 +48,16 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
         row.Language = spoken;
         row.AgreedToTextsAt = agreed ? row.AgreedToTextsAt ?? now : null;
         db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, Language = row.Language, ChangedBy = by, ChangedAt = now });
-        await db.SaveChangesAsync(stop);
+        try
+        {
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            db.ChangeTracker.Clear();
+            return new Outcome.Meanwhile(await db.Patients.AsNoTracking().SingleAsync(p => p.Id == row.Id, stop));
+        }
+
         return new Outcome.Saved(row.Id);
     }
 }

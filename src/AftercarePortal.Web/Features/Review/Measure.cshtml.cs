@@ -2,6 +2,7 @@ using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -9,7 +10,7 @@ using Microsoft.EntityFrameworkCore;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Place landmarks on one photo, by a tap or by typing, and read what they say.</summary>
-internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary content) : PageModel
+internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary content, ClinicClock clock) : PageModel
 {
     /// <summary>Widths the picture is offered at, CSS pixels: a phone, a tablet. A tap counts in these pixels.</summary>
     public static readonly int[] Sizes = [340, 680];
@@ -17,6 +18,8 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     [BindProperty(SupportsGet = true)] public int Size { get; set; } = Sizes[0];
     [BindProperty] public string? Which { get; set; }
     [BindProperty] public string? ScaleMm { get; set; }
+    /// <summary>The <see cref="ProfilePhotoRow.Mark"/> of the photo as this page showed it.</summary>
+    [BindProperty] public string? Seen { get; set; }
     public ProfilePhotoRow Photo { get; private set; } = null!;
     public IReadOnlyList<JawNorm> Norms => content.Norms;
     public IReadOnlyList<Measured> Measures { get; private set; } = [];
@@ -36,7 +39,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
         else
         {
             var scale = (double)Photo.Width / Size;
-            Refusal = await place.Run(Photo, new Dictionary<Landmark, Spot> { [Enum.Parse<Landmark>(Which!)] = new((left + 0.5) * scale, (top + 0.5) * scale) }, ScaleMm, User.Identity!.Name!, stop);
+            await Keep(new Dictionary<Landmark, Spot> { [Enum.Parse<Landmark>(Which!)] = new((left + 0.5) * scale, (top + 0.5) * scale) }, stop);
         }
 
         return Refusal is null ? RedirectToPage(new { id, Size }) : Show();
@@ -55,8 +58,24 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
             else Refusal ??= $"{LandmarkWords.Of(landmark)}: give two numbers.";
         }
 
-        Refusal ??= await place.Run(Photo, placed, ScaleMm, User.Identity!.Name!, stop);
+        if (Refusal is null) await Keep(placed, stop);
         return Refusal is null ? RedirectToPage(new { id, Size }) : Show();
+    }
+
+    private async Task Keep(Dictionary<Landmark, Spot> placed, CancellationToken stop)
+    {
+        switch (await place.Run(Photo, Seen, placed, ScaleMm, User.Identity!.Name!, stop))
+        {
+            case PlaceMark.Outcome.Refused refused:
+                Refusal = refused.Why;
+                break;
+            case PlaceMark.Outcome.Meanwhile other:
+                // Theirs is drawn; keeping once more is meant.
+                Refusal = $"Not kept: {(other is { By: { } by, At: { } at } ? $"{by} placed landmarks of this photo at {await clock.Say(at)}" : "somebody changed this photo's scale")} while this page was open. The picture shows how they stand now; what you typed stands below. Look, then keep or tap again to put yours in place.";
+                await Find(Photo.Id, stop);
+                Seen = Photo.Mark();
+                break;
+        }
     }
 
     private async Task<bool> Find(Guid id, CancellationToken stop)
@@ -72,6 +91,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
         ModelState.Clear();
         var next = ProfileReading.LandmarksOf(Photo.View).Where(l => Photo.Marks.TrueForAll(m => m.Landmark != l)).Select(l => l.ToString()).FirstOrDefault();
         Which = ProfileReading.LandmarksOf(Photo.View).Any(l => l.ToString() == Which) ? Which : next;
+        if (Refusal is null) Seen = Photo.Mark();
         if (Refusal is null) ScaleMm = (Photo.ScaleTenthsMm / 10m)?.ToString("0.0", CultureInfo.InvariantCulture);
         Measures = Photo.Measures();
         return Page();

@@ -1,7 +1,9 @@
+using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -24,6 +26,10 @@ internal sealed class ProfilePhotoRow : IClinicRow
     public required string AddedBy { get; init; }
     public required Instant AddedAt { get; init; }
     public List<MarkRow> Marks { get; init; } = [];
+
+    /// <summary>The scale and every landmark as they stand, for whoever saves from an older page.</summary>
+    public string Mark() => SeenMark.Of(
+        [$"{ScaleTenthsMm}", .. Marks.OrderBy(m => m.Landmark).Select(m => string.Create(CultureInfo.InvariantCulture, $"{m.Landmark} {m.X:R} {m.Y:R} {m.PlacedAt.ToUnixTimeMilliseconds()}"))]);
 }
 
 /// <summary>Which side the photo shows: the patient's own left or right, or the front.</summary>
@@ -60,6 +66,7 @@ internal static class ProfileTable
             photo.Property(p => p.Id).ValueGeneratedNever();
             photo.Property(p => p.View).HasMaxLength(10);
             photo.Property(p => p.AddedBy).HasMaxLength(200);
+            photo.Property(p => p.ScaleTenthsMm).IsConcurrencyToken();
             photo.HasOne<PatientRow>().WithMany().HasForeignKey(p => p.PatientId).OnDelete(DeleteBehavior.Restrict);
             photo.HasMany(p => p.Marks).WithOne().HasForeignKey(m => m.PhotoId).OnDelete(DeleteBehavior.Cascade);
             photo.HasIndex(p => new { p.ClinicId, p.PatientId, p.AddedAt });
@@ -71,6 +78,8 @@ internal static class ProfileTable
             mark.Property(m => m.Id).ValueGeneratedNever();
             mark.Property(m => m.Landmark).HasMaxLength(20);
             mark.Property(m => m.PlacedBy).HasMaxLength(200);
+            mark.Property(m => m.X).IsConcurrencyToken();
+            mark.Property(m => m.Y).IsConcurrencyToken();
             mark.HasIndex(m => new { m.PhotoId, m.Landmark }).IsUnique();
         }
     }

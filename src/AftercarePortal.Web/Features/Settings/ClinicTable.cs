@@ -61,6 +61,9 @@ internal static class ClinicTable
             clinic.Ignore(c => c.Promised);
             clinic.Property(c => c.PriceList).HasMaxLength(80);
             clinic.Property(c => c.Slug).HasMaxLength(60);
+            // Of two who save in the same moment the second is told.
+            foreach (var changed in new[] { nameof(ClinicRow.Name), nameof(ClinicRow.Zone), nameof(ClinicRow.EmergencyNumber), nameof(ClinicRow.ClinicLine), nameof(ClinicRow.QuietFrom), nameof(ClinicRow.QuietTo), nameof(ClinicRow.PriceList), nameof(ClinicRow.RangesHold) })
+                clinic.Property(changed).IsConcurrencyToken();
             clinic.HasIndex(c => c.Slug).IsUnique();
             clinic.Property(c => c.PatientNumber).HasMaxLength(20);
             clinic.Property(c => c.PageNumber).HasMaxLength(20);

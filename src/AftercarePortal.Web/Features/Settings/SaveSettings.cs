@@ -57,13 +57,27 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
             var wanted = SettingsForm.Of(clinic);
             db.ChangeTracker.Clear();
             if (wanted.Mark() == stands.Mark()) return new Outcome.Saved();        // sent twice
-            var latest = await db.ClinicChanges.AsNoTracking().OrderByDescending(c => c.ChangedAt).FirstOrDefaultAsync(stop);
-            return new Outcome.Meanwhile(latest?.Json == JsonSerializer.Serialize(stands) ? latest.ChangedBy : null, stands);
+            return await ChangedTo(stands, stop);
         }
 
         db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(SettingsForm.Of(clinic)), ChangedBy = by, ChangedAt = now });
-        await db.SaveChangesAsync(stop);
+        try
+        {
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            db.ChangeTracker.Clear();
+            return await ChangedTo(SettingsForm.Of(await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop)), stop);
+        }
+
         return new Outcome.Saved();
+    }
+
+    private async Task<Outcome> ChangedTo(SettingsForm stands, CancellationToken stop)
+    {
+        var latest = await db.ClinicChanges.AsNoTracking().OrderByDescending(c => c.ChangedAt).FirstOrDefaultAsync(stop);
+        return new Outcome.Meanwhile(latest?.Json == JsonSerializer.Serialize(stands) ? latest.ChangedBy : null, stands);
     }
 
     // Goes into safety replies: digits, spaces and the marks of a phone number, nothing a text could trip over.

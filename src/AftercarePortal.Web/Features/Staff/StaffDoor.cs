@@ -83,7 +83,7 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, DoorTries tries, Kn
             new(AccessGate.ClinicClaim, person.ClinicId.ToString()),
             new(StampClaim, person.SecurityStamp ?? ""),
         };
-        if (withSecondFactor) claims.Add(new(AccessGate.SecondFactorClaim, "code"));
+        if (withSecondFactor) claims.AddRange([new(AccessGate.SecondFactorClaim, "code"), new(AccessGate.SessionClaim, Guid.NewGuid().ToString())]);
         return http.SignInAsync(Scheme, new ClaimsPrincipal(new ClaimsIdentity(claims, Scheme)));
     }
 

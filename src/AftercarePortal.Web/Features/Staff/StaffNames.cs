@@ -1,4 +1,5 @@
 using System.Security.Claims;
+using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 
@@ -27,5 +28,8 @@ internal static class StaffNameReading
     {
         /// <summary>Id of the member of staff who is signed in.</summary>
         public string StaffId => user.FindFirstValue(ClaimTypes.NameIdentifier)!;
+
+        /// <summary>Id of this one session of theirs.</summary>
+        public Guid Session => Guid.Parse(user.FindFirstValue(AccessGate.SessionClaim)!);
     }
 }

@@ -21,14 +21,29 @@ internal sealed class TreatmentDraftRow : IClinicRow
     public required Instant SavedAt { get; set; }
 }
 
+/// <summary>A draft its writer threw away, as it was. Only added, and marked when it is taken up again.</summary>
+internal sealed class ThrownDraftRow : IClinicRow
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid ClinicId { get; init; }
+    public required Guid PatientId { get; init; }
+    public required string StaffId { get; init; }
+    public required string StaffName { get; init; }
+    /// <summary>A <see cref="RecordForm"/> as JSON.</summary>
+    public required string Form { get; init; }
+    public required Instant ThrownAt { get; init; }
+    public Instant? TakenUpAt { get; set; }
+}
+
 internal static class DraftTable
 {
     extension(PortalDb db)
     {
         public DbSet<TreatmentDraftRow> TreatmentDrafts => db.Set<TreatmentDraftRow>();
+        public DbSet<ThrownDraftRow> ThrownDrafts => db.Set<ThrownDraftRow>();
     }
 
-    internal sealed class Mapping : IEntityTypeConfiguration<TreatmentDraftRow>
+    internal sealed class Mapping : IEntityTypeConfiguration<TreatmentDraftRow>, IEntityTypeConfiguration<ThrownDraftRow>
     {
         public void Configure(EntityTypeBuilder<TreatmentDraftRow> draft)
         {
@@ -36,6 +51,16 @@ internal static class DraftTable
             draft.Property(d => d.StaffId).HasMaxLength(64);
             draft.Property(d => d.StaffName).HasMaxLength(200);
             draft.HasIndex(d => new { d.PatientId, d.StaffId }).IsUnique();
+            draft.HasOne<PatientRow>().WithMany().HasForeignKey(d => d.PatientId).OnDelete(DeleteBehavior.Cascade);
+        }
+
+        public void Configure(EntityTypeBuilder<ThrownDraftRow> draft)
+        {
+            draft.ToTable("ThrownDrafts");
+            draft.Property(d => d.Id).ValueGeneratedNever();
+            draft.Property(d => d.StaffId).HasMaxLength(64);
+            draft.Property(d => d.StaffName).HasMaxLength(200);
+            draft.HasIndex(d => new { d.ClinicId, d.PatientId, d.ThrownAt });
             draft.HasOne<PatientRow>().WithMany().HasForeignKey(d => d.PatientId).OnDelete(DeleteBehavior.Cascade);
         }
     }

@@ -38,6 +38,33 @@ internal sealed class Drafts(PortalDb db, TimeProvider time)
             .ExecuteUpdateAsync(set => set.SetProperty(d => d.Form, json).SetProperty(d => d.SavedAt, now));
     }
 
-    public Task Discard(Guid patientId, string staffId) =>
-        db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).ExecuteDeleteAsync();
+    /// <summary>Throws a draft away; how it was stays for whoever threw it, and that it was for everybody.</summary>
+    public async Task Discard(Guid patientId, string staffId)
+    {
+        if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is not { } draft) return;
+        db.Remove(draft);
+        db.Add(new ThrownDraftRow { PatientId = patientId, StaffId = staffId, StaffName = draft.StaffName, Form = draft.Form, ThrownAt = time.GetCurrentInstant() });
+        await db.SaveChangesAsync();
+    }
+
+    /// <summary>Drafts of a patient that were thrown away and not taken up again, the latest first.</summary>
+    public async Task<IReadOnlyList<Thrown>> ThrownAway(Guid patientId, string staffId) =>
+        [.. (await db.ThrownDrafts.AsNoTracking().Where(d => d.PatientId == patientId && d.TakenUpAt == null).OrderByDescending(d => d.ThrownAt).ToListAsync())
+            .Select(d => new Thrown(d.Id, d.StaffName, d.ThrownAt, d.StaffId == staffId, JsonSerializer.Deserialize<RecordForm>(d.Form)!.Written()))];
+
+    /// <param name="Mine">Whoever asks threw it away and can take it up again.</param>
+    /// <param name="Says">How much was written, in words.</param>
+    public sealed record Thrown(Guid Id, string By, Instant At, bool Mine, string Says);
+
+    /// <summary>Takes a thrown draft up again. False: it is not there, is somebody else's, or a draft has been begun since.</summary>
+    public async Task<bool> TakeUp(Guid id, Guid patientId, string staffId)
+    {
+        if (await db.ThrownDrafts.SingleOrDefaultAsync(d => d.Id == id && d.PatientId == patientId && d.StaffId == staffId && d.TakenUpAt == null) is not { } thrown
+            || await db.TreatmentDrafts.AnyAsync(d => d.PatientId == patientId && d.StaffId == staffId)) return false;
+        var now = time.GetCurrentInstant();
+        thrown.TakenUpAt = now;
+        db.Add(new TreatmentDraftRow { PatientId = patientId, StaffId = staffId, StaffName = thrown.StaffName, Form = thrown.Form, SavedAt = now });
+        await db.SaveChangesAsync();
+        return true;
+    }
 }

@@ -52,6 +52,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>What the last press of a button did.</summary>
     public string? Said { get; private set; }
+    /// <summary>The page asks whether the draft is to be thrown away.</summary>
+    public bool AsksToThrow { get; private set; }
+    public IReadOnlyList<Drafts.Thrown> Thrown { get; private set; } = [];
     public SignRecord.Outcome.Meanwhile? Meanwhile { get; private set; }
     /// <summary>The signed record whose id this form carried; the form has a new id since.</summary>
     public (string By, Guid Id)? SignedAs { get; private set; }
@@ -152,11 +155,27 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         return await KeepAndShow(id, Lines.Count);
     }
 
-    /// <summary>Throws the draft away.</summary>
-    public async Task<IActionResult> OnPostDiscardAsync(Guid id)
+    /// <summary>Asks before the draft is thrown away; it is kept with all that was typed.</summary>
+    public Task<IActionResult> OnPostDiscardAsync(Guid id)
+    {
+        AsksToThrow = true;
+        return KeepAndShow(id, Lines.Count);
+    }
+
+    /// <summary>Throws the draft away; it can be taken up again.</summary>
+    public async Task<IActionResult> OnPostThrowAsync(Guid id)
     {
         await drafts.Discard(id, StaffId);
         return RedirectToPage(new { id });
+    }
+
+    /// <summary>Takes a draft that was thrown away up again.</summary>
+    public async Task<IActionResult> OnPostTakeUpAsync(Guid id, [FromForm] Guid thrown)
+    {
+        if (await drafts.TakeUp(thrown, id, StaffId)) return RedirectToPage(new { id });
+        ModelState.Clear();
+        Said = "Not taken up: you have begun another draft of this patient since. Sign it or throw it away first.";
+        return await OnGetAsync(id);
     }
 
     public async Task<IActionResult> OnPostAsync(Guid id)
@@ -206,6 +225,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         (PatientName, PatientId) = (patient.Name, patient.Id);
         if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
+        Thrown = await drafts.ThrownAway(patientId, StaffId);
         TouchUps = await db.TouchUpsFor(patientId, HttpContext.RequestAborted);
         Plan = await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == PlanId && p.PatientId == patientId);
         var filled = Form.Copy();
@@ -227,7 +247,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         var missing = new List<(string, string, string)>();
         var latest = await db.LatestPlanOf(patientId, stop);
         if (latest is null) missing.Add(("No plan of this patient is kept here.", $"/Treatment/Plan/{patientId}", "Plan"));
-        else if (!await db.PlanAcceptances.AnyAsync(a => a.PlanId == latest.Id, stop)) missing.Add(("The patient has not accepted the plan.", $"/Treatment/Plan/{patientId}/Accept", "Plan to accept"));
+        else if (!await db.PlanAcceptances.AnyAsync(a => a.PlanId == latest.Id, stop)) missing.Add(("The patient has not accepted the plan.", $"/Treatment/Plan/{patientId}", "Plan to hand over"));
         if (latest is not null && PlanId is not null && latest.Id != PlanId) missing.Add(($"The plan has changed since this record was begun: version {latest.Number}, by {latest.SavedBy}.", $"/Treatment/Plan/{patientId}", "Plan"));
         if (await Today() is { } today && await db.KitCheckOf(patientId, today, stop) is null) missing.Add(("The emergency kit was not checked for this patient today.", $"/Treatment/Plan/{patientId}/Kit", "Check the kit"));
         Missing = missing;

@@ -16,6 +16,14 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
     /// <summary>The same form to fill in and read without changing what was typed.</summary>
     public RecordForm Copy() => JsonSerializer.Deserialize<RecordForm>(JsonSerializer.Serialize(this))!;
 
+    /// <summary>How much stands in it, for example <c>2 placements, 1 line drawn up, immediate events</c>.</summary>
+    public string Written()
+    {
+        var (lines, drawn) = (Lines.Count(l => !l.IsBlank), Drawn.Count(l => !l.IsBlank));
+        string[] parts = [lines == 0 ? "" : lines == 1 ? "1 placement" : $"{lines} placements", drawn == 0 ? "" : drawn == 1 ? "1 line drawn up" : $"{drawn} lines drawn up", string.IsNullOrWhiteSpace(Events) ? "" : "immediate events"];
+        return string.Join(", ", parts.Where(p => p.Length > 0).DefaultIfEmpty("nothing but its day"));
+    }
+
     /// <summary>Every field as a browser posts it.</summary>
     public IEnumerable<(string Name, string? Value)> Fields()
     {

@@ -30,5 +30,6 @@ internal static class TreatmentFeature
         app.MapRecordPdf();
         app.MapAdverseEventDraft();
         app.MapFace();
+        app.MapGet("/Treatment/Plan/Accepted/{id:guid}/Pdf", AcceptedPdf.Print);
     }
 }

@@ -22,6 +22,40 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
+            modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("LentAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Screen")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<Guid>("Session")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<long?>("UnlockedAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Session", "UnlockedAt");
+
+                    b.ToTable("LentScreens", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -186,9 +220,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("uuid");
 
                     b.Property<string>("Clinician")
-                        .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
+
+                    b.Property<long?>("ClinicianSignedAt")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("DocumentId")
                         .IsRequired()
@@ -199,10 +235,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasColumnType("text");
 
+                    b.Property<string>("HandedOverBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
                         .HasColumnType("character varying(64)");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("character varying(8)");
 
                     b.Property<Guid>("PatientId")
                         .HasColumnType("uuid");
@@ -998,21 +1044,25 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("uuid");
 
                     b.Property<long?>("AgreedToTextsAt")
+                        .IsConcurrencyToken()
                         .HasColumnType("bigint");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
                     b.Property<string>("Language")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
                         .HasColumnType("character varying(5)");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.Property<string>("Number")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
                         .HasColumnType("character varying(20)");
@@ -1154,9 +1204,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("character varying(200)");
 
                     b.Property<double>("X")
+                        .IsConcurrencyToken()
                         .HasColumnType("double precision");
 
                     b.Property<double>("Y")
+                        .IsConcurrencyToken()
                         .HasColumnType("double precision");
 
                     b.HasKey("Id");
@@ -1237,6 +1289,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("uuid");
 
                     b.Property<int?>("ScaleTenthsMm")
+                        .IsConcurrencyToken()
                         .HasColumnType("integer");
 
                     b.Property<byte[]>("Sealed")
@@ -1645,14 +1698,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("uuid");
 
                     b.Property<string>("ClinicLine")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.Property<string>("EmergencyNumber")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -1667,14 +1723,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("character varying(20)");
 
                     b.Property<string>("PriceList")
+                        .IsConcurrencyToken()
                         .HasMaxLength(80)
                         .HasColumnType("character varying(80)");
 
                     b.Property<string>("QuietFrom")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.Property<string>("QuietTo")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -1687,6 +1746,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("character varying(60)");
 
                     b.Property<string>("Zone")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("text");
 
@@ -2054,6 +2114,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<byte[]>("Bytes")
+                        .IsRequired()
+                        .HasColumnType("bytea");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
@@ -2061,6 +2125,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
+
+                    b.Property<string>("Hash")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("character varying(8)");
 
                     b.Property<Guid>("PatientId")
                         .HasColumnType("uuid");
@@ -2224,6 +2298,46 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("ClinicId", "ApprovedAt");
 
                     b.ToTable("Recalls", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Form")
+                        .IsRequired()
+                        .HasColumnType("text");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("character varying(64)");
+
+                    b.Property<string>("StaffName")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<long?>("TakenUpAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ThrownAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId", "ThrownAt");
+
+                    b.ToTable("ThrownDrafts", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
@@ -2653,6 +2767,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .WithMany("Notices")
                         .HasForeignKey("RecallId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

@@ -22,6 +22,42 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             SqlServerModelBuilderExtensions.UseIdentityColumns(modelBuilder);
 
+            modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("LentAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Screen")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<byte[]>("Session")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<long?>("UnlockedAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Session", "UnlockedAt");
+
+                    b.ToTable("LentScreens", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
                     b.Property<byte[]>("Id")
@@ -194,9 +230,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("binary(16)");
 
                     b.Property<string>("Clinician")
-                        .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
+
+                    b.Property<long?>("ClinicianSignedAt")
+                        .HasColumnType("bigint");
 
                     b.Property<string>("DocumentId")
                         .IsRequired()
@@ -207,10 +245,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
+                    b.Property<string>("HandedOverBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
                         .HasColumnType("nvarchar(64)");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<byte[]>("PatientId")
                         .IsRequired()
@@ -1036,6 +1084,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
+                        .IsConcurrencyToken()
                         .HasColumnType("bigint");
 
                     b.Property<byte[]>("ClinicId")
@@ -1043,15 +1092,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
                         .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Number")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
                         .HasColumnType("nvarchar(20)");
@@ -1199,9 +1251,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("nvarchar(200)");
 
                     b.Property<double>("X")
+                        .IsConcurrencyToken()
                         .HasColumnType("float");
 
                     b.Property<double>("Y")
+                        .IsConcurrencyToken()
                         .HasColumnType("float");
 
                     b.HasKey("Id");
@@ -1286,6 +1340,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("binary(16)");
 
                     b.Property<int?>("ScaleTenthsMm")
+                        .IsConcurrencyToken()
                         .HasColumnType("int");
 
                     b.Property<byte[]>("Sealed")
@@ -1705,14 +1760,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("binary(16)");
 
                     b.Property<string>("ClinicLine")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("EmergencyNumber")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -1727,14 +1785,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PriceList")
+                        .IsConcurrencyToken()
                         .HasMaxLength(80)
                         .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("QuietFrom")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("QuietTo")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -1747,6 +1808,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("Zone")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
@@ -2125,6 +2187,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("bigint");
 
+                    b.Property<byte[]>("Bytes")
+                        .IsRequired()
+                        .HasColumnType("varbinary(max)");
+
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
@@ -2133,6 +2199,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("Hash")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<byte[]>("PatientId")
                         .IsRequired()
@@ -2306,6 +2382,48 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("ClinicId", "ApprovedAt");
 
                     b.ToTable("Recalls", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("Form")
+                        .IsRequired()
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("nvarchar(64)");
+
+                    b.Property<string>("StaffName")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<long?>("TakenUpAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long>("ThrownAt")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId", "ThrownAt");
+
+                    b.ToTable("ThrownDrafts", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
@@ -2742,6 +2860,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .WithMany("Notices")
                         .HasForeignKey("RecallId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

@@ -17,6 +17,40 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 #pragma warning disable 612, 618
             modelBuilder.HasAnnotation("ProductVersion", "10.0.15");
 
+            modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("LentAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Screen")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("Session")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("UnlockedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("Session", "UnlockedAt");
+
+                    b.ToTable("LentScreens", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -181,9 +215,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Clinician")
-                        .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");
+
+                    b.Property<long?>("ClinicianSignedAt")
+                        .HasColumnType("INTEGER");
 
                     b.Property<string>("DocumentId")
                         .IsRequired()
@@ -194,9 +230,19 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .IsRequired()
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("HandedOverBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
                         .HasColumnType("TEXT");
 
                     b.Property<Guid>("PatientId")
@@ -993,21 +1039,25 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<long?>("AgreedToTextsAt")
+                        .IsConcurrencyToken()
                         .HasColumnType("INTEGER");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Language")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Number")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
                         .HasColumnType("TEXT");
@@ -1149,9 +1199,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<double>("X")
+                        .IsConcurrencyToken()
                         .HasColumnType("REAL");
 
                     b.Property<double>("Y")
+                        .IsConcurrencyToken()
                         .HasColumnType("REAL");
 
                     b.HasKey("Id");
@@ -1232,6 +1284,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<int?>("ScaleTenthsMm")
+                        .IsConcurrencyToken()
                         .HasColumnType("INTEGER");
 
                     b.Property<byte[]>("Sealed")
@@ -1640,14 +1693,17 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<string>("ClinicLine")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.Property<string>("EmergencyNumber")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Name")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
@@ -1662,14 +1718,17 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<string>("PriceList")
+                        .IsConcurrencyToken()
                         .HasMaxLength(80)
                         .HasColumnType("TEXT");
 
                     b.Property<string>("QuietFrom")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.Property<string>("QuietTo")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
@@ -1682,6 +1741,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Zone")
+                        .IsConcurrencyToken()
                         .IsRequired()
                         .HasColumnType("TEXT");
 
@@ -2049,12 +2109,26 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<byte[]>("Bytes")
+                        .IsRequired()
+                        .HasColumnType("BLOB");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Clinician")
                         .IsRequired()
                         .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Hash")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Language")
+                        .IsRequired()
+                        .HasMaxLength(8)
                         .HasColumnType("TEXT");
 
                     b.Property<Guid>("PatientId")
@@ -2219,6 +2293,46 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasIndex("ClinicId", "ApprovedAt");
 
                     b.ToTable("Recalls", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Form")
+                        .IsRequired()
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(64)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("StaffName")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<long?>("TakenUpAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long>("ThrownAt")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId", "ThrownAt");
+
+                    b.ToTable("ThrownDrafts", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
@@ -2648,6 +2762,15 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .WithMany("Notices")
                         .HasForeignKey("RecallId")
                         .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired();
                 });
 

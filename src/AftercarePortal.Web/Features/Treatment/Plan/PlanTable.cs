@@ -59,6 +59,12 @@ internal sealed class PlanAcceptanceRow : IClinicRow
     public required Instant AcceptedAt { get; init; }
     /// <summary>The price range that stood on the screen; null: none was stored.</summary>
     public Guid? QuoteId { get; init; }
+    /// <summary>Language it was read in.</summary>
+    public required string Language { get; init; }
+    /// <summary>What was read, byte for byte.</summary>
+    public required byte[] Bytes { get; init; }
+    /// <summary>SHA-256 of <see cref="Bytes"/>.</summary>
+    public required string Hash { get; init; }
 }
 
 internal static class PlanTable
@@ -102,6 +108,8 @@ internal static class PlanTable
             acceptance.Property(a => a.Id).ValueGeneratedNever();
             acceptance.Property(a => a.SignedAs).HasMaxLength(200);
             acceptance.Property(a => a.Clinician).HasMaxLength(200);
+            acceptance.Property(a => a.Language).HasMaxLength(8);
+            acceptance.Property(a => a.Hash).HasMaxLength(64);
             acceptance.HasOne<TreatmentPlanRow>().WithMany().HasForeignKey(a => a.PlanId).OnDelete(DeleteBehavior.Restrict);
             acceptance.HasIndex(a => a.PlanId).IsUnique();
         }

@@ -248,6 +248,23 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "LentScreens",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Session = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    Screen = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    LentAt = table.Column<long>(type: "bigint", nullable: false),
+                    UnlockedAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_LentScreens", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "Messages",
                 columns: table => new
                 {
@@ -850,10 +867,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     DocumentId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Version = table.Column<int>(type: "int", nullable: false),
                     Title = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
                     Bytes = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
                     Hash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
-                    Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    HandedOverBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ClinicianSignedAt = table.Column<long>(type: "bigint", nullable: true),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     From = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     WithdrawnAt = table.Column<long>(type: "bigint", nullable: true),
@@ -918,6 +938,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         principalTable: "Patients",
                         principalColumn: "Id",
                         onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "ThrownDrafts",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    StaffName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Form = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ThrownAt = table.Column<long>(type: "bigint", nullable: false),
+                    TakenUpAt = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_ThrownDrafts", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_ThrownDrafts_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Cascade);
                 });
 
             migrationBuilder.CreateTable(
@@ -1083,7 +1127,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AcceptedAt = table.Column<long>(type: "bigint", nullable: false),
-                    QuoteId = table.Column<byte[]>(type: "binary(16)", nullable: true)
+                    QuoteId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
+                    Bytes = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Hash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1404,6 +1451,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 column: "PatientId");
 
             migrationBuilder.CreateIndex(
+                name: "IX_LentScreens_Session_UnlockedAt",
+                table: "LentScreens",
+                columns: new[] { "Session", "UnlockedAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Messages_CarrierId",
                 table: "Messages",
                 column: "CarrierId",
@@ -1572,6 +1624,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_ThrownDrafts_ClinicId_PatientId_ThrownAt",
+                table: "ThrownDrafts",
+                columns: new[] { "ClinicId", "PatientId", "ThrownAt" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_ThrownDrafts_PatientId",
+                table: "ThrownDrafts",
+                column: "PatientId");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_TreatmentDrafts_PatientId_StaffId",
                 table: "TreatmentDrafts",
                 columns: new[] { "PatientId", "StaffId" },
@@ -1687,6 +1749,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "KitChecks");
 
             migrationBuilder.DropTable(
+                name: "LentScreens");
+
+            migrationBuilder.DropTable(
                 name: "Messages");
 
             migrationBuilder.DropTable(
@@ -1742,6 +1807,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             migrationBuilder.DropTable(
                 name: "TestPages");
+
+            migrationBuilder.DropTable(
+                name: "ThrownDrafts");
 
             migrationBuilder.DropTable(
                 name: "TreatmentDrafts");

@@ -1,0 +1,168 @@
+using System.Net;
+using AftercarePortal.Web.Access;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Consent;
+using AftercarePortal.Web.Features.Patients;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Xunit;
+using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
+using Table = AftercarePortal.Web.Access.Access;
+
+namespace AftercarePortal.Web.Tests.Staff;
+
+/// <summary>A staff session whose screen is in a patient's hands opens one page and nothing else, until password and code unlock it.</summary>
+public sealed class Handing_over_a_screen : IAsyncLifetime
+{
+    private Portal_with_staff portal = null!;
+    private HttpClient desk = null!;
+    private Guid clinic, patient;
+    private string screen = "";
+
+    public async Task InitializeAsync()
+    {
+        portal = await Open();
+        (clinic, patient) = await portal.Clinic("Wrenfold Clinic", 0);
+        desk = await portal.SignedIn(clinic, "mara");
+        screen = $"/Consent/{patient}/lower-face";
+    }
+
+    public async Task DisposeAsync() => await portal.DisposeAsync();
+
+    private async Task<T> InDatabase<T>(Func<PortalDb, Task<T>> act)
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+        return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
+    }
+
+    // Routes with something in the place of each parameter.
+    private string AddressOf(string route) => "/" + string.Join('/', route.Split('/').Select(part => part.StartsWith('{') ? part.Contains("guid", StringComparison.Ordinal) || part is "{id}" or "{id?}" ? patient.ToString() : part.Contains("int", StringComparison.Ordinal) ? "1" : "x" : part));
+
+    [Fact]
+    public async Task Every_other_staff_address_leads_to_the_lock_also_when_typed_and_in_a_second_window()
+    {
+        await HandOver(desk, screen);
+        Assert.Contains("Consent to injections of the lower face", await desk.GetStringAsync(screen));
+        var open = new List<string>();
+        foreach (var (route, who) in Table.Table.Where(line => line.Value is Who.Staff or Who.PracticeLead or Who.Patient or Who.AtTheDoor))
+        {
+            var answer = await desk.GetAsync(AddressOf(route));
+            if (answer.StatusCode is not HttpStatusCode.Redirect || answer.Headers.Location!.OriginalString != "/Staff/Unlock") open.Add($"{who} {route}: {answer.StatusCode} {answer.Headers.Location}");
+        }
+
+        Assert.Empty(open);
+        Assert.True(Table.Table.Count(line => line.Value is Who.Staff) > 40);
+        // The page as it is, with whatever stands behind a question mark, stays the patient's.
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync(screen + "?Kept=true")).StatusCode);
+        Assert.DoesNotContain("href=\"/Patients\"", await desk.GetStringAsync(screen));
+    }
+
+    [Fact]
+    public async Task Another_session_of_the_same_person_stays_free()
+    {
+        await HandOver(desk, screen);
+        var phone = portal.Browser();
+        await portal.EnterPassword(phone, "mara");
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        await Send(phone, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+        Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Escalations")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Password_and_code_unlock_it_and_nothing_less_does()
+    {
+        await HandOver(desk, screen);
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        var code = portal.CodeNow(portal.KeyOf("mara"));
+        foreach (var (password, typed) in new[] { ("something else 12", code), (Password, "000000"), ("", code) })
+        {
+            Assert.Contains("did not unlock it", await (await Send(desk, "/Staff/Unlock", ("Password", password), ("Code", typed))).Content.ReadAsStringAsync());
+            Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Patients")).Headers.Location!.OriginalString);
+        }
+
+        // Neither does the code alone at the door.
+        Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Staff/SecondFactor")).Headers.Location!.OriginalString);
+        var unlocked = await Send(desk, "/Staff/Unlock", ("Password", Password), ("Code", code));
+        Assert.Equal($"/Consent/{patient}", unlocked.Headers.Location!.OriginalString);
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+        Assert.NotNull(await InDatabase(db => db.LentScreens.Select(h => h.UnlockedAt).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task Wrong_tries_to_unlock_shut_the_door_like_wrong_tries_at_it()
+    {
+        await HandOver(desk, screen);
+        for (var i = 0; i < 5; i++) await Send(desk, "/Staff/Unlock", ("Password", $"guess number {i}"), ("Code", "000000"));
+        Assert.Equal(HttpStatusCode.OK, (await portal.TakeBack(desk, "mara")).StatusCode);
+        portal.Clock.Advance(TimeSpan.FromMinutes(10));
+        Assert.Equal(HttpStatusCode.Redirect, (await portal.TakeBack(desk, "mara")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_copy_of_the_cookie_from_before_stays_locked_after_signing_out_and_a_new_session_is_free()
+    {
+        await HandOver(desk, screen);
+        var left = await Post(desk, "/Staff/Unlock?handler=SignOut", await desk.GetStringAsync("/Staff/Unlock"));
+        Assert.Equal("/Staff/SignIn", left.Headers.Location!.OriginalString);
+        Assert.Equal("/Staff/SignIn", (await desk.GetAsync(screen)).Headers.Location!.AbsolutePath);
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        await portal.EnterPassword(desk, "mara");
+        await Send(desk, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+    }
+
+    [Fact]
+    public async Task What_staff_typed_in_another_window_is_not_stored_and_not_lost()
+    {
+        var entry = $"/Patients/Edit/{patient}";
+        var form = await desk.GetStringAsync(entry);
+        await HandOver(desk, screen);
+        var answer = await Post(desk, entry, form, ("Name", "Renamed meanwhile"), ("Number", "+12125550150"), ("Language", "en"));
+        var kept = await answer.Content.ReadAsStringAsync();
+        Assert.Equal(HttpStatusCode.Locked, answer.StatusCode);
+        Assert.Contains("value=\"Renamed meanwhile\"", kept);
+        Assert.Equal("Patient of Wrenfold Clinic", await InDatabase(db => db.Patients.Select(p => p.Name).SingleAsync()));
+        await portal.TakeBack(desk, "mara");
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, entry, kept)).StatusCode);
+        Assert.Equal("Renamed meanwhile", await InDatabase(db => db.Patients.Select(p => p.Name).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_page_for_a_patient_opens_only_once_it_is_handed_over_and_only_such_a_page_can_be()
+    {
+        Assert.Equal($"/Staff/Lend?Screen={Uri.EscapeDataString(screen)}", (await desk.GetAsync(screen)).Headers.Location!.OriginalString);
+        foreach (var other in new[] { "/Patients", "/Staff/Unlock", "https://elsewhere.example/Consent/a/b", "//elsewhere.example/b/c", "" })
+            Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"/Staff/Lend?Screen={Uri.EscapeDataString(other)}")).StatusCode);
+        Assert.Equal(0, await InDatabase(db => db.LentScreens.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_signature_sent_after_the_session_ended_is_kept_once_staff_signed_in_and_the_screen_is_the_patients_again()
+    {
+        await HandOver(desk, screen);
+        var form = await desk.GetStringAsync(screen);
+        portal.Clock.Advance(TimeSpan.FromMinutes(20));
+        var ended = await Post(desk, screen, form, ("TypedName", "Patient of Wrenfold Clinic"), ("Agrees", "true"));
+        Assert.Equal(HttpStatusCode.Unauthorized, ended.StatusCode);
+        await portal.EnterPassword(desk, "mara");
+        await Send(desk, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, screen, await ended.Content.ReadAsStringAsync())).StatusCode);
+        Assert.Equal(1, await InDatabase(db => db.Consents.CountAsync()));
+        Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Patients")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Of_two_pages_handed_over_at_once_one_is_open()
+    {
+        var plan = $"/Treatment/Plan/{patient}/Accept";
+        var both = await desk.GetStringAsync($"/Staff/Lend?Screen={Uri.EscapeDataString(screen)}");
+        await Task.WhenAll(Post(desk, "/Staff/Lend", both), Post(desk, "/Staff/Lend", both.Replace(screen, plan)));
+        var locked = new List<bool>();
+        foreach (var page in new[] { screen, plan }) locked.Add((await desk.GetAsync(page)).Headers.Location?.OriginalString == "/Staff/Unlock");
+        Assert.Single(locked, true);
+        await portal.TakeBack(desk, "mara");
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+    }
+}

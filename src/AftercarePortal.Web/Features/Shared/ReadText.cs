@@ -4,7 +4,7 @@ using AftercarePortal.Web.Documents;
 
 namespace AftercarePortal.Web.Features.Shared;
 
-/// <summary>A text as a person reads it on a screen and in print: a line each for a title (<c># </c>), a heading (<c>## </c>), a point (<c>- </c>) or a paragraph.</summary>
+/// <summary>A text as a person reads it on a screen and in print: a line each for a title (<c># </c>), a heading (<c>## </c>), what stands out (<c>### </c>), a point (<c>- </c>) or a paragraph.</summary>
 internal static class ReadText
 {
     public static byte[] BytesOf(IEnumerable<string> blocks) => Encoding.UTF8.GetBytes(string.Join('\n', blocks.Select(b => string.Join(' ', b.Split('\n', '\r')).Trim()).Where(b => b.Length > 0)));
@@ -22,6 +22,7 @@ internal static class ReadText
         foreach (var block in blocks)
             if (block.StartsWith("# ", StringComparison.Ordinal)) sheet.Title(block[2..]);
             else if (block.StartsWith("## ", StringComparison.Ordinal)) sheet.Heading(block[3..]);
+            else if (block.StartsWith("### ", StringComparison.Ordinal)) sheet.Strong(block[4..]);
             else sheet.Paragraph(block);
     }
 }

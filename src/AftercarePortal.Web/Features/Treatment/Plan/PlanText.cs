@@ -44,7 +44,7 @@ internal static class PlanText
         var chart = PriceInWords.Chart(range, say);
         return
         [
-            chart.Range, $"{chart.MassSays} {chart.AtMostSays}", say["price-caution"],
+            $"### {chart.Range}", $"{chart.MassSays} {chart.AtMostSays}", say["price-caution"],
             $"## {say["price-why"]}",
             .. range.Reasons.Select(r => $"- {r.Says}"),
             $"## {say["price-made-of"]}",

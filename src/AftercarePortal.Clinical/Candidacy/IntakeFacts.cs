@@ -93,15 +93,13 @@ public sealed class IntakeFacts(Questionnaire questionnaire, Answers answers, Lo
         return true;
     }
 
-    private static bool IsOption(Question? question, string value)
+    private static bool IsOption(Question? question, string value) => question?.Kind switch
     {
-        if (question is null) return false;
-        if (question.Kind is QuestionKind.YesNo) return value is "yes" or "no";
-        if (question.Kind is not (QuestionKind.Choice or QuestionKind.Several)) return true;
-        for (var i = 0; i < question.Options.Count; i++)
-            if (question.Options[i].Code == value) return true;
-        return false;
-    }
+        null => false,
+        QuestionKind.YesNo => value is "yes" or "no",
+        QuestionKind.Choice or QuestionKind.Several => question.Offers(value),
+        _ => true,
+    };
 
     /// <param name="Question">Null when the questionnaire has none of that id.</param>
     /// <param name="Values">What was given; null when nothing was.</param>

@@ -39,6 +39,14 @@ public sealed record Question(
     /// <summary>Whether "about two weeks ago" is taken: only for a day gone by that may be left out.</summary>
     public bool MayBeAbout => Kind == QuestionKind.Date && Dates == DateSpan.UpToToday && !Required;
 
+    /// <summary>Whether one of its options has this code.</summary>
+    public bool Offers(string code)
+    {
+        for (var i = 0; i < Options.Count; i++)
+            if (Options[i].Code == code) return true;
+        return false;
+    }
+
     /// <summary>Whether this question is asked after these answers.</summary>
     public bool IsAskedGiven(Answers answers) =>
         AskedWhen.Count == 0

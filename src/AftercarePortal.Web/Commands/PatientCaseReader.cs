@@ -83,7 +83,7 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         var known = question.Kind switch
         {
             QuestionKind.YesNo => values.All(v => v is "yes" or "no"),
-            QuestionKind.Choice or QuestionKind.Several => values.All(v => question.Options.Any(o => o.Code == v)),
+            QuestionKind.Choice or QuestionKind.Several => values.All(question.Offers),
             QuestionKind.Date => LocalDatePattern.Iso.Parse(values[0]).Success,
             _ => true,
         };

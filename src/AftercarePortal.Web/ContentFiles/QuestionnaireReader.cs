@@ -187,7 +187,7 @@ internal sealed class QuestionnaireReader
         (option["extension"] as JsonArray ?? []).OfType<JsonObject>().Any(e => Text(e["url"]) == FhirWords.Exclusive && Flag(e["valueBoolean"]));
 
     private static bool IsAnswer(Question question, string code) =>
-        question.Kind == QuestionKind.YesNo ? code is "yes" or "no" : question.Options.Any(o => o.Code == code);
+        question.Kind == QuestionKind.YesNo ? code is "yes" or "no" : question.Offers(code);
 
     private static string? Text(JsonNode? node) => FhirWords.Text(node);
 

@@ -88,8 +88,8 @@ internal static class QuestionnaireResponseReader
         var url = UrlOf(document);
         if (Text(root, "questionnaire"u8) is var canonical && canonical != url && canonical != $"{url}|{questionnaire.Version.Number}")
             errors.Add($"questionnaire: the answers must be to {url}|{questionnaire.Version.Number}, or to an earlier version that is there.");
-        var answers = new Dictionary<string, Answer>(StringComparer.Ordinal);
-        var places = new Dictionary<string, Place>(StringComparer.Ordinal);
+        var answers = new Dictionary<string, Answer>(questionnaire.Questions.Count, StringComparer.Ordinal);
+        var places = new Dictionary<string, Place>(questionnaire.Questions.Count, StringComparer.Ordinal);
         ReadItems(Part(root, "item"u8), null, questionnaire, answers, places, errors);
         var read = new Answers(answers);
         if (errors.Count == before) CheckAsked(status, questionnaire, read, places, errors);
@@ -197,14 +197,14 @@ internal static class QuestionnaireResponseReader
                 if (Part(answer, "valueBoolean"u8) is { ValueKind: JsonValueKind.True or JsonValueKind.False } flag) return flag.GetBoolean() ? "yes" : "no";
                 return code is "yes" or "no" ? code : Wrong("yes or no (valueBoolean, or valueCoding yes or no)");
             case QuestionKind.Choice or QuestionKind.Several:
-                return code is not null && question.Options.Any(o => o.Code == code) ? code : Wrong("a valueCoding with the code of one of its options");
+                return code is not null && question.Offers(code) ? code : Wrong("a valueCoding with the code of one of its options");
             case QuestionKind.Date:
                 return Text(answer, "valueDate"u8) is { } date && DateOf(date) is { } day ? day : Wrong($"a date (valueDate, YYYY-MM-DD) from {DayRange.First.Year} to {DayRange.Last.Year}");
             case QuestionKind.Number:
                 return (Part(answer, "valueInteger"u8) is { ValueKind: JsonValueKind.Number } whole && whole.TryGetInt32(out _) ? whole : Part(answer, "valueDecimal"u8)) is { ValueKind: JsonValueKind.Number } number && number.TryGetDecimal(out _)
                     ? number.GetRawText() : Wrong("a number");
             default:
-                return Text(answer, "valueString"u8) is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) && !text.Any(IsControl) ? text
+                return Text(answer, "valueString"u8) is { Length: <= LongestWords } text && !string.IsNullOrWhiteSpace(text) && !HasControl(text) ? text
                     : Wrong($"words (valueString, at most {LongestWords} characters, without control characters)");
         }
     }
@@ -235,7 +235,12 @@ internal static class QuestionnaireResponseReader
     }
 
     // FHIR R4 lets a string hold tab, new line and carriage return, and no other character below a space.
-    private static bool IsControl(char c) => c < ' ' && c is not ('\t' or '\n' or '\r');
+    private static bool HasControl(string text)
+    {
+        foreach (var c in text)
+            if (c < ' ' && c is not ('\t' or '\n' or '\r')) return true;
+        return false;
+    }
 
     // FHIR says "asked, but unknown" of a value that is not there with this extension, for example on _valueDate.
     private static bool IsAbsent(JsonElement answer)

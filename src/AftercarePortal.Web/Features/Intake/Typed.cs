@@ -93,7 +93,7 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
     private static bool Whole(string typed, out int number) => int.TryParse(typed.Trim(), NumberStyles.None, CultureInfo.InvariantCulture, out number);
 
     private static bool IsOffered(Question question, string code) =>
-        question.Kind == QuestionKind.YesNo ? code is "yes" or "no" : question.Options.Any(o => o.Code == code);
+        question.Kind == QuestionKind.YesNo ? code is "yes" or "no" : question.Offers(code);
 
     private static (Answer?, string?) Wrong(string problem) => (null, problem);
 }

@@ -33,7 +33,8 @@ public sealed partial class How_to_change_a_rule : IDisposable
         // 6
         var (code, report, faults) = Report();
         Assert.Equal(1, code);
-        Assert.Matches(@"191 cases, 15 of them come out otherwise", report);
+        var counted = Regex.Match(report, @"(\d+) cases, 15 of them come out otherwise");
+        Assert.True(counted.Success, report);
         using (StringWriter seen = new(), error = new())
         {
             Assert.Equal(1, PreviewCommand.Run([copy.Folder, "--case", Told(@"--case ""(.+?)""")[1]], seen, error, copy.Folder));
@@ -48,7 +49,7 @@ public sealed partial class How_to_change_a_rule : IDisposable
         (code, report, faults) = Report();
         Assert.Equal("", faults);
         Assert.Equal(0, code);
-        Assert.Contains("192 cases, 0 of them come out otherwise", report);
+        Assert.Contains($"{int.Parse(counted.Groups[1].Value) + 1} cases, 0 of them come out otherwise", report);
         // 10
         copy.Change(Rules, "name: null, role: null, date: null", "name: Iris Hale, role: responsible clinician, date: 2027-01-20");
         copy.Change(Rules, "status: draft", "status: published");

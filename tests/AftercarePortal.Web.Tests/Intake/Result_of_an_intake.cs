@@ -45,6 +45,16 @@ public sealed class Result_of_an_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Says_what_would_change_a_finding_as_long_as_it_can_be_changed()
+    {
+        Assert.Contains("What would change it: another answer to Defences of the body", await Told("en"), StringComparison.Ordinal);
+        await person.Send();
+        var sent = await person.Show();
+        Assert.Contains("A flare must settle first", sent, StringComparison.Ordinal);
+        Assert.DoesNotContain("What would change it", sent, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task In_Spanish_holds_no_sentence_of_the_price_in_English()
     {
         var page = await Told("es");

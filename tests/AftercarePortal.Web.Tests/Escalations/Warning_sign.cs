@@ -236,6 +236,8 @@ public sealed class Warning_sign : IAsyncLifetime
     [Theory]
     [InlineData("HELP")]
     [InlineData("help!")]
+    [InlineData("AYUDA")]
+    [InlineData("¡ayuda!")]
     public async Task A_bare_call_for_help_is_told_whom_to_ring_and_a_person_looks(string text)
     {
         await Report("SM1", text);

@@ -221,5 +221,8 @@ public sealed class Inbound_message : IAsyncLifetime
     [InlineData("it won't stop bleeding", false)]
     [InlineData("stop it hurts", false)]
     [InlineData("START", false)]
+    [InlineData("Baja.", true)]
+    [InlineData("ALTA", false)]
+    [InlineData("ya baja la hinchazón", false)]
     public void Is_an_opt_out_only_as_one_word_alone(string text, bool stop) => Assert.Equal(stop, StopWords.IsStop(text));
 }

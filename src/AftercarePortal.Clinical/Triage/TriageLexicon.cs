@@ -204,7 +204,7 @@ public sealed class TriageLexicon
             if (!frame.MayHold(present)) continue;
             for (var i = 0; i < tokens.Length; i++)
             {
-                if (!frame.HoldsAt(tokens, i, used)) continue;
+                if (!tokens[i].Atoms.Has(frame.First) || !frame.HoldsAt(tokens, i, used)) continue;
                 var (first, last, denied, sure, spelt, slips) = (i, i, false, !guessed, true, 0);
                 foreach (var at in used[..frame.Count])
                 {

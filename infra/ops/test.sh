@@ -69,4 +69,12 @@ for folder in tests/*.Tests/; do
   fi
   passed=$((passed + good)) failed=$((failed + bad))
 done
+
+# Each test the hazard log names must have run and passed: a control nobody saw work is none.
+sed 's/&quot;/"/g' "$results"/*.trx 2>/dev/null | grep -oE '<UnitTestResult [^>]*outcome="Passed"' | sed -E 's/.* testName="([^"(]*).*/\1/' >"$results/ran"
+while read -r sentence; do
+  grep -qE "\.${sentence//_/[ _]}\$" "$results/ran" && continue
+  loud "The hazard log names a test that did not run or did not pass: $sentence"
+  failed=$((failed + 1))
+done < <(grep '^| H' docs/safety/hazard-log.md | sed -E 's/ *\|? *$//; s/.*\|//' | grep -oE '`[A-Za-z0-9_]+\.[A-Za-z0-9_]+`' | tr -d '`' | sed 's/.*\.//' | sort -u)
 finish

@@ -94,6 +94,24 @@ internal sealed record SimMutant(string Name)
                 await ActivatorUtilities.CreateInstance<SendMessage>(again.ServiceProvider).Run(subject, default);
             }),
         },
+        new("a step that was let go is not looked at again") { Plant = s => s.Remove(s.Single(d => d.ImplementationType == typeof(StepText))) },
+        new("a step names the day it was due")
+        {
+            BeforeSave = db =>
+            {
+                foreach (var text in db.ChangeTracker.Entries<OutgoingRow>().Where(e => e.Entity.Kind is OutgoingKind.Step))
+                    text.Property(o => o.Text).CurrentValue = Regex.Replace(text.Entity.Text, @"^Day \d+", "Day 0");
+                return [];
+            },
+        },
+        new("a text found late counts as written when it was found")
+        {
+            BeforeSave = db =>
+            {
+                foreach (var message in db.ChangeTracker.Entries<MessageRow>()) message.Property(m => m.WrittenAt).CurrentValue = message.Entity.ReceivedAt;
+                return [];
+            },
+        },
         new("steps go out in quiet hours") { Rewrite = sql => sql.Replace("\"c\".\"QuietFrom\"", "\"c\".\"QuietTo\"", StringComparison.Ordinal) },
         new("steps go out after a STOP")
         {

@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.Features.Messages;
 using NodaTime;
 
 namespace AftercarePortal.Demo.Simulation;
@@ -16,6 +17,13 @@ internal sealed class SimRules(SimWorld world)
     private readonly Dictionary<string, Tier> _tiers = [];
     private readonly Dictionary<string, SimChain> _chains = [];
     private readonly SimSteps _steps = new(world);
+
+    /// <summary>A machine begins one job.</summary>
+    public void Begins(string kind, string subject)
+    {
+        if (kind is MessageJobs.Send) _steps.Sends(Guid.Parse(subject));
+    }
+
     private long _events, _readings;
     private int _answered;
 
@@ -45,7 +53,11 @@ internal sealed class SimRules(SimWorld world)
     public void CheckEnd()
     {
         foreach (var written in world.Stage.Carrier.All.Where(h => h.Inbound))
+        {
+            Hold(KeepsItsTime(written), "a text found late lost the time the carrier received it");
             Hold(world.Rows.Count("SELECT count(*) FROM Messages WHERE CarrierId = $0", written.Sid) == 1, "a message the carrier holds is not kept exactly once");
+        }
+
         Hold(None("Messages m WHERE m.[To] = $0 AND NOT EXISTS (SELECT 1 FROM Readings r WHERE r.MessageId = m.Id)", SimClinic.ClinicNumber), "a message was kept and never read");
         Hold(None("Messages m WHERE m.[To] = $0 AND upper(m.Text) NOT IN ('STOP', 'START') AND NOT EXISTS (SELECT 1 FROM Outgoing o WHERE o.Key = 'reply:' || lower(m.Id) || ':0') AND NOT EXISTS (SELECT 1 FROM Readings r WHERE r.MessageId = m.Id AND r.Json LIKE '%texts in a short time%')", SimClinic.ClinicNumber), "a patient wrote and got no answer");
         Hold(None("Jobs WHERE ParkedAt IS NOT NULL"), "a job was given up");
@@ -75,6 +87,10 @@ internal sealed class SimRules(SimWorld world)
     {
         if (!holds) throw new SimBroken(rule);
     }
+
+    // The carrier counts in whole seconds; a machine whose clock is behind cannot have received what is not written yet.
+    private bool KeepsItsTime(SimCarrier.Held written) =>
+        world.Rows.Count("SELECT count(*) FROM Messages WHERE CarrierId = $0 AND RawForm = 'listed' AND WrittenAt <> $1 AND ReceivedAt >= $1", written.Sid, written.At.ToUnixTimeSeconds() * 1000) == 0;
 
     private bool None(string rows, params object[] values) => world.Rows.Count($"SELECT count(*) FROM {rows}", values) == 0;
 

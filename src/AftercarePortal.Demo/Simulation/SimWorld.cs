@@ -136,7 +136,11 @@ internal sealed class SimWorld : IDisposable
     }
 
     private Task<bool> Work(SimNode node) => node.Runner.RunNext(
-        job => Tell($"machine {node.Name} does {job.Kind}{(job.Subject.Split(':') is [_, var round] ? " of round " + round : "")}{(job.Attempts > 1 ? $", try {job.Attempts}" : "")}"), node.Life.Token);
+        job =>
+        {
+            Rules.Begins(job.Kind, job.Subject);
+            Tell($"machine {node.Name} does {job.Kind}{(job.Subject.Split(':') is [_, var round] ? " of round " + round : "")}{(job.Attempts > 1 ? $", try {job.Attempts}" : "")}");
+        }, node.Life.Token);
 
     // Between two commands of one machine, outside a transaction, anything else may happen: the other machine works, a second copy of a message arrives, or this one stands still for longer than its lease.
     private async Task Point(bool nothingOpen)

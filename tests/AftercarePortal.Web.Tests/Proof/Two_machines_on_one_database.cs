@@ -103,7 +103,9 @@ public sealed class Two_machines_on_one_database : IAsyncLifetime
     private async Task Everything_was_done_once()
     {
         var sent = await Read(db => db.Outgoing.AsNoTracking().ToListAsync());
-        var steps = sent.Where(o => o.Kind is OutgoingKind.Step).ToList();
+        // Of an evening the demo's own patient has a step due too.
+        var proof = await Read(db => db.Steps.AsNoTracking().Where(s => s.StepId.StartsWith("proof")).Select(s => s.Id).ToListAsync());
+        var steps = sent.Where(o => proof.Exists(id => o.Key == $"step:{id}")).ToList();
         Assert.Equal(Steps, steps.Count);
         Assert.All(steps, step => Assert.True(Taken(step) <= 1, $"a step was sent {Taken(step)} times"));
         // One on the line at that moment may have been lost with the machine: it is never sent a second time, a person sees it.

@@ -1,5 +1,6 @@
 using System.Net;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -72,6 +73,26 @@ public sealed class Health : IAsyncLifetime
         await Keep(lane, "some-kind", Now - Duration.FromSeconds(119));
         Assert.Equal(200, await Status());
         await Keep(lane, "some-kind", Now - Duration.FromSeconds(121));
+        Assert.Equal(expected, await Status());
+    }
+
+    [Theory]
+    [InlineData(nameof(OutgoingKind.PageText), 61, 503)]
+    [InlineData(nameof(OutgoingKind.PageCall), 61, 503)]
+    [InlineData(nameof(OutgoingKind.SafetyReply), 61, 503)]
+    [InlineData(nameof(OutgoingKind.PageText), 59, 200)]
+    [InlineData(nameof(OutgoingKind.Notice), 61, 200)]
+    public async Task Is_bad_while_the_carrier_does_not_take_pages_or_replies(string kind, int seconds, int expected)
+    {
+        await GoRound();
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(Guid.NewGuid());
+            var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+            await db.QueueOnce("a", Enum.Parse<OutgoingKind>(kind), "+12025550100", "+12025550123", "words", Now - Duration.FromSeconds(seconds), default, sendAt: Now + Duration.FromSeconds(3));
+            await db.SaveChangesAsync();
+        }
+
         Assert.Equal(expected, await Status());
     }
 

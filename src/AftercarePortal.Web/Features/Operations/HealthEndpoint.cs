@@ -1,5 +1,6 @@
 using System.Data.Common;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -8,11 +9,14 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>Tells an outside watchdog whether pages would go out: 200 or 503, and nothing else (H15).</summary>
-/// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late, and no alarm was given up.</remarks>
+/// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late, the carrier takes them, and no alarm was given up.</remarks>
 internal static class HealthEndpoint
 {
     /// <summary>A job of the lanes of pages, safety replies, reading and calls later than this is late.</summary>
     public static readonly Duration Late = Duration.FromMinutes(2);
+
+    /// <summary>A page or safety reply the carrier has not taken for longer: it is tried again and again, and reaches nobody.</summary>
+    public static readonly Duration NotTaken = Duration.FromMinutes(1);
 
     public static void MapHealth(this IEndpointRouteBuilder app) => app.MapGet("/health", Look);
 
@@ -26,11 +30,21 @@ internal static class HealthEndpoint
         {
             return await db.WorkersGoRound(now, stop)
                 && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
+                && await CarrierTakes(db, now, stop)
                 && !await db.Jobs.AnyAsync(j => j.Kind == JobRunner.JobParked && j.ParkedAt != null && j.DoneAt == null, stop);
         }
         catch (Exception away) when (away is DbException or InvalidOperationException or TimeoutException)
         {
             return false;                                                       // the answer says so: 503
         }
+    }
+
+    private static async Task<bool> CarrierTakes(PortalDb db, Instant now, CancellationToken stop)
+    {
+        var waiting = await db.Jobs.AsNoTracking().Where(j => j.Kind == MessageJobs.Send && j.Lane <= JobTable.LastSafetyLane && j.DoneAt == null && j.ParkedAt == null)
+            .OrderBy(j => j.DueAt).Select(j => j.Subject).Take(200).ToListAsync(stop);
+        var ids = waiting.ConvertAll(Guid.Parse);
+        var before = now - NotTaken;
+        return ids.Count == 0 || !await db.Outgoing.IgnoreQueryFilters().AnyAsync(o => ids.Contains(o.Id) && o.MadeAt < before, stop);
     }
 }

@@ -32,6 +32,14 @@ if (args is ["prices"])
     return;
 }
 
+// With the word recall: only finding the patients of one lot.
+if (args is ["recall"])
+{
+    Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
+    await Recall();
+    return;
+}
+
 PostgresCluster.Durable = true;
 if (args is ["proof"])
 {
@@ -57,11 +65,13 @@ Console.WriteLine((await IntakeFindings.One(content, times: 5000)).Line("finding
 foreach (var line in await IntakePages.Run(times: 300)) Console.WriteLine(line);
 Console.WriteLine((await Core.Range(content, times: 50)).Line("price range of one intake: three regions, all answered"));
 
-using (var database = AftercarePortal.Testing.ITestDatabase.Sqlite())
+await Recall();
+Prices.Run(content, Console.Out);
+
+static async Task Recall()
 {
+    using var database = ITestDatabase.Sqlite();
     var (usual, large) = await LotRecall.Run(database, times: 30);
     Console.WriteLine(usual.Line("recall: 50 patients of one lot among 1,000,000 placements"));
     Console.WriteLine(large.Line("recall: 5,000 patients of one lot among 1,000,000 placements"));
 }
-
-Prices.Run(content, Console.Out);

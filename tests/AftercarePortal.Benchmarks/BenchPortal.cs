@@ -25,7 +25,7 @@ internal sealed class BenchPortal : IAsyncDisposable
         _portal = Portal.Build(
         [
             $"--urls={Url}", $"--Jobs:Run={workers}", $"--Database:Kind={database.Kind}", $"--Database:Connection={database.Connection}", $"--Keys:Folder={_keys.FullName}", $"--Photos:Key={Convert.ToBase64String(new byte[32])}",
-            $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Url}", $"--Carrier:BaseUrl={_phone.Urls.Single()}", "--Logging:LogLevel:Default=None", "--Logging:LogLevel:Microsoft.AspNetCore.DataProtection=None",
+            $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Url}", $"--Carrier:BaseUrl={_phone.Urls.Single()}", "--Carrier:TextsPerSecond=0", "--Logging:LogLevel:Default=None", "--Logging:LogLevel:Microsoft.AspNetCore.DataProtection=None",
         ]);
     }
 

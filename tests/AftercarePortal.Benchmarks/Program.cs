@@ -54,6 +54,13 @@ if (args is ["webhook"])
     return;
 }
 
+// With the word steps and a number: only so many due steps.
+if (args is ["steps", var count])
+{
+    await Proof.Steps(Console.Out, int.Parse(count, CultureInfo.InvariantCulture));
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));

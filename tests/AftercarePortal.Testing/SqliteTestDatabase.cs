@@ -20,7 +20,7 @@ internal sealed class SqliteTestDatabase : ITestDatabase
     public string Connection => $"Data Source={Path.Combine(_folder.FullName, "portal.db")}";
 
     public PortalDb Open(ClinicScope scope) =>
-        new SqlitePortalDb(new DbContextOptionsBuilder<SqlitePortalDb>().UseSqlite(Connection).AddInterceptors(new SqliteDurability(), new SqliteTurns.OfStatements()).Options, scope);
+        new SqlitePortalDb(new DbContextOptionsBuilder<SqlitePortalDb>().UseSqlite(Connection).AddInterceptors(new SqliteDurability()).Options, scope);
 
     public void Dispose()
     {

@@ -14,7 +14,7 @@ internal static class DataRoom
         switch (kind)
         {
             case "sqlite":
-                services.AddPooledDbContextFactory<SqlitePortalDb>(o => o.UseSqlite(connection).AddInterceptors(new SqliteDurability(), new SqliteTurns.OfStatements()));
+                services.AddPooledDbContextFactory<SqlitePortalDb>(o => o.UseSqlite(connection).AddInterceptors(new SqliteDurability()));
                 services.AddScoped<PortalDb>(s => KeptOpen(Pooled<SqlitePortalDb>(s)));
                 break;
             case "postgres":

@@ -54,22 +54,6 @@ internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
 internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options) : PortalDb(options)
 {
     internal SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : this(options) => In(scope);
-
-    /// <inheritdoc cref="SqliteTurns" />
-    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
-    {
-        if (Database.CurrentTransaction is not null) return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);      // it has its turn
-        var turns = SqliteTurns.Of(Database.GetDbConnection());
-        await turns.Take(this, stop);
-        try
-        {
-            return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
-        }
-        finally
-        {
-            turns.Leave(this);
-        }
-    }
 }
 
 internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options) : PortalDb(options)

@@ -5,6 +5,7 @@ using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 
@@ -112,7 +113,14 @@ internal sealed record SimMutant(string Name)
                 return [];
             },
         },
-        new("steps go out in quiet hours") { Rewrite = sql => sql.Replace("\"c\".\"QuietFrom\"", "\"c\".\"QuietTo\"", StringComparison.Ordinal) },
+        new("steps go out in quiet hours")
+        {
+            BeforeSave = db =>
+            {
+                foreach (var clinic in db.ChangeTracker.Entries<ClinicRow>()) clinic.Property(c => c.QuietFrom).CurrentValue = clinic.Entity.QuietTo;
+                return [];
+            },
+        },
         new("steps go out after a STOP")
         {
             Plant = s => Replace<SendStep>(s, PlanAftercare.SendStep, SendAtOnce),

@@ -176,6 +176,31 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_tap_confirms_what_its_page_showed_and_nothing_written_since()
+    {
+        var untaken = await _browser.GetStringAsync($"/Escalations/{Report}");
+        await Tap("Take");
+        await Ask(round: 2);
+        await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Take", untaken);          // the button was pressed twice
+        Assert.Equal(2, (await Row()).ConfirmRound);
+
+        var shown = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("I have it", shown);
+        await Ask(round: 3);
+        await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Take", shown);
+        Assert.Equal(3, (await Row()).ConfirmRound);
+        await Tap("Take");
+        Assert.Null((await Row()).ConfirmRound);
+    }
+
+    private async Task Ask(int round)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+        await scope.ServiceProvider.GetRequiredService<PortalDb>().Escalations.ExecuteUpdateAsync(set => set.SetProperty(e => e.ConfirmRound, round));
+    }
+
+    [Fact]
     public async Task What_was_read_as_routine_can_be_looked_through()
     {
         var now = _portal.Clock.GetCurrentInstant();

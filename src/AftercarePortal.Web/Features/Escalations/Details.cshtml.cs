@@ -63,8 +63,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         return await Load(id, stop) ? Page() : NotFound();
     }
 
-    public async Task<IActionResult> OnPostTakeAsync(Guid id, CancellationToken stop) =>
-        await take.Run(id, Person, stop) switch
+    public async Task<IActionResult> OnPostTakeAsync(Guid id, int asked, CancellationToken stop) =>
+        await take.Run(id, Person, stop, asked) switch
         {
             TakeEscalation.Outcome.Yours => RedirectToPage(new { id }),
             TakeEscalation.Outcome.AlreadyTaken => RedirectToPage(new { id, late = true }),

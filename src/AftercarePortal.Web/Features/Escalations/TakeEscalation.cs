@@ -17,7 +17,8 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         public sealed record NotFound : Outcome;
     }
 
-    public async Task<Outcome> Run(Guid id, string person, CancellationToken stop)
+    /// <param name="asked">The asking that a page showed when it was tapped, 0 for none: what was written since is not confirmed with it. Null: by text or key, which confirm whatever is asked.</param>
+    public async Task<Outcome> Run(Guid id, string person, CancellationToken stop, int? asked = null)
     {
         var now = time.GetCurrentInstant();
         await using var all = await db.Database.BeginTransactionAsync(stop);
@@ -26,7 +27,7 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
             .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
-        var confirmed = taken == 0 ? await Confirm(id, person, stop) : 0;
+        var confirmed = taken == 0 ? await Confirm(id, person, asked, stop) : 0;
         if (taken + confirmed == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");
 
         db.Note(escalation, taken == 1 ? EscalationEvent.Taken : EscalationEvent.Confirmed, now, person);
@@ -36,7 +37,7 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         return new Outcome.Yours();
     }
 
-    private Task<int> Confirm(Guid id, string person, CancellationToken stop) =>
-        db.Escalations.Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null && e.ConfirmRound != null)
+    private Task<int> Confirm(Guid id, string person, int? asked, CancellationToken stop) =>
+        db.Escalations.Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null && e.ConfirmRound != null && (asked == null || e.ConfirmRound == asked))
             .ExecuteUpdateAsync(set => set.SetProperty(e => e.ConfirmRound, (int?)null).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
 }

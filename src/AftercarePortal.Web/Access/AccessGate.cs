@@ -60,7 +60,8 @@ internal sealed class AccessGate(RequestDelegate next)
         if (handed is not null && !(who is Who.Patient && string.Equals(path, handed, StringComparison.OrdinalIgnoreCase)))
         {
             if (IsForm(context.Request)) await KeptForm.Answer(context, KeptForm.WithAPatient);
-            else context.Response.Redirect(LockPage);
+            // The page asked for opens once the screen is unlocked: often it is the report somebody is paged for.
+            else context.Response.Redirect(who is Who.Staff or Who.PracticeLead ? $"{LockPage}{QueryString.Create("then", path)}" : LockPage);
             return;
         }
 

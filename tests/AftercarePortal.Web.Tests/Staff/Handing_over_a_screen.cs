@@ -36,6 +36,8 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
     }
 
+    private static bool IsTheLock(HttpResponseMessage answer) => answer.StatusCode is HttpStatusCode.Redirect && answer.Headers.Location!.OriginalString.Split('?')[0] == "/Staff/Unlock";
+
     // Routes with something in the place of each parameter.
     private string AddressOf(string route) => "/" + string.Join('/', route.Split('/').Select(part => part.StartsWith('{') ? part.Contains("guid", StringComparison.Ordinal) || part is "{id}" or "{id?}" ? patient.ToString() : part.Contains("int", StringComparison.Ordinal) ? "1" : "x" : part));
 
@@ -48,7 +50,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         foreach (var (route, who) in Table.Table.Where(line => line.Value is Who.Staff or Who.PracticeLead or Who.Patient or Who.AtTheDoor))
         {
             var answer = await desk.GetAsync(AddressOf(route));
-            if (answer.StatusCode is not HttpStatusCode.Redirect || answer.Headers.Location!.OriginalString != "/Staff/Unlock") open.Add($"{who} {route}: {answer.StatusCode} {answer.Headers.Location}");
+            if (answer.StatusCode is not HttpStatusCode.Redirect || !IsTheLock(answer)) open.Add($"{who} {route}: {answer.StatusCode} {answer.Headers.Location}");
         }
 
         Assert.Empty(open);
@@ -63,11 +65,9 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     {
         await HandOver(desk, screen);
         var phone = portal.Browser();
-        await portal.EnterPassword(phone, "mara");
-        portal.Clock.Advance(TimeSpan.FromSeconds(30));
-        await Send(phone, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        await SignIn(phone);
         Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
-        Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Escalations")).Headers.Location!.OriginalString);
+        Assert.True(IsTheLock(await desk.GetAsync("/Escalations")));
     }
 
     [Fact]
@@ -79,7 +79,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         foreach (var (password, typed) in new[] { ("something else 12", code), (Password, "000000"), ("", code) })
         {
             Assert.Contains("did not unlock it", await (await Send(desk, "/Staff/Unlock", ("Password", password), ("Code", typed))).Content.ReadAsStringAsync());
-            Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Patients")).Headers.Location!.OriginalString);
+            Assert.True(IsTheLock(await desk.GetAsync("/Patients")));
         }
 
         // Neither does the code alone at the door.
@@ -91,13 +91,57 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Wrong_tries_to_unlock_shut_the_door_like_wrong_tries_at_it()
+    public async Task Wrong_tries_to_unlock_shut_the_lock_and_not_the_other_browsers_of_whoever_is_on_call()
     {
+        var phone = portal.Browser();
+        await SignIn(phone);
+        await Send(phone, "/Staff/SignOut");
         await HandOver(desk, screen);
         for (var i = 0; i < 5; i++) await Send(desk, "/Staff/Unlock", ("Password", $"guess number {i}"), ("Code", "000000"));
         Assert.Equal(HttpStatusCode.OK, (await portal.TakeBack(desk, "mara")).StatusCode);
+        await SignIn(phone);
+        Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+
+        // Nor do guesses at the door of this browser, once the session was ended from the lock.
+        await Post(desk, "/Staff/Unlock?handler=SignOut", await desk.GetStringAsync("/Staff/Unlock"));
+        for (var i = 0; i < 5; i++) await portal.EnterPassword(desk, "mara", $"guess number {i}");
+        await Send(phone, "/Staff/SignOut");
+        await SignIn(phone);
+        Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+    }
+
+    [Fact]
+    public async Task The_lock_opens_again_ten_minutes_after_five_wrong_tries()
+    {
+        await HandOver(desk, screen);
+        for (var i = 0; i < 5; i++) await Send(desk, "/Staff/Unlock", ("Password", $"guess number {i}"), ("Code", "000000"));
         portal.Clock.Advance(TimeSpan.FromMinutes(10));
         Assert.Equal(HttpStatusCode.Redirect, (await portal.TakeBack(desk, "mara")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Unlocked_on_the_way_to_a_report_it_opens_the_report_and_never_a_page_elsewhere()
+    {
+        await HandOver(desk, screen);
+        var report = $"/Escalations/{patient}";
+        var theLock = (await desk.GetAsync(report)).Headers.Location!.OriginalString;
+        Assert.Equal($"/Staff/Unlock?then={Uri.EscapeDataString(report)}", theLock);
+        Assert.Equal(report, (await Unlock(theLock)).Headers.Location!.OriginalString);
+        await HandOver(desk, screen);
+        Assert.Equal($"/Consent/{patient}", (await Unlock("/Staff/Unlock?then=" + Uri.EscapeDataString("//elsewhere.example/a"))).Headers.Location!.OriginalString);
+    }
+
+    private async Task<HttpResponseMessage> Unlock(string theLock)
+    {
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        return await Send(desk, theLock, ("Password", Password), ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+    }
+
+    private async Task SignIn(HttpClient browser)
+    {
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        await portal.EnterPassword(browser, "mara");
+        await Send(browser, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
     }
 
     [Fact]
@@ -150,7 +194,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         await Send(desk, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
         Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, screen, await ended.Content.ReadAsStringAsync())).StatusCode);
         Assert.Equal(1, await InDatabase(db => db.Consents.CountAsync()));
-        Assert.Equal("/Staff/Unlock", (await desk.GetAsync("/Patients")).Headers.Location!.OriginalString);
+        Assert.True(IsTheLock(await desk.GetAsync("/Patients")));
     }
 
     [Fact]

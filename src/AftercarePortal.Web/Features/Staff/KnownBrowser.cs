@@ -29,6 +29,10 @@ internal sealed class KnownBrowser(IDataProtectionProvider protection)
             HttpOnly = true, Secure = http.Request.IsHttps, SameSite = SameSiteMode.Lax, IsEssential = true, Path = "/", MaxAge = Lasts,
         });
 
+    /// <summary>The browser is a stranger's again: it was left in somebody else's hands.</summary>
+    public void Forget(HttpContext http) =>
+        http.Response.Cookies.Delete(Name(http), new CookieOptions { HttpOnly = true, Secure = http.Request.IsHttps, SameSite = SameSiteMode.Lax, Path = "/" });
+
     private static string Mark(StaffRow person) => $"{person.Id} {person.SecurityStamp}";
 
     private static string Name(HttpContext http) => http.Request.IsHttps ? "__Host-known" : "known";

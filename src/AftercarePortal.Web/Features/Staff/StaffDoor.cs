@@ -19,7 +19,8 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, DoorTries tries, Kn
     private readonly IDataProtector keys = protection.CreateProtector("staff authenticator key");
 
     /// <summary>Checks name and password. Null: they do not match, the door is shut, or the person no longer works here; which of them is not told.</summary>
-    public async Task<StaffRow?> CheckPassword(HttpContext http, string? userName, string? password)
+    /// <param name="atTheLock">The screen is in a patient's hands: tries count as a stranger's, whatever browser it is, and never shut the person's own browsers out.</param>
+    public async Task<StaffRow?> CheckPassword(HttpContext http, string? userName, string? password, bool atTheLock = false)
     {
         var person = await staff.FindByNameAsync(userName ?? "");
         if (person is null)
@@ -28,7 +29,7 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, DoorTries tries, Kn
             return null;
         }
 
-        var known = browsers.Knows(http, person);
+        var known = !atTheLock && browsers.Knows(http, person);
         var mayTry = await tries.Take(person.Id, known);
         var matches = await staff.CheckPasswordAsync(person, password ?? "");        // also when shut: the time taken tells nothing
         if (!mayTry || !matches || await staff.IsLockedOutAsync(person)) return null;
@@ -37,10 +38,11 @@ internal sealed class StaffDoor(UserManager<StaffRow> staff, DoorTries tries, Kn
     }
 
     /// <summary>Checks a code and uses it up; a first right code completes the enrolment. False: wrong, used before, or the door is shut.</summary>
-    public async Task<bool> CheckCode(HttpContext http, StaffRow person, string? code)
+    /// <param name="atTheLock">As of <see cref="CheckPassword"/>.</param>
+    public async Task<bool> CheckCode(HttpContext http, StaffRow person, string? code, bool atTheLock = false)
     {
         if (person.ProtectedKey is null || await staff.IsLockedOutAsync(person)) return false;
-        var known = browsers.Knows(http, person);
+        var known = !atTheLock && browsers.Knows(http, person);
         if (!await tries.Take(person.Id, known)) return false;
         var now = time.GetCurrentInstant();
         if (OneTimeCode.StepOf(keys.Unprotect(person.ProtectedKey), code, now, person.LastStep) is not { } step) return false;

@@ -7,11 +7,13 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Staff;
 
-/// <summary>Takes a screen back from a patient: password and code of whoever is signed in, counted like tries at the door.</summary>
-internal sealed class UnlockModel(PortalDb db, StaffDoor door, TimeProvider time) : PageModel
+/// <summary>Takes a screen back from a patient: password and code of whoever is signed in, counted like a stranger's tries at the door.</summary>
+internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser browsers, TimeProvider time) : PageModel
 {
     [BindProperty] public string? Password { get; set; }
     [BindProperty] public string? Code { get; set; }
+    /// <summary>The page of staff that was asked for while the screen was locked: often the report somebody is paged for.</summary>
+    [BindProperty(SupportsGet = true)] public string? Then { get; set; }
     /// <summary>The page the patient reads.</summary>
     public string Screen { get; private set; } = "";
     public bool Refused { get; private set; }
@@ -28,7 +30,7 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, TimeProvider time
         if (await db.ScreenInPatientsHands(User.Session, stop) is not { } screen) return Redirect("/");
         Screen = screen;
         var here = await door.WhoIsAtTheDoor(User);
-        if (await door.CheckPassword(HttpContext, here?.UserName, Password) is not { } person || !await door.CheckCode(HttpContext, person, Code))
+        if (await door.CheckPassword(HttpContext, here?.UserName, Password, atTheLock: true) is not { } person || !await door.CheckCode(HttpContext, person, Code, atTheLock: true))
         {
             Refused = true;
             return Page();
@@ -36,12 +38,13 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, TimeProvider time
 
         await db.Unlock(User.Session, time.GetCurrentInstant(), stop);
         await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
-        return LocalRedirect(PatientScreen.StaffPageBehind(screen));
+        return LocalRedirect(Then is { Length: > 1 } then && Url.IsLocalUrl(then) ? then : PatientScreen.StaffPageBehind(screen));
     }
 
-    /// <summary>Ends the session for good; whoever signs in next begins a new one.</summary>
+    /// <summary>Ends the session for good; whoever signs in next begins a new one, in a browser nobody knows: the patient may still hold it.</summary>
     public async Task<IActionResult> OnPostSignOutAsync()
     {
+        browsers.Forget(HttpContext);
         await HttpContext.SignOutAsync();
         return RedirectToPage("SignIn");
     }

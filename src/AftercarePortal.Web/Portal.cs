@@ -50,6 +50,7 @@ internal static class Portal
         builder.AddIntake();
         builder.AddReview();
         builder.Services.AddScoped<SignConsent>();
+        builder.Services.AddScoped<WithdrawConsent>();
         builder.AddTreatment();
         builder.AddEscalations();
         builder.AddAftercare();

@@ -175,7 +175,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Devuelva la pantalla a su clínico");
         await Seen(desk, "plan-accepted");
         await demo.TakeBack(desk, "tomas");
-        await Assertions.Expect(desk.GetByText("Accepted by the patient, with Tomas Reed", new() { Exact = false })).ToBeVisibleAsync();
+        await Assertions.Expect(desk.GetByText("Accepted by the patient on a screen handed over by Tomas Reed", new() { Exact = false })).ToBeVisibleAsync();
     }
 
     private async Task Checks_the_kit(IPage desk, string patient)

@@ -61,6 +61,7 @@ internal static class Access
         ["Consent/{patient:guid}/{document}"] = Who.Patient,
         ["Consent/Signed/{id:guid}"] = Who.Staff,
         ["Consent/Signed/{id:guid}/Pdf"] = Who.Staff,
+        ["Consent/Signed/{id:guid}/Withdraw"] = Who.Staff,
         ["Treatment/Plan/{patient:guid}"] = Who.Staff,
         ["Treatment/Plan/{patient:guid}/Accept"] = Who.Patient,
         ["Treatment/Plan/{patient:guid}/Kit"] = Who.Staff,

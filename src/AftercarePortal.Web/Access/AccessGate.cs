@@ -23,7 +23,7 @@ internal sealed class AccessGate(RequestDelegate next)
     /// <summary>Where a session whose screen is with a patient is unlocked.</summary>
     public const string LockPage = "/Staff/Unlock";
 
-    public async Task InvokeAsync(HttpContext context, ClinicScope scope, PortalDb db, TimeProvider time)
+    public async Task InvokeAsync(HttpContext context, ClinicScope scope, PortalDb db, TimeProvider time, WordsForPatients words)
     {
         var route = (context.GetEndpoint() as RouteEndpoint)?.RoutePattern.RawText?.TrimStart('/') ?? "";
         if (!Access.Table.TryGetValue(route, out var who))
@@ -40,17 +40,19 @@ internal sealed class AccessGate(RequestDelegate next)
 
         var clinic = context.User.FindFirst(ClinicClaim)?.Value;
         var session = context.User.HasClaim(c => c.Type == SecondFactorClaim) && clinic is not null && Guid.TryParse(context.User.FindFirst(SessionClaim)?.Value, out var id) ? id : (Guid?)null;
-        if (session is null)
+        if (session is not null) scope.Enter(Guid.Parse(clinic!));
+        var lent = session is null ? null : await db.LentScreenOf(session.Value, context.RequestAborted);
+        // Once its screen was taken back, a session is over: the browser has a new one, and a copy of the old cookie opens nothing.
+        if (session is null || lent is { Over: true })
         {
-            if (who is Who.AtTheDoor) await next(context);
-            else if (IsForm(context.Request)) await KeptForm.Answer(context, KeptForm.Ended);
+            if (who is Who.AtTheDoor && session is null) await next(context);
+            else if (IsForm(context.Request)) await KeptForm.Answer(context, who is Who.Patient ? KeptForm.EndedWithAPatient(context.Request.Path.Value!, (await context.Request.ReadFormAsync(context.RequestAborted))[KeptForm.ReadIn], words) : KeptForm.Ended);
             else await context.ChallengeAsync();
             return;
         }
 
-        scope.Enter(Guid.Parse(clinic!));
         var path = context.Request.Path.Value ?? "";
-        var handed = await db.ScreenInPatientsHands(session.Value, context.RequestAborted);
+        var handed = lent?.Screen;
         if (who is Who.AtTheLock)
         {
             await next(context);

@@ -3,28 +3,56 @@ using System.Text;
 
 namespace AftercarePortal.Web.Access;
 
+/// <summary>Words for patients by key, in every language they stand in, the clinic's own first.</summary>
+internal delegate IReadOnlyList<(string Language, string Words)> WordsForPatients(string key);
+
 /// <summary>The answer to a form that cannot be taken now: the form itself, to be sent again. Nothing typed is lost, nothing is stored.</summary>
 /// <remarks>It repeats only what the sender sent, escaped. Sent again, it needs a session and its own form key like any other.</remarks>
 internal static class KeptForm
 {
+    /// <summary>Field of a form on a patient's screen that says in which language it was read.</summary>
+    public const string ReadIn = "ReadIn";
+
     private const int MostFields = 2000;
+    private const string NewWindow = "target=\"_blank\" rel=\"noopener\"";
 
     /// <summary>Why it cannot be taken, and how it can be.</summary>
-    /// <param name="Steps">In order, as HTML.</param>
-    internal sealed record Why(int Status, string Title, string Says, string Door, IReadOnlyList<string> Steps);
+    /// <param name="Title">Of the page.</param>
+    /// <param name="Door">Where somebody goes whose form cannot be shown again.</param>
+    /// <param name="Before">What stands above the form, as HTML.</param>
+    /// <param name="Button">What sends it again, as HTML.</param>
+    /// <param name="Language">Of the page.</param>
+    internal sealed record Why(int Status, string Title, string Door, string Before, string Button, string Language = "en");
 
     /// <summary>The session had ended.</summary>
-    public static Why Ended { get; } = new(StatusCodes.Status401Unauthorized, "Session ended", "Your session ended before this was kept", "/Staff/SignIn",
-        ["""<a href="/Staff/SignIn" target="_blank" rel="noopener">Sign in again in a new window</a>, as the same person.""", "Come back to this page and send it again."]);
+    public static Why Ended { get; } = ForStaff(StatusCodes.Status401Unauthorized, "Session ended", "Your session ended before this was kept", "/Staff/SignIn",
+        $"""<a href="/Staff/SignIn" {NewWindow}>Sign in again in a new window</a>, as the same person.""");
 
     /// <summary>The screen of this session is in a patient's hands.</summary>
-    public static Why WithAPatient { get; } = new(StatusCodes.Status423Locked, "Screen with a patient", "Not kept: this session's screen is with a patient", AccessGate.LockPage,
-        [$"""<a href="{AccessGate.LockPage}" target="_blank" rel="noopener">Unlock it in a new window</a>, once the patient has given the screen back.""", "Come back to this page and send it again."]);
+    public static Why WithAPatient { get; } = ForStaff(StatusCodes.Status423Locked, "Screen with a patient", "Not kept: this session's screen is with a patient", AccessGate.LockPage,
+        $"""<a href="{AccessGate.LockPage}" {NewWindow}>Unlock it in a new window</a>, once the patient has given the screen back.""");
 
+    /// <summary>The session had ended while a patient was reading: said to the patient in each language, theirs first, then to the staff.</summary>
+    /// <param name="screen">Path of the patient's page; whoever signs in is led back to handing it over.</param>
+    /// <param name="readIn">The language it was read in; one that is not known counts as the clinic's own.</param>
+    public static Why EndedWithAPatient(string screen, string? readIn, WordsForPatients words)
+    {
+        List<string> Said(string key) => [.. words(key).OrderByDescending(w => w.Language == readIn).Select(w => $"<span lang=\"{w.Language}\">{Html(w.Words)}</span>")];
+        string AsParagraphs(string key) => string.Concat(Said(key).Select(w => $"<p>{w}</p>"));
+        var door = $"/Staff/SignIn{QueryString.Create("then", $"/Staff/Lend{QueryString.Create("Screen", screen)}")}";
+        var language = words("ended-title").Any(w => w.Language == readIn) ? readIn! : words("ended-title")[0].Language;
+        return new(StatusCodes.Status401Unauthorized, words("ended-title").First(w => w.Language == language).Words, door,
+            $"""
+            <h1>{string.Join("<br>", Said("ended-title"))}</h1><div class="caution" role="status">{AsParagraphs("ended-give-back")}</div>
+            <section lang="en"><h2>For staff</h2><ol><li><a href="{Html(door)}" {NewWindow}>Sign in again in a new window</a>, as the same person; it leads back to this screen. Hand it over there, then close that window.</li>
+            <li>Come back to this page and give it to the patient, who sends it again.</li></ol></section>{AsParagraphs("ended-send")}
+            """, string.Join(" / ", Said("ended-button")), language);
+    }
+
+    /// <summary>Answers with the form as it was sent. Passwords and files are never written into a page: then it leads to the door.</summary>
     public static async Task Answer(HttpContext context, Why why)
     {
         var form = await context.Request.ReadFormAsync(context.RequestAborted);
-        // Passwords and codes are never written into a page.
         if (context.Request.Path.StartsWithSegments("/Staff") || form.Count > MostFields || form.Files.Count > 0)
         {
             context.Response.Redirect(why.Door);
@@ -33,16 +61,20 @@ internal static class KeptForm
 
         var page = new StringBuilder(
             $"""
-            <!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>{why.Title}</title><link rel="stylesheet" href="/assets/site.css"></head>
-            <body><main id="main"><h1>{why.Says}</h1><p>Nothing you typed is lost as long as this page stays open.</p>
-            <ol>{string.Concat(why.Steps.Select(step => $"<li>{step}</li>"))}</ol><form method="post">
+            <!DOCTYPE html><html lang="{why.Language}"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><title>{Html(why.Title)}</title><link rel="stylesheet" href="/assets/site.css"></head>
+            <body><main id="main">{why.Before}<form method="post">
             """);
         foreach (var (name, values) in form)
             foreach (var value in values)
-                page.Append($"<input type=\"hidden\" name=\"{WebUtility.HtmlEncode(name)}\" value=\"{WebUtility.HtmlEncode(value)}\">");
-        page.Append("<p><button>Send it again</button></p></form></main></body></html>");
+                page.Append($"<input type=\"hidden\" name=\"{Html(name)}\" value=\"{Html(value ?? "")}\">");
+        page.Append($"<p><button>{why.Button}</button></p></form></main></body></html>");
         context.Response.StatusCode = why.Status;
         context.Response.ContentType = "text/html; charset=utf-8";
         await context.Response.WriteAsync(page.ToString(), context.RequestAborted);
     }
+
+    private static Why ForStaff(int status, string title, string says, string door, string step) => new(status, title, door,
+        $"<h1>{says}</h1><p>Nothing you typed is lost as long as this page stays open.</p><ol><li>{step}</li><li>Come back to this page and send it again.</li></ol>", "Send it again");
+
+    private static string Html(string words) => WebUtility.HtmlEncode(words);
 }

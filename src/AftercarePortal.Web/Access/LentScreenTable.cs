@@ -18,8 +18,14 @@ internal sealed class LentScreenRow : IClinicRow
     /// <summary>Path of the one page.</summary>
     public required string Screen { get; init; }
     public required Instant LentAt { get; init; }
+    /// <summary>When the screen was taken back or the session ended at the lock. Whoever took it back got a new session; this one opens nothing any more.</summary>
     public Instant? UnlockedAt { get; set; }
 }
+
+/// <summary>What a session was bound to.</summary>
+/// <param name="Screen">Path of the one page.</param>
+/// <param name="Over">It was taken back: a copy of the session's cookie opens nothing.</param>
+internal sealed record LentScreen(string Screen, bool Over);
 
 internal static class LentScreenTable
 {
@@ -27,9 +33,9 @@ internal static class LentScreenTable
     {
         public DbSet<LentScreenRow> LentScreens => db.Set<LentScreenRow>();
 
-        /// <summary>The page a session is bound to, or null. Of two handed over at once the first counts.</summary>
-        public Task<string?> ScreenInPatientsHands(Guid session, CancellationToken stop) =>
-            db.LentScreens.Where(h => h.Session == session && h.UnlockedAt == null).OrderBy(h => h.Id).Select(h => (string?)h.Screen).FirstOrDefaultAsync(stop);
+        /// <summary>The page a session is or was bound to; null: it never was. Of two handed over at once the first counts.</summary>
+        public Task<LentScreen?> LentScreenOf(Guid session, CancellationToken stop) =>
+            db.LentScreens.Where(h => h.Session == session).OrderBy(h => h.Id).Select(h => new LentScreen(h.Screen, h.UnlockedAt != null)).FirstOrDefaultAsync(stop);
 
         /// <summary>Binds a session to one page.</summary>
         public Task Lend(Guid session, string staffId, string screen, Instant now, CancellationToken stop)
@@ -38,8 +44,8 @@ internal static class LentScreenTable
             return db.SaveChangesAsync(stop);
         }
 
-        /// <summary>Frees a session again.</summary>
-        public Task Unlock(Guid session, Instant now, CancellationToken stop) =>
+        /// <summary>Ends a session whose screen was taken back.</summary>
+        public Task TakeBack(Guid session, Instant now, CancellationToken stop) =>
             db.LentScreens.Where(h => h.Session == session && h.UnlockedAt == null).ExecuteUpdateAsync(set => set.SetProperty(h => h.UnlockedAt, now), stop);
     }
 

@@ -102,6 +102,13 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
     }
 
     [Fact]
+    public async Task That_it_is_kept_stands_only_where_answers_were()
+    {
+        await HandOver(desk, page + "/en");
+        foreach (var made_up in new[] { "?Kept=true", $"?Done={Guid.CreateVersion7()}", "?Done=true" }) Assert.DoesNotContain("Your answers are kept", await desk.GetStringAsync(page + "/en" + made_up));
+    }
+
+    [Fact]
     public async Task Nothing_or_too_much_is_not_kept_and_what_was_typed_stays()
     {
         Assert.Contains("Nothing is answered yet", await Text(await Answer("en", ("Words", "   "))));

@@ -131,10 +131,73 @@ public sealed class Signing_a_consent : IAsyncLifetime
         Assert.Contains("No signed consent of this patient", await desk.GetStringAsync(record));
         var signed = await Sign();
         Assert.DoesNotContain("Consent of this patient", await desk.GetStringAsync(record));
-        await Send(desk, signed);
-        await Send(desk, signed, ("again", "true"));
+        await Withdraw(desk, signed);
         Assert.Contains("This patient withdrew consent", await desk.GetStringAsync(record));
         Assert.Contains("Withdrawn at 2031-05-14T09:00:30Z (UTC), written down by Dr mara", await desk.GetStringAsync(signed));
+    }
+
+    private static Task<HttpResponseMessage> Withdraw(HttpClient browser, string signed, params (string, string)[] typed) =>
+        Send(browser, signed + "/Withdraw", typed.Length > 0 ? typed : [("SaidBy", Name), ("Told", "InPerson"), ("Sure", "true")]);
+
+    [Fact]
+    public async Task A_withdrawal_is_asked_about_and_who_said_so_how_and_what_stands_in_the_history()
+    {
+        var signed = await Sign();
+        // One press of what stands beside the consent withdraws nothing.
+        Assert.DoesNotContain("<button class=\"quiet\">The patient withdraws", await desk.GetStringAsync(signed));
+        Assert.Contains($"value=\"{Name}\"", await desk.GetStringAsync(signed + "/Withdraw"));
+        foreach (var (typed, reason) in new (string, string)[][] { [("SaidBy", Name), ("Told", "InPerson")], [("SaidBy", Name), ("Sure", "true")], [("SaidBy", " "), ("Told", "ByTelephone"), ("Sure", "true")] }.Zip(["Tick that", "Choose how", "Write who"]))
+        {
+            var refused = await (await Withdraw(desk, signed, [.. typed, ("Words", "has changed her mind <b>")])).Content.ReadAsStringAsync();
+            Assert.Contains(reason, refused);
+            Assert.Contains("has changed her mind &lt;b&gt;", refused);
+        }
+
+        Assert.Null(await InDatabase(db => db.Consents.Select(c => c.WithdrawnAt).SingleAsync()));
+        var withdrawn = await Withdraw(desk, signed, ("SaidBy", "Mother of the patient"), ("Told", "ByTelephone"), ("Words", "has changed her mind"), ("Sure", "true"));
+        Assert.Equal(signed, withdrawn.Headers.Location!.OriginalString);
+        foreach (var page in new[] { signed, $"/Consent/{patient}" })
+            Assert.Contains("written down by Dr mara. Said by Mother of the patient, by telephone. What was said: has changed her mind", await desk.GetStringAsync(page));
+        // Nothing is left to press.
+        Assert.DoesNotContain("/Withdraw", await desk.GetStringAsync(signed));
+        Assert.Equal(signed, (await desk.GetAsync(signed + "/Withdraw")).Headers.Location!.OriginalString);
+    }
+
+    [Fact]
+    public async Task Of_two_who_write_a_withdrawal_down_the_first_stands_and_the_second_is_told_while_a_double_tap_is_one()
+    {
+        var signed = await Sign();
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var (mine, theirs) = (await desk.GetStringAsync(signed + "/Withdraw"), await jonas.GetStringAsync(signed + "/Withdraw"));
+        (string, string)[] form = [("Told", "InPerson"), ("Sure", "true")];
+        var taps = await Task.WhenAll(Post(desk, signed + "/Withdraw", mine, [("SaidBy", Name), .. form]), Post(desk, signed + "/Withdraw", mine, [("SaidBy", Name), .. form]));
+        Assert.All(taps, tap => Assert.Equal(HttpStatusCode.Redirect, tap.StatusCode));
+        var told = await (await Post(jonas, signed + "/Withdraw", theirs, [("SaidBy", Name), ("Words", "rang me as well"), .. form])).Content.ReadAsStringAsync();
+        Assert.Contains("Not kept: Dr mara had written down before", told);
+        Assert.Contains("rang me as well", told);
+        Assert.Equal("Dr mara", await InDatabase(db => db.Consents.Select(c => c.WithdrawnWith).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task Whether_it_counts_is_the_same_on_every_page_also_of_a_signature_without_its_instant()
+    {
+        var signed = await Sign();
+        await InDatabase(db => db.Consents.ExecuteUpdateAsync(set => set.SetProperty(c => c.ClinicianSignedAt, (NodaTime.Instant?)null)));
+        Assert.Contains("does not count yet", await desk.GetStringAsync(signed));
+        Assert.Contains("no clinician did", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
+        Assert.Contains("Sign as the clinician", await desk.GetStringAsync($"/Consent/{patient}"));
+        await SignAsClinician(signed);
+        Assert.DoesNotContain("does not count yet", await desk.GetStringAsync(signed));
+        Assert.DoesNotContain("no clinician did", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
+    }
+
+    [Fact]
+    public async Task That_it_is_signed_stands_only_where_it_was()
+    {
+        await HandOver(desk, page);
+        foreach (var made_up in new[] { "?Kept=true", $"?Done={Guid.CreateVersion7()}", "?Done=true" }) Assert.DoesNotContain("Please give the screen back", await desk.GetStringAsync(page + made_up));
+        var kept = await Send(desk, page, ("TypedName", Name), ("Agrees", "true"));
+        Assert.Contains("Please give the screen back", await desk.GetStringAsync(kept.Headers.Location));
     }
 
     [Fact]
@@ -145,7 +208,7 @@ public sealed class Signing_a_consent : IAsyncLifetime
             db.Add(new ConsentRow
             {
                 Id = Guid.CreateVersion7(), PatientId = patient, DocumentId = "lower-face", Version = 1, Title = "t", Language = "en", Bytes = [], Hash = "", SignedAs = Name, HandedOverBy = "Dr mara",
-                Clinician = "Dr mara", SignedAt = default, From = new(2031, 5, 16),
+                Clinician = "Dr mara", ClinicianSignedAt = default(NodaTime.Instant), SignedAt = default, From = new(2031, 5, 16),
             });
             return await db.SaveChangesAsync();
         });
@@ -175,7 +238,7 @@ public sealed class Signing_a_consent : IAsyncLifetime
         var signed = await Sign();
         var (other, _) = await portal.Clinic("Another invented clinic", 1);
         var theirs = await portal.SignedIn(other, "jonas");
-        foreach (var address in new[] { signed, signed + "/Pdf", $"/Consent/{patient}" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
+        foreach (var address in new[] { signed, signed + "/Pdf", signed + "/Withdraw", $"/Consent/{patient}" }) Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(address)).StatusCode);
         await HandOver(theirs, page);
         Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(page)).StatusCode);
         await HandOver(desk, $"/Consent/{patient}/no-such-text");

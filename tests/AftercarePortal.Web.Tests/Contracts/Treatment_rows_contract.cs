@@ -74,7 +74,7 @@ public abstract class Treatment_rows_contract : IDisposable
         var plan = Plan(1);
         await Add(plan);
         await Assert.ThrowsAsync<DbUpdateException>(() => Add(Plan(1)));
-        PlanAcceptanceRow Accepted() => new() { PlanId = plan.Id, PatientId = _patient.Id, SignedAs = "Mira Example", Clinician = "Iris Hale", AcceptedAt = Now, Language = "en", Bytes = [1], Hash = "" };
+        PlanAcceptanceRow Accepted() => new() { PlanId = plan.Id, PatientId = _patient.Id, SignedAs = "Mira Example", HandedOverBy = "Iris Hale", AcceptedAt = Now, Language = "en", Bytes = [1], Hash = "" };
         await Add(Accepted());
         await Assert.ThrowsAsync<DbUpdateException>(() => Add(Accepted()));
     }

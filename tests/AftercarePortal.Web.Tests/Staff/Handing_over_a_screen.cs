@@ -3,6 +3,9 @@ using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.RazorPages.Infrastructure;
+using Microsoft.AspNetCore.Routing;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Xunit;
@@ -56,7 +59,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         Assert.Empty(open);
         Assert.True(Table.Table.Count(line => line.Value is Who.Staff) > 40);
         // The page as it is, with whatever stands behind a question mark, stays the patient's.
-        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync(screen + "?Kept=true")).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync(screen + "?Done=" + patient)).StatusCode);
         Assert.DoesNotContain("href=\"/Patients\"", await desk.GetStringAsync(screen));
     }
 
@@ -145,16 +148,69 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     }
 
     [Fact]
-    public async Task A_copy_of_the_cookie_from_before_stays_locked_after_signing_out_and_a_new_session_is_free()
+    public async Task A_copy_of_the_cookie_from_before_opens_the_patients_page_and_after_signing_out_nothing_while_a_new_session_is_free()
     {
+        var copy = portal.CopyOf(desk);
+        Assert.Equal(HttpStatusCode.OK, (await copy.GetAsync("/Patients")).StatusCode);
         await HandOver(desk, screen);
+        Assert.True(IsTheLock(await copy.GetAsync("/Patients")));
+        Assert.Equal(HttpStatusCode.OK, (await copy.GetAsync(screen)).StatusCode);
         var left = await Post(desk, "/Staff/Unlock?handler=SignOut", await desk.GetStringAsync("/Staff/Unlock"));
         Assert.Equal("/Staff/SignIn", left.Headers.Location!.OriginalString);
+        await OpensNothing(copy);
         Assert.Equal("/Staff/SignIn", (await desk.GetAsync(screen)).Headers.Location!.AbsolutePath);
         portal.Clock.Advance(TimeSpan.FromSeconds(30));
         await portal.EnterPassword(desk, "mara");
         await Send(desk, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
         Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_copy_of_the_cookie_the_patient_had_opens_nothing_once_staff_have_unlocked_the_screen()
+    {
+        await HandOver(desk, screen);
+        var copy = portal.CopyOf(desk);
+        var form = await copy.GetStringAsync(screen);
+        await portal.TakeBack(desk, "mara");
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+        await OpensNothing(copy);
+        Assert.Equal(HttpStatusCode.Unauthorized, (await Post(copy, screen, form, ("TypedName", "Patient of Wrenfold Clinic"), ("Agrees", "true"))).StatusCode);
+        Assert.Equal(0, await InDatabase(db => db.Consents.CountAsync()));
+    }
+
+    private async Task OpensNothing(HttpClient copy)
+    {
+        foreach (var address in new[] { screen, "/Patients", "/Staff/Unlock", "/Staff/SecondFactor" })
+            Assert.Equal("/Staff/SignIn", (await copy.GetAsync(address)).Headers.Location!.AbsolutePath);
+    }
+
+    [Fact]
+    public async Task No_form_of_staff_can_be_sent_from_it()
+    {
+        var key = await desk.GetStringAsync("/Staff/SignOut");
+        await HandOver(desk, screen);
+        var (tried, open) = (0, new List<string>());
+        foreach (var (route, handler) in await Forms())
+        {
+            var answer = await Post(desk, AddressOf(route) + (handler is null ? "" : $"?handler={handler}"), key, ("Name", "x"));
+            if (answer.StatusCode is not HttpStatusCode.Locked && !IsTheLock(answer)) open.Add($"{route} {handler}: {answer.StatusCode}");
+            tried++;
+        }
+
+        Assert.Empty(open);
+        Assert.True(tried > 45, $"only {tried}");
+        // Nothing a form could have done was done: the session is there, the screen still the patient's.
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync(screen)).StatusCode);
+    }
+
+    // Every form of staff's pages, with the names of its buttons.
+    private async Task<IReadOnlyList<(string Route, string? Handler)>> Forms()
+    {
+        var (loader, forms) = (portal.Parts.GetRequiredService<PageLoader>(), new List<(string, string?)>());
+        foreach (var endpoint in portal.Parts.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>())
+            if (endpoint.Metadata.GetMetadata<PageActionDescriptor>() is { } page && endpoint.RoutePattern.RawText is { } route && Table.Table.GetValueOrDefault(route) is Who.Staff or Who.PracticeLead or Who.AtTheDoor)
+                forms.AddRange((await loader.LoadAsync(page, endpoint.Metadata)).HandlerMethods.Where(h => h.HttpMethod is "Post").Select(h => (route, h.Name)));
+        return forms;
     }
 
     [Fact]
@@ -177,7 +233,11 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     public async Task A_page_for_a_patient_opens_only_once_it_is_handed_over_and_only_such_a_page_can_be()
     {
         Assert.Equal($"/Staff/Lend?Screen={Uri.EscapeDataString(screen)}", (await desk.GetAsync(screen)).Headers.Location!.OriginalString);
-        foreach (var other in new[] { "/Patients", "/Staff/Unlock", "https://elsewhere.example/Consent/a/b", "//elsewhere.example/b/c", "" })
+        foreach (var other in new[]
+                 {
+                     "/Patients", "/Staff/Unlock", "https://elsewhere.example/Consent/a/b", "//elsewhere.example/b/c", "", screen + "?a=b", screen + "/", screen + "#a", $"/Consent/{patient}/a b", $"/Consent/{patient}/",
+                     $"/Consent/Signed/{patient}", "/Consent/somebody/lower-face", $"/Treatment/Plan/{patient}x/Accept", $"/Treatment/Plan/{patient}/Accept?Done=1", $"/Treatment/Plan/{patient}/Kit", $"/Aftercare/ReviewQuestions/{patient:B}/en",
+                 })
             Assert.Equal(HttpStatusCode.NotFound, (await desk.GetAsync($"/Staff/Lend?Screen={Uri.EscapeDataString(other)}")).StatusCode);
         Assert.Equal(0, await InDatabase(db => db.LentScreens.CountAsync()));
     }
@@ -192,9 +252,45 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         Assert.Equal(HttpStatusCode.Unauthorized, ended.StatusCode);
         await portal.EnterPassword(desk, "mara");
         await Send(desk, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        // Sent before staff hand the screen over again, it is kept all the same.
         Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, screen, await ended.Content.ReadAsStringAsync())).StatusCode);
         Assert.Equal(1, await InDatabase(db => db.Consents.CountAsync()));
         Assert.True(IsTheLock(await desk.GetAsync("/Patients")));
+    }
+
+    [Fact]
+    public async Task A_patient_whose_screens_session_ended_reads_so_in_either_language_and_staff_are_led_back_to_that_very_screen()
+    {
+        await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.Language, "es")));
+        await HandOver(desk, screen);
+        var form = await desk.GetStringAsync(screen);
+        portal.Clock.Advance(TimeSpan.FromMinutes(20));
+        var ended = WebUtility.HtmlDecode(await (await Post(desk, screen, form, ("TypedName", "Patient of Wrenfold Clinic"), ("Agrees", "true"))).Content.ReadAsStringAsync());
+        Assert.Contains("<html lang=\"es\">", ended);
+        Assert.True(ended.IndexOf("Devuelva el dispositivo al personal, por favor", StringComparison.Ordinal) is > 0 and var hers && hers < ended.IndexOf("Please give the device back to the staff", StringComparison.Ordinal));
+        Assert.Contains("name=\"TypedName\" value=\"Patient of Wrenfold Clinic\"", ended);
+        Assert.Contains("name=\"Agrees\" value=\"true\"", ended);
+
+        // The link leads through the sign-in to handing over this screen, and the form is kept after that.
+        var back = System.Text.RegularExpressions.Regex.Match(ended, "href=\"(/Staff/SignIn[^\"]+)\"").Groups[1].Value;
+        var atTheCode = await Send(desk, back, ("UserName", "mara"), ("Password", Password));
+        var lend = (await Send(desk, atTheCode.Headers.Location!.OriginalString, ("Code", portal.CodeNow(portal.KeyOf("mara"))))).Headers.Location!.OriginalString;
+        Assert.Equal($"/Staff/Lend?Screen={Uri.EscapeDataString(screen)}", lend);
+        Assert.Equal(screen, (await Send(desk, lend)).Headers.Location!.OriginalString);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, screen, ended)).StatusCode);
+        Assert.Equal(("es", "Patient of Wrenfold Clinic"), await InDatabase(async db => await db.Consents.Select(c => new ValueTuple<string, string>(c.Language, c.SignedAs)).SingleAsync()));
+    }
+
+    [Theory]
+    [InlineData("//elsewhere.example/a")]
+    [InlineData("https://elsewhere.example/a")]
+    [InlineData("/\\elsewhere.example")]
+    public async Task The_sign_in_never_leads_elsewhere(string then)
+    {
+        await Send(desk, "/Staff/SignOut");
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        var atTheCode = await Send(desk, $"/Staff/SignIn?then={Uri.EscapeDataString(then)}", ("UserName", "mara"), ("Password", Password));
+        Assert.Equal("/Escalations", (await Send(desk, atTheCode.Headers.Location!.OriginalString, ("Code", portal.CodeNow(portal.KeyOf("mara"))))).Headers.Location!.OriginalString);
     }
 
     [Fact]

@@ -23,6 +23,7 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     private readonly WebApplication app;
     private readonly DirectoryInfo folder;
     private readonly Dictionary<string, string> keys = [];
+    private readonly Dictionary<HttpClient, CookieContainer> jars = [];
 
     private Portal_with_staff(WebApplication app, DirectoryInfo folder, FakeTimeProvider clock, Kept_log log) => (this.app, this.folder, Clock, Log) = (app, folder, clock, log);
 
@@ -81,8 +82,21 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     }
 
     /// <summary>A browser with its own cookies; it follows no redirect.</summary>
-    public HttpClient Browser() =>
-        new(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = new CookieContainer() }) { BaseAddress = new Uri(app.Urls.First()) };
+    public HttpClient Browser()
+    {
+        var jar = new CookieContainer();
+        var browser = new HttpClient(new SocketsHttpHandler { AllowAutoRedirect = false, CookieContainer = jar }) { BaseAddress = new Uri(app.Urls.First()) };
+        jars[browser] = jar;
+        return browser;
+    }
+
+    /// <summary>Another browser with a copy of all the cookies one has now.</summary>
+    public HttpClient CopyOf(HttpClient browser)
+    {
+        var copy = Browser();
+        jars[copy].Add(jars[browser].GetAllCookies());
+        return copy;
+    }
 
     /// <summary>A browser of somebody hired now, through password and enrolment.</summary>
     public async Task<HttpClient> SignedIn(Guid clinic, string userName, StaffRole role = StaffRole.Clinician)

@@ -111,10 +111,11 @@ public sealed class Planning_a_treatment : IAsyncLifetime
     {
         var noor = await portal.SignedIn(clinic, "noor");
         var accept = page + "/Accept";
-        await Send(mara, page, Line(0));
+        await Send(mara, page, Line(0, device: ""));
         await HandOver(mara, accept);
         var old = await mara.GetStringAsync(accept);
         Assert.Contains("It is no consent to treatment", old);
+        Assert.DoesNotContain("own words", old);                                     // this plan holds none
         Assert.Contains("No range from an examination is kept here", old);
         await Send(noor, page, Line(0, amount: "1"));
         (string, string)[] typed = [("TypedName", "patient of wrenfold clinic"), ("Agrees", "true")];
@@ -124,7 +125,7 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         Assert.Equal(0, await InDatabase(db => db.PlanAcceptances.CountAsync()));
         Assert.Equal(HttpStatusCode.Redirect, (await Send(mara, accept, typed)).StatusCode);
         Assert.Contains("Please give the screen back", await mara.GetStringAsync(accept));
-        Assert.Contains("Accepted by the patient, with Dr mara", await noor.GetStringAsync(page));
+        Assert.Contains("Accepted by the patient on a screen handed over by Dr mara", await noor.GetStringAsync(page));
         await Send(noor, page, Line(0, amount: "1.2"));
         Assert.Contains("Not accepted by the patient yet", await noor.GetStringAsync(page));
     }
@@ -140,6 +141,8 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         Assert.Contains("<html lang=\"es\">", html);
         Assert.Contains("<li>ángulo de la mandíbula, izquierda: relleno de CaHA, 0.75 mL, con: 22 G cannula</li>", html);
         Assert.Contains("No es un consentimiento para el tratamiento", html);
+        // The device stands as the clinician typed it, and the page says so.
+        Assert.Contains("La aguja, la cánula y lo que va además están con las palabras del clínico, tal como las escribió, quizá en otro idioma", html);
         foreach (var english in new[] { "Your plan", "Your name", "jaw angle", "interpreter", "href=\"/Patients\"" }) Assert.DoesNotContain(english, html);
         await Send(mara, accept, ("TypedName", "Patient of Wrenfold Clinic"), ("Agrees", "true"));
         await portal.TakeBack(mara, "mara");

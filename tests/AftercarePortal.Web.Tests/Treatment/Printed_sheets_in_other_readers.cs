@@ -82,6 +82,17 @@ public sealed partial class Printed_sheets_in_other_readers : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_consent_and_a_plan_say_who_handed_the_screen_over()
+    {
+        foreach (var address in new[] { ConsentLink().Match(await desk.GetStringAsync($"/Consent/{course.PatientId}")).Value + "/Pdf", AcceptedLink().Match(await desk.GetStringAsync($"/Treatment/Plan/{course.PatientId}")).Value })
+        {
+            var file = Path.Combine(folder.FullName, "signed.pdf");
+            await File.WriteAllBytesAsync(file, await desk.GetByteArrayAsync(address));
+            Assert.Matches(@"handed\s+over\s+by\s+Dr\s+mara", (await Run("pdftotext", file, "-")).Words);
+        }
+    }
+
+    [Fact]
     public async Task The_same_checks_find_what_a_plain_PDF_lacks()
     {
         PrintFont.Use();

@@ -15,8 +15,10 @@ internal sealed class AskedAtReviewModel(PortalDb db, KeepReviewAnswers keep, Co
     [BindProperty] public Guid AnswerId { get; set; }
     [BindProperty] public Dictionary<string, string> Chosen { get; set; } = [];
     [BindProperty] public string? Words { get; set; }
+    /// <summary>Id of the answers this form has just kept.</summary>
+    [BindProperty(SupportsGet = true)] public Guid? Done { get; set; }
     /// <summary>The patient has just answered; the screen says so and shows nothing else.</summary>
-    [BindProperty(SupportsGet = true)] public bool Kept { get; set; }
+    public bool Kept { get; private set; }
     /// <summary>Words around the questions, in their language.</summary>
     public PageWords Around { get; private set; } = null!;
     public KeepReviewAnswers.Outcome? Refused { get; private set; }
@@ -37,7 +39,7 @@ internal sealed class AskedAtReviewModel(PortalDb db, KeepReviewAnswers keep, Co
         if (!Texts.Languages.Contains(language)) return NotFound();
         switch (await keep.Run(AnswerId, treatment, Chosen, Words, language, User.Identity!.Name!))
         {
-            case KeepReviewAnswers.Outcome.Kept: return RedirectToPage(new { treatment, language, Kept = true });
+            case KeepReviewAnswers.Outcome.Kept: return RedirectToPage(new { treatment, language, Done = AnswerId });
             case KeepReviewAnswers.Outcome.NotFound: return NotFound();
             case var refused and (KeepReviewAnswers.Outcome.Nothing or KeepReviewAnswers.Outcome.TooLong):
                 Refused = refused;
@@ -50,6 +52,7 @@ internal sealed class AskedAtReviewModel(PortalDb db, KeepReviewAnswers keep, Co
     {
         if (!Texts.Languages.Contains(language) || await db.Treatments.AsNoTracking().SingleOrDefaultAsync(t => t.Id == id, stop) is not { } treatment) return NotFound();
         Around = content.WordsHandedOver(language);
+        Kept = Done is { } done && await db.ReviewAnswers.AnyAsync(a => a.Id == done && a.TreatmentId == id, stop);
         _clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
         return Page();
     }

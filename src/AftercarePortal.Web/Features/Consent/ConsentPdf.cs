@@ -13,14 +13,17 @@ internal static class ConsentPdf
     public static void MapConsentPdf(this IEndpointRouteBuilder app) => app.MapGet("/Consent/Signed/{id:guid}/Pdf", async (Guid id, PortalDb db, ContentLibrary content, CancellationToken stop) =>
         await db.Consents.AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, stop) is { } consent ? Results.File(Pdf(consent, content.WordsHandedOver(consent.Language)), "application/pdf", "consent.pdf") : Results.NotFound());
 
-    /// <summary>Who signed, when, and whether it was withdrawn.</summary>
+    /// <summary>Who signed and when, on whose screen, and whether and how it was withdrawn.</summary>
     public static string Signatures(ConsentRow consent, PageWords say) => string.Join(' ', new[]
     {
         say.Say("print-patient", consent.SignedAs, InstantPattern.General.Format(consent.SignedAt)),
-        consent is { Clinician: { } clinician, ClinicianSignedAt: { } at } ? say.Say("print-clinician", clinician, InstantPattern.General.Format(at)) : say["print-no-clinician"],
+        say.Say("print-handed-over", consent.HandedOverBy),
+        consent.SignedByClinician ? say.Say("print-clinician", consent.Clinician!, InstantPattern.General.Format(consent.ClinicianSignedAt!.Value)) : say["print-no-clinician"],
         say.Say("print-from", LocalDatePattern.Iso.Format(consent.From)),
         consent.WithdrawnAt is { } withdrawn ? say.Say("print-withdrawn", InstantPattern.General.Format(withdrawn), consent.WithdrawnWith!) : "",
-    }).TrimEnd();
+        consent is { WithdrawnSaidBy: { } saidBy, WithdrawnTold: { } told } ? say.Say("print-withdrawn-said", saidBy, say["told-" + Plain.Words(told).Replace(' ', '-')]) : "",
+        consent.WithdrawnWords is { Length: > 0 } words ? say.Say("print-withdrawn-words", words) : "",
+    }.Where(part => part.Length > 0));
 
     private static byte[] Pdf(ConsentRow consent, PageWords say)
     {

@@ -37,7 +37,15 @@ internal sealed class ConsentRow : IClinicRow
     public Instant? WithdrawnAt { get; set; }
     /// <summary>Who wrote the withdrawal down.</summary>
     public string? WithdrawnWith { get; set; }
+    /// <summary>Who said so: the patient, or whoever decides for the patient.</summary>
+    public string? WithdrawnSaidBy { get; set; }
+    public ToldHow? WithdrawnTold { get; set; }
+    /// <summary>What was said; empty: nothing was written down.</summary>
+    public string? WithdrawnWords { get; set; }
 }
+
+/// <summary>How a withdrawal reached the clinic.</summary>
+internal enum ToldHow { InPerson, ByTelephone, ByText, InWriting }
 
 internal static class ConsentTable
 {
@@ -45,16 +53,18 @@ internal static class ConsentTable
     {
         public DbSet<ConsentRow> Consents => db.Set<ConsentRow>();
 
-        /// <summary>What a clinician must hear before treating this patient today; null when a consent stands.</summary>
+        /// <summary>What a clinician must hear before treating this patient today; null when a consent stands (<see cref="ConsentStanding"/>).</summary>
         public async Task<string?> ConsentWarning(Guid patientId, LocalDate today)
         {
-            var all = await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).Select(c => new { c.From, c.WithdrawnAt, c.Clinician }).ToListAsync();
-            var signed = all.FindAll(c => c.WithdrawnAt is null && c.Clinician is not null);
-            if (signed.Exists(c => c.From <= today)) return null;
-            if (signed.Count == 0 && all.Exists(c => c.WithdrawnAt is null)) return "This patient signed a consent, but no clinician did.";
-            return signed.Select(c => (LocalDate?)c.From).Min() is { } from
-                ? $"The cooling-off time of this patient's consent runs until {LocalDatePattern.Iso.Format(from)}."
-                : all.Count > 0 ? "This patient withdrew consent." : "No signed consent of this patient is kept here.";
+            var all = (await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).ToListAsync()).ToLookup(c => c.On(today));
+            return all switch
+            {
+                _ when all.Contains(ConsentStanding.Stands) => null,
+                _ when all.Contains(ConsentStanding.CoolingOff) => $"The cooling-off time of this patient's consent runs until {LocalDatePattern.Iso.Format(all[ConsentStanding.CoolingOff].Min(c => c.From))}.",
+                _ when all.Contains(ConsentStanding.NoClinician) => "This patient signed a consent, but no clinician did.",
+                _ when all.Contains(ConsentStanding.Withdrawn) => "This patient withdrew consent.",
+                _ => "No signed consent of this patient is kept here.",
+            };
         }
     }
 
@@ -72,9 +82,12 @@ internal static class ConsentTable
             consent.Property(c => c.SignedAs).HasMaxLength(200);
             consent.Property(c => c.Clinician).HasMaxLength(200);
             consent.Property(c => c.WithdrawnWith).HasMaxLength(200);
+            consent.Property(c => c.WithdrawnSaidBy).HasMaxLength(200);
+            consent.Property(c => c.WithdrawnTold).HasMaxLength(20);
+            consent.Property(c => c.WithdrawnWords).HasMaxLength(WithdrawConsent.MostLetters);
             consent.HasOne<PatientRow>().WithMany().HasForeignKey(c => c.PatientId).OnDelete(DeleteBehavior.Restrict);
             consent.HasIndex(c => new { c.ClinicId, c.PatientId, c.SignedAt });
-            foreach (var property in consent.Metadata.GetProperties().Where(p => !p.IsKey() && p.Name is not (nameof(ConsentRow.WithdrawnAt) or nameof(ConsentRow.WithdrawnWith) or nameof(ConsentRow.Clinician) or nameof(ConsentRow.ClinicianSignedAt))))
+            foreach (var property in consent.Metadata.GetProperties().Where(p => !p.IsKey() && !p.Name.StartsWith("Withdrawn", StringComparison.Ordinal) && p.Name is not (nameof(ConsentRow.Clinician) or nameof(ConsentRow.ClinicianSignedAt))))
                 property.SetAfterSaveBehavior(PropertySaveBehavior.Throw);
         }
     }

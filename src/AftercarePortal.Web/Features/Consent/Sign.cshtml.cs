@@ -14,8 +14,10 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
     [BindProperty] public string? Read { get; set; }
     [BindProperty] public string? TypedName { get; set; }
     [BindProperty] public bool Agrees { get; set; }
+    /// <summary>Id of a consent this form has just kept.</summary>
+    [BindProperty(SupportsGet = true)] public Guid? Done { get; set; }
     /// <summary>The patient has just signed; the screen says so and shows nothing else.</summary>
-    [BindProperty(SupportsGet = true)] public bool Kept { get; set; }
+    public bool Kept { get; private set; }
     public ConsentDocument Document { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
     /// <summary>The document does not stand in the patient's language.</summary>
@@ -32,7 +34,7 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
     public async Task<IActionResult> OnPostAsync(Guid patient, string document, CancellationToken stop)
     {
         if (await sign.Run(ConsentId, patient, document, Read, TypedName, Agrees, User.Identity!.Name!, stop) is not { } reasons) return NotFound();
-        if (reasons.Count == 0) return RedirectToPage(new { patient, document, Kept = true });
+        if (reasons.Count == 0) return RedirectToPage(new { patient, document, Done = ConsentId });
         Reasons = reasons;
         return await Show(patient, document, stop);
     }
@@ -41,6 +43,7 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
     {
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == patient, stop) is not { } found || content.ConsentIn(found.Language, document) is not { } text) return NotFound();
         (Document, PatientName, NeedsInterpreter, Say) = (text, found.Name, found.Language != text.Language, content.WordsHandedOver(found.Language));
+        Kept = Done is { } id && await db.Consents.AnyAsync(c => c.Id == id && c.PatientId == patient && c.DocumentId == document, stop);
         return Page();
     }
 }

@@ -8,7 +8,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>Keeps a consent: the patient signs on the screen that was handed over, the clinician once it is back; and its withdrawal. Sent twice, each is kept once.</summary>
+/// <summary>Keeps a consent: the patient signs on the screen that was handed over, the clinician once it is back. Sent twice, each is kept once.</summary>
 internal sealed class SignConsent(PortalDb db, ContentLibrary content, TimeProvider time)
 {
     /// <param name="id">Id the form was given when it was opened.</param>
@@ -50,15 +50,7 @@ internal sealed class SignConsent(PortalDb db, ContentLibrary content, TimeProvi
     public async Task<bool> SignAsClinician(Guid id, string clinician, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
-        await db.Consents.Where(c => c.Id == id && c.Clinician == null && c.WithdrawnAt == null).ExecuteUpdateAsync(set => set.SetProperty(c => c.Clinician, clinician).SetProperty(c => c.ClinicianSignedAt, now), stop);
-        return await db.Consents.AnyAsync(c => c.Id == id, stop);
-    }
-
-    /// <summary>Writes down that the patient withdrew. Done twice, the first stands. False: no such consent.</summary>
-    public async Task<bool> Withdraw(Guid id, string person, CancellationToken stop)
-    {
-        var now = time.GetCurrentInstant();
-        await db.Consents.Where(c => c.Id == id && c.WithdrawnAt == null).ExecuteUpdateAsync(set => set.SetProperty(c => c.WithdrawnAt, now).SetProperty(c => c.WithdrawnWith, person), stop);
+        await db.Consents.Where(c => c.Id == id && c.ClinicianSignedAt == null && c.WithdrawnAt == null).ExecuteUpdateAsync(set => set.SetProperty(c => c.Clinician, clinician).SetProperty(c => c.ClinicianSignedAt, now), stop);
         return await db.Consents.AnyAsync(c => c.Id == id, stop);
     }
 }

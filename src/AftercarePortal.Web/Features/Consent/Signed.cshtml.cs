@@ -6,7 +6,7 @@ using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>One signed consent, from the bytes that were kept; the clinician's signature, and the form that withdraws it.</summary>
+/// <summary>One signed consent, from the bytes that were kept; and the clinician's signature.</summary>
 internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary content) : PageModel
 {
     [BindProperty] public bool Explained { get; set; }
@@ -21,9 +21,6 @@ internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary 
         Consent = consent;
         return Page();
     }
-
-    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop) =>
-        await sign.Withdraw(id, User.Identity!.Name!, stop) ? RedirectToPage(new { id }) : NotFound();
 
     public async Task<IActionResult> OnPostClinicianAsync(Guid id, CancellationToken stop)
     {

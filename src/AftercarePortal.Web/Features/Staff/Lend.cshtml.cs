@@ -13,6 +13,7 @@ internal sealed class LendModel(PortalDb db, TimeProvider time) : PageModel
 {
     /// <summary>Path of the page.</summary>
     [BindProperty(SupportsGet = true)] public string? Screen { get; set; }
+    /// <summary>Where the staff go who do not hand it over.</summary>
     public string Behind => PatientScreen.StaffPageBehind(Screen!);
 
     public IActionResult OnGet() => PatientScreen.Is(Screen) ? Page() : NotFound();

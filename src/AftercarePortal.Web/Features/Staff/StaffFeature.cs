@@ -1,3 +1,5 @@
+using AftercarePortal.Web.Access;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Antiforgery;
 using Microsoft.AspNetCore.Authentication.Cookies;
@@ -32,6 +34,7 @@ internal static class StaffFeature
         builder.Services.AddSingleton<KnownBrowser>();
         builder.Services.AddScoped<StaffDoor>();
         builder.Services.AddScoped<StaffBook>();
+        builder.Services.AddTransient<WordsForPatients>(s => key => [.. s.GetRequiredService<ContentLibrary>().HandedOver.Select(words => (words.Key, words.Value[key]))]);
         builder.Services.AddAuthentication(CookieAuthenticationDefaults.AuthenticationScheme).AddCookie(o =>
         {
             Harden(o.Cookie, "staff", https);

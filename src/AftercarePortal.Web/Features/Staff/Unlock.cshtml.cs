@@ -10,7 +10,9 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>Takes a screen back from a patient: password and code of whoever is signed in, counted like a stranger's tries at the door.</summary>
 internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser browsers, TimeProvider time) : PageModel
 {
+    /// <summary>Of whoever is signed in; nobody else unlocks this session.</summary>
     [BindProperty] public string? Password { get; set; }
+    /// <summary>Six digits from that person's authenticator.</summary>
     [BindProperty] public string? Code { get; set; }
     /// <summary>The page of staff that was asked for while the screen was locked: often the report somebody is paged for.</summary>
     [BindProperty(SupportsGet = true)] public string? Then { get; set; }
@@ -20,15 +22,15 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser brow
 
     public async Task<IActionResult> OnGetAsync(CancellationToken stop)
     {
-        if (await db.ScreenInPatientsHands(User.Session, stop) is not { } screen) return Redirect("/");
-        Screen = screen;
+        if (await db.LentScreenOf(User.Session, stop) is not { } lent) return Redirect("/");
+        Screen = lent.Screen;
         return Page();
     }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
-        if (await db.ScreenInPatientsHands(User.Session, stop) is not { } screen) return Redirect("/");
-        Screen = screen;
+        if (await db.LentScreenOf(User.Session, stop) is not { } lent) return Redirect("/");
+        Screen = lent.Screen;
         var here = await door.WhoIsAtTheDoor(User);
         if (await door.CheckPassword(HttpContext, here?.UserName, Password, atTheLock: true) is not { } person || !await door.CheckCode(HttpContext, person, Code, atTheLock: true))
         {
@@ -36,14 +38,15 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser brow
             return Page();
         }
 
-        await db.Unlock(User.Session, time.GetCurrentInstant(), stop);
+        await db.TakeBack(User.Session, time.GetCurrentInstant(), stop);
         await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
-        return LocalRedirect(Then is { Length: > 1 } then && Url.IsLocalUrl(then) ? then : PatientScreen.StaffPageBehind(screen));
+        return LocalRedirect(Then is { Length: > 1 } then && Url.IsLocalUrl(then) ? then : PatientScreen.StaffPageBehind(Screen));
     }
 
     /// <summary>Ends the session for good; whoever signs in next begins a new one, in a browser nobody knows: the patient may still hold it.</summary>
-    public async Task<IActionResult> OnPostSignOutAsync()
+    public async Task<IActionResult> OnPostSignOutAsync(CancellationToken stop)
     {
+        await db.TakeBack(User.Session, time.GetCurrentInstant(), stop);
         browsers.Forget(HttpContext);
         await HttpContext.SignOutAsync();
         return RedirectToPage("SignIn");

@@ -39,8 +39,11 @@ internal sealed class AcceptPlan(PortalDb db, ContentLibrary content, TimeProvid
         return new(patient, plan, quote, content.WordsHandedOver(patient.Language), ReadText.BytesOf(PlanText.Of(plan, patient.Name, quote, zone, content, patient.Language)));
     }
 
+    /// <summary>Keeps the acceptance of the plan in force; refused when it has changed, or name or tick are not there.</summary>
     /// <param name="read">Hash of what stood on the screen.</param>
-    public async Task<Outcome> Run(Guid patientId, string? read, string? typedName, bool agrees, string clinician, CancellationToken stop)
+    /// <param name="typedName">The patient's name, as the patient typed it.</param>
+    /// <param name="handedOverBy">Full name of whoever handed over the screen.</param>
+    public async Task<Outcome> Run(Guid patientId, string? read, string? typedName, bool agrees, string handedOverBy, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -57,7 +60,7 @@ internal sealed class AcceptPlan(PortalDb db, ContentLibrary content, TimeProvid
         // write
         db.Add(new PlanAcceptanceRow
         {
-            PlanId = shown.Plan.Id, PatientId = patientId, SignedAs = typedName!.Trim(), Clinician = clinician, AcceptedAt = now, QuoteId = shown.Quote?.Id,
+            PlanId = shown.Plan.Id, PatientId = patientId, SignedAs = typedName!.Trim(), HandedOverBy = handedOverBy, AcceptedAt = now, QuoteId = shown.Quote?.Id,
             Language = shown.Say.Language, Bytes = shown.Bytes, Hash = shown.Hash,
         });
         try

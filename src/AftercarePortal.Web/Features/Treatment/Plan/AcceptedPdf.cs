@@ -10,6 +10,7 @@ namespace AftercarePortal.Web.Features.Treatment.Plan;
 /// <summary>An accepted plan as a tagged PDF in the language it was read in, made from the bytes that were kept.</summary>
 internal static class AcceptedPdf
 {
+    /// <summary>The file, or 404 where no such acceptance is kept in this clinic.</summary>
     public static async Task<IResult> Print(Guid id, PortalDb db, ContentLibrary content, CancellationToken stop)
     {
         if (await db.PlanAcceptances.AsNoTracking().SingleOrDefaultAsync(a => a.Id == id, stop) is not { } accepted) return Results.NotFound();
@@ -17,7 +18,7 @@ internal static class AcceptedPdf
         using var sheet = new PrintedSheet(say["print-plan"], say.Language);
         sheet.Print(ReadText.BlocksOf(accepted.Bytes));
         sheet.Heading(say["print-signatures"]);
-        sheet.Strong(say.Say("plan-accepted", accepted.SignedAs, InstantPattern.General.Format(accepted.AcceptedAt), accepted.Clinician));
+        sheet.Strong(say.Say("plan-accepted", accepted.SignedAs, InstantPattern.General.Format(accepted.AcceptedAt), accepted.HandedOverBy));
         sheet.Paragraph($"SHA-256 {ReadText.Spaced(accepted.Hash)}");
         return Results.File(sheet.Bytes(), "application/pdf", "plan.pdf");
     }

@@ -55,7 +55,8 @@ internal sealed class PlanAcceptanceRow : IClinicRow
     public required Guid PatientId { get; init; }
     /// <summary>The patient's name as typed.</summary>
     public required string SignedAs { get; init; }
-    public required string Clinician { get; init; }
+    /// <summary>Who handed the screen over.</summary>
+    public required string HandedOverBy { get; init; }
     public required Instant AcceptedAt { get; init; }
     /// <summary>The price range that stood on the screen; null: none was stored.</summary>
     public Guid? QuoteId { get; init; }
@@ -107,7 +108,7 @@ internal static class PlanTable
             acceptance.ToTable("PlanAcceptances");
             acceptance.Property(a => a.Id).ValueGeneratedNever();
             acceptance.Property(a => a.SignedAs).HasMaxLength(200);
-            acceptance.Property(a => a.Clinician).HasMaxLength(200);
+            acceptance.Property(a => a.HandedOverBy).HasMaxLength(200);
             acceptance.Property(a => a.Language).HasMaxLength(8);
             acceptance.Property(a => a.Hash).HasMaxLength(64);
             acceptance.HasOne<TreatmentPlanRow>().WithMany().HasForeignKey(a => a.PlanId).OnDelete(DeleteBehavior.Restrict);

@@ -11,6 +11,7 @@ namespace AftercarePortal.Web.Features.Treatment.Plan;
 /// <summary>A plan and its price range as a patient reads them, in one language: what is kept when it is accepted.</summary>
 internal static class PlanText
 {
+    /// <summary>Its blocks, a line each (<see cref="ReadText"/>); an empty block stands for nothing.</summary>
     /// <param name="quote">The range after the examination; null: none is kept.</param>
     /// <param name="zone">The clinic's.</param>
     public static IReadOnlyList<string> Of(TreatmentPlanRow plan, string patientName, QuoteRow? quote, DateTimeZone zone, ContentLibrary content, string language)
@@ -26,6 +27,7 @@ internal static class PlanText
             $"## {say["plan-where"]}",
             .. plan.Lines.Select(line => "- " + Line(line, names, say)),
             plan.Adjuncts.Length > 0 ? say.Say("plan-with", plan.Adjuncts) : "",
+            plan.Adjuncts.Length > 0 || plan.Lines.Exists(l => l.Device.Length > 0) ? say["plan-own-words"] : "",
             $"## {say["plan-cost"]}",
             .. quote is null ? [say["plan-no-range"]] : Range(quote, zone, content, say),
         ];

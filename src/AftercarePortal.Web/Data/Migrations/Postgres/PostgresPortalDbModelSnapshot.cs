@@ -272,9 +272,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long?>("WithdrawnAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("WithdrawnSaidBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<string>("WithdrawnTold")
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
+
+                    b.Property<string>("WithdrawnWords")
+                        .HasMaxLength(2000)
+                        .HasColumnType("character varying(2000)");
 
                     b.HasKey("Id");
 
@@ -1738,6 +1750,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("text");
 
                     b.Property<int>("RangesHold")
+                        .IsConcurrencyToken()
                         .HasColumnType("integer");
 
                     b.Property<string>("Slug")
@@ -2121,7 +2134,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
-                    b.Property<string>("Clinician")
+                    b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");

@@ -267,8 +267,20 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<long?>("WithdrawnAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("WithdrawnSaidBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("WithdrawnTold")
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("WithdrawnWords")
+                        .HasMaxLength(2000)
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
@@ -1733,6 +1745,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<int>("RangesHold")
+                        .IsConcurrencyToken()
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("Slug")
@@ -2116,7 +2129,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
-                    b.Property<string>("Clinician")
+                    b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");

@@ -877,7 +877,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     SignedAt = table.Column<long>(type: "INTEGER", nullable: false),
                     From = table.Column<string>(type: "TEXT", nullable: false),
                     WithdrawnAt = table.Column<long>(type: "INTEGER", nullable: true),
-                    WithdrawnWith = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true)
+                    WithdrawnWith = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    WithdrawnSaidBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),
+                    WithdrawnTold = table.Column<string>(type: "TEXT", maxLength: 20, nullable: true),
+                    WithdrawnWords = table.Column<string>(type: "TEXT", maxLength: 2000, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1125,7 +1128,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     PlanId = table.Column<Guid>(type: "TEXT", nullable: false),
                     PatientId = table.Column<Guid>(type: "TEXT", nullable: false),
                     SignedAs = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
-                    Clinician = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    HandedOverBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
                     AcceptedAt = table.Column<long>(type: "INTEGER", nullable: false),
                     QuoteId = table.Column<Guid>(type: "TEXT", nullable: true),
                     Language = table.Column<string>(type: "TEXT", maxLength: 8, nullable: false),

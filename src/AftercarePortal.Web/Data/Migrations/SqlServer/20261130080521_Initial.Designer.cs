@@ -12,7 +12,7 @@ using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
     [DbContext(typeof(SqlServerPortalDb))]
-    [Migration("20261130042045_Initial")]
+    [Migration("20261130080521_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -286,9 +286,21 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long?>("WithdrawnAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("WithdrawnSaidBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("WithdrawnTold")
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("WithdrawnWords")
+                        .HasMaxLength(2000)
+                        .HasColumnType("nvarchar(2000)");
 
                     b.HasKey("Id");
 
@@ -1803,6 +1815,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("RangesHold")
+                        .IsConcurrencyToken()
                         .HasColumnType("int");
 
                     b.Property<string>("Slug")
@@ -2198,7 +2211,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("binary(16)");
 
-                    b.Property<string>("Clinician")
+                    b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");

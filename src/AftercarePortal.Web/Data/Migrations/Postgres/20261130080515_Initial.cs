@@ -877,7 +877,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     From = table.Column<string>(type: "text", nullable: false),
                     WithdrawnAt = table.Column<long>(type: "bigint", nullable: true),
-                    WithdrawnWith = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true)
+                    WithdrawnWith = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    WithdrawnSaidBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    WithdrawnTold = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: true),
+                    WithdrawnWords = table.Column<string>(type: "character varying(2000)", maxLength: 2000, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1125,7 +1128,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     PlanId = table.Column<Guid>(type: "uuid", nullable: false),
                     PatientId = table.Column<Guid>(type: "uuid", nullable: false),
                     SignedAs = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Clinician = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    HandedOverBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
                     AcceptedAt = table.Column<long>(type: "bigint", nullable: false),
                     QuoteId = table.Column<Guid>(type: "uuid", nullable: true),
                     Language = table.Column<string>(type: "character varying(8)", maxLength: 8, nullable: false),

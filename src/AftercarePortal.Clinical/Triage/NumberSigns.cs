@@ -8,6 +8,7 @@ internal static class NumberSigns
     /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
+        var (one, ten) = OneToTen(tokens, text);
         for (var i = 0; i < tokens.Length; i++)
         {
             if (!tokens[i].IsNumber) continue;
@@ -22,7 +23,7 @@ internal static class NumberSigns
             if (value is >= 38 and < 43 && HasOneDecimal(tokens[i], text)) tokens[i].Atoms.Add(atoms.Temp);
             var of = Scale(tokens, i, text);
             if (of == 5 && !text.Contains("out of", StringComparison.OrdinalIgnoreCase) && !(i > 0 && tokens[i - 1].Atoms.Has(atoms.Code))) of = 0;
-            if (of == 0 && Beside(tokens, i, atoms)) of = 10;
+            if (of == 0 && (Beside(tokens, i, atoms) || (ten > 0 && i != one && i != ten))) of = 10;
             if (of == 0 || value > of) continue;
             var tenths = value * 10 / of;
             if (tenths >= 7) tokens[i].Atoms.Add(atoms.Painful);
@@ -63,6 +64,18 @@ internal static class NumberSigns
     private static bool Beside(ReadOnlySpan<TextToken> tokens, int i, ReaderAtoms atoms) =>
         tokens[i].Number is > 5 and <= 10 && tokens[i].Of == 0
         && ((i > 0 && tokens[i - 1].Atoms.Has(atoms.Pain)) || (i > 1 && tokens[i - 2].Atoms.Has(atoms.Pain)) || (i + 1 < tokens.Length && tokens[i + 1].Atoms.Has(atoms.Pain)));
+
+    // "from 1 to 10 a 9", "del 1 al 10, un 9": where the two ends of a scale stand; the other small numbers are on it. (0, 0) without one.
+    private static (int One, int Ten) OneToTen(ReadOnlySpan<TextToken> tokens, string text)
+    {
+        for (var i = 0; i + 1 < tokens.Length; i++)
+        {
+            if (!tokens[i].IsNumber || tokens[i].Number is not (0 or 1)) continue;
+            for (var k = i + 1; k <= i + 2 && k < tokens.Length; k++)
+                if (tokens[k].IsNumber && tokens[k].Number is 10 && text.AsSpan(tokens[i].End, tokens[k].Start - tokens[i].End).Trim() is "to" or "-" or "al" or "a") return (i, k);
+        }
+        return (0, 0);
+    }
 
     // "it was a 2 when I left, it's a 6 now": two small numbers, the later one higher by two or more, in a short text.
     private static int Rise(ReadOnlySpan<TextToken> tokens, string text, ReaderAtoms atoms)

@@ -7,7 +7,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal static readonly string[] Needed =
     [
         "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "cry", "surely", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
-        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword", "link",
+        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword", "link", "bruisenoun", "moreton", "bruisehue", "becoming", "quality",
     ];
 
     /// <summary>Atoms numbers give.</summary>
@@ -51,6 +51,11 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Without { get; } = numberOf("without");
     internal int CantWord { get; } = numberOf("cantword");
     internal int Link { get; } = numberOf("link");
+    internal int BruiseNoun { get; } = numberOf("bruisenoun");
+    internal int Moreton { get; } = numberOf("moreton");
+    internal int BruiseHue { get; } = numberOf("bruisehue");
+    internal int Becoming { get; } = numberOf("becoming");
+    internal int Quality { get; } = numberOf("quality");
     internal int And { get; } = numberOf("and");
     internal int Title { get; } = numberOf("title");
     internal int Small { get; } = numberOf("small");

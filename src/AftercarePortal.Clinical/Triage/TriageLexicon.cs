@@ -20,6 +20,7 @@ public sealed class TriageLexicon
     private readonly FrameSearch[][] frames;
     private readonly AtomSet[] begins;              // by concept: what any of its frames begins with
     private readonly AtomSet signs;
+    private readonly AtomSet lowering;             // what says that something is over or well
     private readonly Predicate<Clue> supports;
 
     /// <summary>Makes a lexicon.</summary>
@@ -49,6 +50,7 @@ public sealed class TriageLexicon
         for (var c = 0; c < frames.Length; c++)
             foreach (var frame in frames[c]) begins[c].Add(frame.First);
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
+        foreach (var atom in (int[])[core.Resolved, core.Fine]) lowering.Add(atom);
         var exactOnly = default(AtomSet);
         foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
@@ -179,6 +181,33 @@ public sealed class TriageLexicon
             if ((tokens[i + 1].Atoms.Has(core.Thing) || tokens[i + 1].Atoms.Has(core.Cosa)) && tokens[i].Atoms.Has(core.Adjective)) tokens[i].Atoms = tokens[i].Atoms.Without(signs);
             else if (tokens[i].Atoms.Has(core.Cosa) && tokens[i + 1].Atoms.Has(core.Adjective)) tokens[i + 1].Atoms = tokens[i + 1].Atoms.Without(signs);
         }
+        for (var i = 0; i < tokens.Length; i++)
+        {
+            if (tokens[i].Atoms.Has(core.BruiseNoun)) MaskHue(tokens, i);
+            else if (tokens[i].Atoms.Has(core.Becoming) && Becomes(tokens, i))
+                for (var k = Math.Max(0, i - LongestLead); k <= i; k++)        // also "has gone", which ends here
+                    if (k == i || k + tokens[k].PhraseLength == i) tokens[k].Atoms = tokens[k].Atoms.Without(lowering);
+        }
+    }
+
+    // "black and blue bruise", "moretón morado": what colour a bruise has is no sign of its own; white, grey or a pattern still is.
+    private void MaskHue(Span<TextToken> tokens, int noun)
+    {
+        for (var i = noun - 1; i >= 0 && i >= noun - 3 && !tokens[i + 1].Break && (tokens[i].Atoms.Has(core.BruiseHue) || tokens[i].Atoms.Has(core.And)); i--)
+            tokens[i].Atoms = tokens[i].Atoms.Without(signs);
+        if (noun + 1 < tokens.Length && !tokens[noun + 1].Break && tokens[noun].Atoms.Has(core.Moreton) && tokens[noun + 1].Atoms.Has(core.BruiseHue))
+            tokens[noun + 1].Atoms = tokens[noun + 1].Atoms.Without(signs);
+    }
+
+    // "has gone white", "se ha puesto dura": a verb of becoming, so nothing is over or fine.
+    private bool Becomes(ReadOnlySpan<TextToken> tokens, int verb)
+    {
+        for (var i = verb + 1; i < tokens.Length && i <= verb + 3 && !tokens[i].Break; i++)
+        {
+            if (tokens[i].Atoms.Has(core.Quality)) return true;
+            if (!tokens[i].Atoms.Has(core.Small)) return false;
+        }
+        return false;
     }
 
     // Five or more words, and a third of all, are no known words: what looks like a slip of a sign may well be another language.

@@ -89,6 +89,47 @@ public sealed class Rota_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Leave_takes_its_days_out_of_every_shift_and_the_rest_stays_theirs()
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-15T08:00");
+        await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:00");
+        await Add("Dr hale", "2031-05-16T20:00", "2031-05-18T08:00");
+        await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00", order: 2);
+        Assert.Equal(HttpStatusCode.Redirect, (await Away("Dr hale", "2031-05-14T20:00", "2031-05-17T12:00")).StatusCode);
+        Assert.Equal(
+            [("Dr hale", "14 00:00", "15 00:00"), ("Dr hale", "17 16:00", "18 12:00"), ("Dr reed", "16 00:00", "16 12:00")],
+            await Spans());
+        var page = await Page();
+        Assert.Contains("Dr hale</strong> is away from Wed 14 May 20:00 to Sat 17 May 12:00.", page);
+        Assert.Contains("Nobody is on call from Wed 14 May 20:00 to Thu 15 May 20:00.", page);
+    }
+
+    [Fact]
+    public async Task Somebody_away_is_given_no_shift_until_they_are_there_after_all()
+    {
+        await Away("Dr hale", "2031-05-16T08:00", "2031-05-20T08:00");
+        Assert.Contains("Dr hale is away from Fri 16 May 08:00 to Tue 20 May 08:00.", await (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:01")).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:00")).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr reed", "2031-05-16T20:00", "2031-05-17T08:00")).StatusCode);
+        await Post($"Back&id={System.Text.RegularExpressions.Regex.Match(await Page(), "handler=Back&amp;id=([0-9a-f-]{36})|id=([0-9a-f-]{36})&amp;handler=Back").Groups.Values.Last(g => g.Success).Value}");
+        Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-17T20:00", "2031-05-18T08:00")).StatusCode);
+        Assert.Contains("Nobody, as far as the rota knows.", await Page());
+    }
+
+    [Theory]
+    [InlineData("Dr nobody", "2031-05-14T20:00", "2031-05-15T08:00", "Choose somebody of your staff.")]
+    [InlineData("Dr hale", "soon", "2031-05-15T08:00", "Give the day and time they leave.")]
+    [InlineData("Dr hale", "2031-05-14T20:00", "", "Give the day and time they are back.")]
+    [InlineData("Dr hale", "2031-05-14T20:00", "2031-05-14T20:00", "Nobody is back before they leave.")]
+    [InlineData("Dr hale", "2031-05-13T20:00", "2031-05-14T04:59", "This would be over already.")]
+    public async Task Leave_that_cannot_be_is_said_to_be_wrong_and_takes_no_shift(string person, string from, string to, string says)
+    {
+        await Add("Dr hale", "2031-05-13T20:00", "2031-05-15T08:00");
+        Assert.Contains(says, await (await Away(person, from, to)).Content.ReadAsStringAsync());
+        Assert.Equal(("Dr hale", "14 00:00", "15 12:00"), Assert.Single(await Spans()));
+    }
+
+    [Fact]
     public async Task Of_another_clinic_changes_nothing_here()
     {
         await Add("Dr hale", "2031-05-13T20:00", "2031-05-14T20:00");
@@ -126,7 +167,17 @@ public sealed class Rota_page : IAsyncLifetime
 
     private async Task<string> Id(string name) => (await Read(db => db.StaffOfClinic.Where(s => s.FullName == name).Select(s => s.Id).SingleOrDefaultAsync())) ?? name;
 
-    private async Task<HttpResponseMessage> Add(string person, string from, string to) => await Post("Add", ("Person", await Id(person)), ("From", from), ("To", to), ("Order", "1"));
+    private async Task<HttpResponseMessage> Add(string person, string from, string to, int order = 1) => await Post("Add", ("Person", await Id(person)), ("From", from), ("To", to), ("Order", $"{order}"));
+
+    private async Task<HttpResponseMessage> Away(string person, string from, string to) => await Post("Away", ("AwayPerson", await Id(person)), ("AwayFrom", from), ("AwayTo", to));
+
+    /// <summary>Who has which shift, by day and hour in UTC: the clinic's clock is four hours behind.</summary>
+    private Task<List<(string Person, string From, string To)>> Spans() =>
+        Read(async db =>
+        {
+            var names = await db.NamesOfStaff(default);
+            return (await db.Shifts.OrderBy(s => s.Person).ThenBy(s => s.From).ToListAsync()).Select(s => (names.Of(s.Person), $"{s.From:dd HH:mm}", $"{s.To:dd HH:mm}")).OrderBy(s => s).ToList();
+        });
 
     private async Task<HttpResponseMessage> Post(string handler, params (string, string)[] typed) =>
         await Portal_with_staff.Post(_browser, $"/Rota?handler={handler}", await _browser.GetStringAsync(new Uri("/Staff/SignIn", UriKind.Relative)), typed);

@@ -8,7 +8,7 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Rota;
 
-/// <summary>Adds shifts, hands them to somebody else, and takes them away. What was on call stays as it was: only what is left of a shift changes.</summary>
+/// <summary>Adds shifts, hands them to somebody else, takes them away, and keeps who is away. What was on call stays as it was: only what is left of a shift changes.</summary>
 internal sealed class ChangeRota(PortalDb db, TimeProvider time)
 {
     private static readonly LocalDateTimePattern Typed = LocalDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd'T'HH:mm");
@@ -38,6 +38,8 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         else if (ends <= begins) faults["To"] = "A shift ends after it begins.";
         else if (ends <= now) faults["To"] = "This shift would be over already.";
         if (order is < 1 or > 9) faults["Order"] = "Give a place from 1, paged first, to 9.";
+        if (faults.Count == 0 && (await db.AbsencesFrom(begins!.Value, stop)).Find(a => a.Person == person && a.From < ends) is { } away)
+            faults["Person"] = $"{staff!.FullName} is away {FlawWords.Span(away.From, away.To, zone)}.";
         if (faults.Count > 0) return new Outcome.Faulty(faults);
 
         Begin(new() { Person = staff!.Id, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order }, now);
@@ -46,14 +48,15 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     }
 
     /// <summary>Adds many shifts in one save.</summary>
-    /// <param name="shifts">Staff id, begin and end of each; somebody who is not staff any more is left out.</param>
+    /// <param name="shifts">Staff id, begin and end of each; somebody who is not staff any more, or away then, is left out.</param>
     /// <returns>How many were added.</returns>
     public async Task<int> AddAll(IReadOnlyList<(string Person, Instant From, Instant To)> shifts, int order, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var numbers = (await db.StaffToPage(stop)).ToDictionary(s => s.Id, s => s.PageNumber);
         var added = 0;
-        foreach (var (person, begins, ends) in shifts.Where(s => s.To > now && s.To > s.From && numbers.ContainsKey(s.Person)))
+        var away = await db.AbsencesFrom(now, stop);
+        foreach (var (person, begins, ends) in shifts.Where(s => s.To > now && s.To > s.From && numbers.ContainsKey(s.Person) && !away.Exists(a => a.Person == s.Person && a.From < s.To && a.To > s.From)))
         {
             Begin(new() { Person = person, Number = numbers[person], From = begins, To = ends, Order = order }, now);
             added++;
@@ -86,6 +89,44 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         return new Outcome.Changed();
     }
 
+    /// <summary>Keeps that somebody is away, and takes the shifts of that time off the rota. What lies before and after stays theirs; the gaps are warned of.</summary>
+    /// <param name="enteredBy">Full name of whoever enters it.</param>
+    public async Task<Outcome> Away(string? person, string? from, string? to, string enteredBy, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
+        var (begins, ends) = (Read(from, zone), Read(to, zone));
+        var faults = new Dictionary<string, string>();
+        if ((await db.StaffToPage(stop)).All(s => s.Id != person)) faults["AwayPerson"] = "Choose somebody of your staff.";
+        if (begins is null) faults["AwayFrom"] = "Give the day and time they leave.";
+        if (ends is null) faults["AwayTo"] = "Give the day and time they are back.";
+        else if (ends <= begins) faults["AwayTo"] = "Nobody is back before they leave.";
+        else if (ends <= now) faults["AwayTo"] = "This would be over already.";
+        if (faults.Count > 0) return new Outcome.Faulty(faults);
+
+        var (leaves, back) = (Instant.Max(begins!.Value, now), ends!.Value);
+        foreach (var shift in await db.Shifts.Where(s => s.Person == person && s.To > leaves && s.From < back).ToListAsync(stop))
+        {
+            if (shift.To > back) Begin(new() { Person = shift.Person, Number = shift.Number, From = back, To = shift.To, Order = shift.Order }, now);
+            End(shift, leaves);
+        }
+
+        db.Add(new AbsenceRow { Person = person!, From = leaves, To = back, EnteredBy = enteredBy, EnteredAt = now });
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Changed();
+    }
+
+    /// <summary>Somebody is back earlier, or does not leave at all. Shifts that were taken off the rota stay off: somebody else may have them.</summary>
+    public async Task<Outcome> Back(Guid id, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        if (await db.Absences.SingleOrDefaultAsync(a => a.Id == id && a.To > now, stop) is not { } absence) return new Outcome.NotFound();
+        if (absence.From >= now) db.Remove(absence);
+        else absence.To = now;
+        await db.SaveChangesAsync(stop);
+        return new Outcome.Changed();
+    }
+
     private Task<ShiftRow?> Left(Guid id, Instant now, CancellationToken stop) => db.Shifts.SingleOrDefaultAsync(s => s.Id == id && s.To > now, stop);
 
     // Whoever begins a shift gets a test page.
@@ -95,10 +136,10 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         db.Enqueue(RotaJobs.ShiftBegins, shift.Id.ToString(), Instant.Max(shift.From, now), lane: 1);
     }
 
-    private void End(ShiftRow shift, Instant now)
+    private void End(ShiftRow shift, Instant at)
     {
-        if (shift.From >= now) db.Remove(shift);
-        else shift.To = now;
+        if (shift.From >= at) db.Remove(shift);
+        else shift.To = at;
     }
 
     private static Instant? Read(string? typed, DateTimeZone zone) =>

@@ -11,8 +11,8 @@ internal static class FlawWords
     /// <summary>For example <c>Nobody is on call from Sat 28 November 20:00 to Sun 29 November 08:00.</c></summary>
     public static string Of(RotaFlaw flaw, DateTimeZone zone, StaffNames names) => flaw switch
     {
-        RotaFlaw.Overlap overlap => $"{string.Join(" and ", overlap.People.Select(names.Of).Order(StringComparer.Ordinal))} are both number {overlap.Order} {Span(flaw, zone)}.",
-        _ => $"Nobody is on call {Span(flaw, zone)}.",
+        RotaFlaw.Overlap overlap => $"{string.Join(" and ", overlap.People.Select(names.Of).Order(StringComparer.Ordinal))} are both number {overlap.Order} {Span(flaw.From, flaw.To, zone)}.",
+        _ => $"Nobody is on call {Span(flaw.From, flaw.To, zone)}.",
     };
 
     /// <summary>An instant as people say it, for example <c>Sat 28 November 20:00</c>.</summary>
@@ -22,5 +22,6 @@ internal static class FlawWords
     public static string End(Instant from, Instant to, DateTimeZone zone) =>
         Wall(to, zone) is var wall && to.InZone(zone).Year is var year && year != from.InZone(zone).Year ? $"{wall}, {year}" : wall;
 
-    private static string Span(RotaFlaw flaw, DateTimeZone zone) => $"from {Wall(flaw.From, zone)} to {End(flaw.From, flaw.To, zone)}";
+    /// <summary>For example <c>from Sat 28 November 20:00 to Sun 29 November 08:00</c>.</summary>
+    public static string Span(Instant from, Instant to, DateTimeZone zone) => $"from {Wall(from, zone)} to {End(from, to, zone)}";
 }

@@ -19,6 +19,8 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     public sealed record Line(Guid Id, string Person, string From, string To, int Order, bool Holds);
 
     public IReadOnlyList<Line> Shifts { get; private set; } = [];
+    /// <summary>Who is away, now or later.</summary>
+    public IReadOnlyList<(Guid Id, string Person, string Span)> Away { get; private set; } = [];
     public IReadOnlyList<ContactWords> Contacts { get; private set; } = [];
     public bool MaySendTest => User.IsInRole(AccessGate.LeadRole);
     public IReadOnlyList<string> Flaws { get; private set; } = [];
@@ -30,6 +32,9 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     [BindProperty] public string? From { get; set; }
     [BindProperty] public string? To { get; set; }
     [BindProperty] public int Order { get; set; } = 1;
+    [BindProperty] public string? AwayPerson { get; set; }
+    [BindProperty] public string? AwayFrom { get; set; }
+    [BindProperty] public string? AwayTo { get; set; }
 
     public Task OnGetAsync(CancellationToken stop) => Load(stop);
 
@@ -38,6 +43,10 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     public async Task<IActionResult> OnPostSwapAsync(Guid id, CancellationToken stop) => await Answer(await change.Swap(id, Person, stop), stop);
 
     public async Task<IActionResult> OnPostLeaveAsync(Guid id, CancellationToken stop) => await Answer(await change.Leave(id, stop), stop);
+
+    public async Task<IActionResult> OnPostAwayAsync(CancellationToken stop) => await Answer(await change.Away(AwayPerson, AwayFrom, AwayTo, User.Identity!.Name!, stop), stop);
+
+    public async Task<IActionResult> OnPostBackAsync(Guid id, CancellationToken stop) => await Answer(await change.Back(id, stop), stop);
 
     public async Task<IActionResult> OnPostTestAsync(string? id, CancellationToken stop)
     {
@@ -65,6 +74,7 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         var names = await db.NamesOfStaff(stop);
         var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
         Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.End(s.From, s.To, zone), s.Order, s.AsShift().Holds(now)))];
+        Away = [.. (await db.AbsencesFrom(now, stop)).Select(a => (a.Id, names.Of(a.Person), FlawWords.Span(a.From, a.To, zone)))];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
         Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];

@@ -127,6 +127,16 @@ public sealed class Listening_portal : IAsyncLifetime
     /// <summary>Asks the carrier what it holds; returns how many messages no webhook had brought.</summary>
     internal Task<int> Sweep() => _app!.Services.GetRequiredService<InboundSweep>().Run(default);
 
+    /// <summary>From now on the carrier answers nothing at all.</summary>
+    internal Task LoseCarrier() => _phone!.StopAsync();
+
+    /// <summary>What an outside watchdog is told: a status of HTTP.</summary>
+    internal async Task<int> Health()
+    {
+        using var answer = await _carrier.GetAsync("/health");
+        return (int)answer.StatusCode;
+    }
+
     /// <summary>Reads from the clinic's rows.</summary>
     internal async Task<T> Read<T>(Func<PortalDb, Task<T>> read)
     {

@@ -56,7 +56,7 @@ internal sealed class SimClinician(SimWorld world, string person, string number,
     {
         world.Tell($"{person} taps");
         world.Story.Tried.Add((person, report));
-        return world.Request("a tap", s => s.GetRequiredService<TakeEscalation>().Run(report, person, default));
+        return world.Request("a tap", s => s.GetRequiredService<TakeEscalation>().Run(report, person, Asked(), default));
     }
 
     // So does the preview of a link on a phone that nobody holds.
@@ -68,7 +68,7 @@ internal sealed class SimClinician(SimWorld world, string person, string number,
             var page = ActivatorUtilities.CreateInstance<DetailsModel>(s);
             page.PageContext = new PageContext { HttpContext = new DefaultHttpContext() };
             await page.OnGetAsync(report, late: false, default);
-            if (world.Stage.Mutant?.TakesOnLook is true) await s.GetRequiredService<TakeEscalation>().Run(report, person, default);
+            if (world.Stage.Mutant?.TakesOnLook is true) await s.GetRequiredService<TakeEscalation>().Run(report, person, Asked(), default);
         });
     }
 
@@ -90,6 +90,8 @@ internal sealed class SimClinician(SimWorld world, string person, string number,
     private string Id => report.ToString().ToUpperInvariant();
 
     private string Reference() => (string?)world.Rows.One("SELECT Ref FROM Escalations WHERE Id = $0", Id) ?? "";
+
+    private int Asked() => (int)((long?)world.Rows.One("SELECT ConfirmRound FROM Escalations WHERE Id = $0", Id) ?? 0);
 
     private string? TakenBy() => (string?)world.Rows.One("SELECT TakenBy FROM Escalations WHERE Id = $0 AND ClosedAt IS NULL", Id);
 }

@@ -142,7 +142,7 @@ public sealed class Step_let_go : IAsyncLifetime
     private Task<int> CloseReport() => _portal.Read(async db =>
     {
         var report = await db.Escalations.AsNoTracking().SingleAsync();
-        await new TakeEscalation(db, _portal.Time).Run(report.Id, "Iris Hale", default);
+        await new TakeEscalation(db, _portal.Time).Run(report.Id, "Iris Hale", 0, default);
         Assert.IsType<CloseEscalation.Outcome.Closed>(await new CloseEscalation(db, _portal.Time).Run(report.Id, "Iris Hale", "seen", 1, default));
         return 0;
     });

@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Messages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -64,7 +65,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
     {
         await Report("SM2", "and its cold");
         if (byText) await Take(First);
-        else Assert.Equal(200, await _portal.Press((await Escalation()).Id, First, "1"));
+        else Assert.Equal(200, await _portal.Press((await Escalation()).Id, First, "1", round: 2));
         await Wait(minutes: 5);
         Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
         Assert.Equal(0, await Pages(Second));
@@ -126,7 +127,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Raised_again_before_they_confirm_gives_them_their_time_from_then()
+    public async Task Raised_again_before_they_confirm_is_confirmed_once()
     {
         await Report("SM2", "it hurts more and more");
         await Report("SM3", "I cannot see out of one eye");
@@ -134,6 +135,75 @@ public sealed class Raised_after_taken : IAsyncLifetime
         await Take(First);
         await Wait(minutes: 10);
         Assert.Equal(("Iris Hale", 0), ((await Escalation()).TakenBy, await Pages(Second)));
+    }
+
+    [Fact]
+    public async Task Sign_after_sign_the_time_they_have_counts_from_the_first_they_did_not_answer()
+    {
+        await Report("SM2", "and its cold");
+        await Wait(minutes: 3);
+        await Report("SM3", "now I cannot see out of one eye");
+        Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
+        await Wait(minutes: 2);
+        Assert.Equal((null, 1), ((await Escalation()).TakenBy, await Pages(Second)));
+        await Wait(minutes: 3);                                                 // the time of the second asking is over too, and moves nobody on
+        Assert.Equal(1, await Pages(Second));
+    }
+
+    [Fact]
+    public async Task A_key_pressed_in_an_older_call_confirms_nothing_asked_since()
+    {
+        await Report("SM2", "and its cold");
+        await Report("SM3", "now I cannot see out of one eye");
+        Assert.Equal(200, await _portal.Press((await Escalation()).Id, First, "1", round: 2));
+        await Wait(minutes: 5);
+        Assert.Equal((null, 1), ((await Escalation()).TakenBy, await Pages(Second)));
+    }
+
+    [Theory]
+    [InlineData("TAKE")]
+    [InlineData("PASS")]
+    public async Task A_text_found_late_answers_nothing_asked_after_it_was_written(string word)
+    {
+        _portal.Carrier.TextWithoutWebhook(First, Listening_portal.Pages, $"{word} {(await Escalation()).Ref}");
+        await Wait(minutes: 1);
+        await Report("SM2", "and its cold");
+        Assert.Equal(1, await _portal.Sweep());
+        await _portal.RunJobs();
+        Assert.Contains(await Sent(), o => o.To == First && o.Text.Contains("something new since your text"));
+        await Wait(minutes: 5);
+        Assert.Equal((null, 1), ((await Escalation()).TakenBy, await Pages(Second)));
+    }
+
+    [Fact]
+    public async Task A_text_found_late_that_was_written_after_the_asking_answers_it()
+    {
+        await Report("SM2", "and its cold");
+        await Wait(minutes: 1);
+        _portal.Carrier.TextWithoutWebhook(First, Listening_portal.Pages, "TAKE");
+        await Wait(minutes: 1);
+        Assert.Equal(1, await _portal.Sweep());
+        await _portal.RunJobs();
+        await Wait(minutes: 5);
+        Assert.Equal(("Iris Hale", 0), ((await Escalation()).TakenBy, await Pages(Second)));
+    }
+
+    [Fact]
+    public async Task A_text_acted_on_again_after_a_crash_does_nothing_twice()
+    {
+        await Report("SM2", "and its cold");
+        await Take(First);
+        await Report("SM3", "now I cannot see out of one eye");
+        await _portal.Read(async db =>
+        {
+            var answered = await db.Jobs.OrderBy(j => j.Id).LastAsync(j => j.Kind == MessageJobs.StaffReply);
+            db.Enqueue(answered.Kind, answered.Subject, answered.DueAt);        // as when the process ends before the job's end is kept
+            return await db.SaveChangesAsync();
+        });
+        await _portal.RunJobs();
+        Assert.NotNull((await Escalation()).ConfirmRound);
+        await Wait(minutes: 5);
+        Assert.Equal(1, await Pages(Second));
     }
 
     [Fact]

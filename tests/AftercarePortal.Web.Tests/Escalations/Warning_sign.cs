@@ -215,7 +215,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();
         await Report("SM3", "now I cannot breathe");
-        await _portal.Press((await Escalation()).Id, First, "1");
+        await _portal.Press((await Escalation()).Id, First, "1", round: 2);
         Assert.Equal((Clinical.Triage.Tier.Emergency, "Iris Hale"), ((await Escalation()).Tier, (await Escalation()).TakenBy));
         foreach (var minutes in new[] { 46, 7, 7 }) await Wait(minutes);
         Assert.Contains(await Events(), e => e.What is EscalationEvent.Reopened);

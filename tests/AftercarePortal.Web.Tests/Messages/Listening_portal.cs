@@ -96,9 +96,9 @@ public sealed class Listening_portal : IAsyncLifetime
     public Task<int> PressInTest(Guid test, string called, string digit) =>
         Send($"/carrier/voice/test?t={test}", new() { ["CallSid"] = "CA2", ["To"] = called, ["Digits"] = digit }, Token);
 
-    /// <summary>Presses a key during a call to one number.</summary>
-    public Task<int> Press(Guid escalation, string called, string digit) =>
-        Send($"/carrier/voice/ack?e={escalation}", new() { ["CallSid"] = "CA1", ["To"] = called, ["Digits"] = digit }, Token);
+    /// <summary>Presses a key during a call to one number; <paramref name="round"/>: the round of pages the call belongs to, as in the address the call was given.</summary>
+    public Task<int> Press(Guid escalation, string called, string digit, int round = 1) =>
+        Send($"/carrier/voice/ack?e={escalation}&r={round}", new() { ["CallSid"] = "CA1", ["To"] = called, ["Digits"] = digit }, Token);
 
     /// <summary>Sends something that is no proper form.</summary>
     public async Task<int> Post(HttpContent content)

@@ -64,7 +64,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         switch (step)
         {
             case NextStep.AskTaker ask:
-                await Page($"page:{escalation.Id}:{round}", ask.Person, ask.Voice, escalation, clinic, numbers, now, stop);
+                await Page($"page:{escalation.Id}:{round}", round, ask.Person, ask.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, ask.Person);
                 escalation.ConfirmRound = round;
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), ask.ConfirmBy, lane: 0);
@@ -76,16 +76,16 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 (escalation.TakenBy, escalation.TakenAt, escalation.ConfirmRound) = (null, null, null);
                 break;
             case NextStep.Page page:
-                await Page($"page:{escalation.Id}:{round}", page.Person, page.Voice, escalation, clinic, numbers, now, stop);
+                await Page($"page:{escalation.Id}:{round}", round, page.Person, page.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
                 break;
             case NextStep.TellTaker taker:
-                await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", taker.Person, voice: false, escalation, clinic, numbers, now, stop);
+                await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", round, taker.Person, voice: false, escalation, clinic, numbers, now, stop);
                 break;
             case NextStep.PageEveryone everyone:
                 foreach (var person in everyone.People)
-                    await Page($"page:{escalation.Id}:{round}", person, voice: true, escalation, clinic, numbers, now, stop);
+                    await Page($"page:{escalation.Id}:{round}", round, person, voice: true, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, everyone.People.Count == 0 ? EscalationEvent.NobodyOnCall : EscalationEvent.PagedEveryone, now);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), everyone.LookAgainAt, lane: 0);
                 break;
@@ -101,7 +101,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 await Tell("reopened", escalation, clinic, round, now, stop);
                 break;
             case NextStep.Remind remind:
-                await Page($"remind:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", remind.Person, voice: false, escalation, clinic, numbers, now, stop);
+                await Page($"remind:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", round, remind.Person, voice: false, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
                 db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), remind.LookAgainAt, lane: 1);
                 break;
@@ -123,13 +123,13 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
 
     private string LinkOf(EscalationRow escalation) => new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
 
-    private async Task Page(string round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
+    private async Task Page(string about, int round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
     {
         if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota: the reminder goes unsent, the reopening does not
-        var key = $"{round}:{person}";
+        var key = $"{about}:{person}";
         await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
         if (!voice) return;
-        var action = new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}");
+        var action = new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}&r={round}");
         var words = content.Texts.FillPage(escalation.FromIntake ? "page-intake-voice" : "page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), "");
         await db.QueueOnce(
             $"{key}:call", OutgoingKind.PageCall, clinic.PageNumber, number,

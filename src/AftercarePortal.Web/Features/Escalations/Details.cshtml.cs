@@ -64,9 +64,9 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     }
 
     public async Task<IActionResult> OnPostTakeAsync(Guid id, int asked, CancellationToken stop) =>
-        await take.Run(id, Person, stop, asked) switch
+        await take.Run(id, Person, asked, stop) switch
         {
-            TakeEscalation.Outcome.Yours => RedirectToPage(new { id }),
+            TakeEscalation.Outcome.Yours or TakeEscalation.Outcome.AskedSince => RedirectToPage(new { id }),
             TakeEscalation.Outcome.AlreadyTaken => RedirectToPage(new { id, late = true }),
             _ => NotFound(),
         };

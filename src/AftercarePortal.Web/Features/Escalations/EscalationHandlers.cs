@@ -16,8 +16,11 @@ internal sealed class AckDue(PortalDb db, CarryOutSteps carryOut, TimeProvider t
         var now = time.GetCurrentInstant();
         var (id, round) = Timer.Read(subject);
         var escalation = await db.Escalations.SingleAsync(e => e.Id == id, stop);
-        if (escalation.ClosedAt is not null || (escalation.TakenBy is not null && escalation.ConfirmRound != round)) return;
-        if (PagingRound.Of(await db.EscalationEvents.Where(e => e.EscalationId == id).ToListAsync(stop)) != round) return;      // a later round has its own timer
+        if (escalation.ClosedAt is not null) return;
+        var events = await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == id).ToListAsync(stop);
+        // Asked again and again while it gets worse: the first asking nobody answered counts, or the sicker she gets, the later somebody else wakes.
+        // While nobody has it a later round has its own timer.
+        if (escalation.TakenBy is null ? PagingRound.Of(events) != round : escalation.ConfirmRound is null || PagingRound.IsAnswered(events, round)) return;
         await carryOut.After(escalation, escalation.TakenBy is null ? new Happening.NobodyTookIt() : new Happening.NotConfirmed(), now, stop);
         await db.SaveChangesAsync(stop);
     }
@@ -31,6 +34,7 @@ internal sealed class Taken(PortalDb db, CarryOutSteps carryOut, TimeProvider ti
     public async Task Run(string subject, CancellationToken stop)
     {
         var escalation = await db.Escalations.SingleAsync(e => e.Id == Guid.Parse(subject), stop);
+        if (escalation.TakenBy is null || escalation.ConfirmRound is not null) return;      // given back, or asked anew: the patient hears what comes of that
         await carryOut.After(escalation, new Happening.Taken(), time.GetCurrentInstant(), stop);
         await db.SaveChangesAsync(stop);
     }

@@ -1,3 +1,5 @@
+using NodaTime;
+
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Which round of paging an escalation is in. A timer, a failed page or a PASS of an older round changes nothing.</summary>
@@ -16,6 +18,23 @@ internal static class PagingRound
     /// <summary>Whether the last round had to page everyone.</summary>
     public static bool LastReachedNobody(IEnumerable<EscalationEventRow> events) =>
         events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: not EscalationEvent.Paged };
+
+    /// <summary>Whether somebody took it, or said that they know, after this round asked. A round there never was asked nothing.</summary>
+    public static bool IsAnswered(IEnumerable<EscalationEventRow> events, int round)
+    {
+        var inOrder = events.OrderBy(e => e.At).ThenBy(e => e.Id).ToList();
+        var asked = inOrder.FindIndex(e => IsPaging(e) && --round == 0);
+        return asked < 0 || inOrder.Skip(asked).Any(e => e.What is EscalationEvent.Taken or EscalationEvent.Confirmed);
+    }
+
+    /// <summary>When what waits now was asked: of whoever has it the round to confirm, of everybody else since it last was nobody's. What was written before answers nothing.</summary>
+    public static Instant AskedAt(IEnumerable<EscalationEventRow> events, int? confirmRound)
+    {
+        var inOrder = events.OrderBy(e => e.At).ThenBy(e => e.Id).ToList();
+        return confirmRound is { } round
+            ? inOrder.Where(IsPaging).ElementAt(round - 1).At
+            : inOrder.Last(e => e.What is EscalationEvent.Opened or EscalationEvent.Reopened or EscalationEvent.NotConfirmed).At;
+    }
 
     private static bool IsPaging(EscalationEventRow e) =>
         e.What is EscalationEvent.Paged or EscalationEvent.PagedEveryone or EscalationEvent.NobodyOnCall;

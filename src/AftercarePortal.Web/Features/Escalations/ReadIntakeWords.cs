@@ -34,6 +34,7 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, Carry
         await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var raised = open is null || reading.Tier > open.Tier;
+        var newSigns = !raised && open?.TakenBy is not null && await db.HoldsNewSigns(open, reading, stop);
         if (open is null)
         {
             var newId = Guid.CreateVersion7();
@@ -47,10 +48,10 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, Carry
         else
         {
             if (raised) open.Tier = reading.Tier;                               // only up
-            db.Note(open, raised ? EscalationEvent.Raised : EscalationEvent.Joined, now);
+            db.Note(open, raised ? EscalationEvent.Raised : newSigns ? EscalationEvent.NewSigns : EscalationEvent.Joined, now);
         }
 
-        await carryOut.After(open, new Happening.Reported(raised), now, stop);
+        await carryOut.After(open, new Happening.Reported(raised, newSigns), now, stop);
         db.Add(new ReadingRow
         {
             ClinicId = message.ClinicId, MessageId = id, EscalationId = open.Id, Tier = reading.Tier, Version = reading.Version.ToString(), Json = JsonSerializer.Serialize(reading), ReadAt = now,

@@ -71,7 +71,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
     {
         if (open is null && reading.Tier is Tier.Routine) return (null, Reach.Somebody);
         var raised = open is null || reading.Tier > open.Tier;
-        var newSigns = !raised && open?.TakenBy is not null && await HoldsNewSigns(open, reading, stop);
+        var newSigns = !raised && open?.TakenBy is not null && await db.HoldsNewSigns(open, reading, stop);
         if (open is null)
         {
             var id = Guid.CreateVersion7();
@@ -94,15 +94,6 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
         return (open, await carryOut.After(open, new Happening.Reported(raised, newSigns), now, stop));
     }
-
-    // Whoever has it judged what had been written by then.
-    private async Task<bool> HoldsNewSigns(EscalationRow open, Reading reading, CancellationToken stop)
-    {
-        var earlier = await db.Readings.AsNoTracking().Where(r => r.EscalationId == open.Id).Select(r => r.Json).ToListAsync(stop);
-        return Signs(reading).Except(earlier.SelectMany(json => Signs(JsonSerializer.Deserialize<Reading>(json)!))).Any();
-    }
-
-    private static IEnumerable<string> Signs(Reading reading) => reading.Clues.Where(c => c.Tier >= Tier.Urgent).Select(c => c.ConceptId);
 
     // What the same number sent in the two days before, since a person last closed its concern.
     private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop)

@@ -19,6 +19,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         var now = time.GetCurrentInstant();
         var messageId = Guid.Parse(subject);
         var message = await db.Messages.AsNoTracking().SingleAsync(m => m.Id == messageId, stop);
+        if (await db.Outgoing.AnyAsync(o => o.Key == AnswerTo(message), stop)) return;       // done and answered; only the job's end was lost
         var person = (await db.OnCallAt(now, stop)).PersonAt(message.From);
         if (person is null)
         {
@@ -48,9 +49,12 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         var named = words is [_, var reference, ..] ? open.FirstOrDefault(e => e.Ref == reference) : waiting is [var only] ? only : null;
         switch (words)
         {
+            case ["TAKE" or "PASS", ..] when named is not null && await IsOlderThanTheAsking(named, person, message, stop):
+                return $"{named.Ref}: there is something new since your text. Open the link of the last page, then text {words[0]} {named.Ref} again.";
             case ["TAKE", ..] when named is not null:
-                return await take.Run(named.Id, person, stop) switch
+                return await take.Run(named.Id, person, named.ConfirmRound ?? 0, stop) switch
                 {
+                    TakeEscalation.Outcome.AskedSince => $"{named.Ref}: there is something new since your text. Open the link of the last page, then text TAKE {named.Ref} again.",
                     TakeEscalation.Outcome.Yours => $"{named.Ref} is yours. Open the link of the page, ring the patient, then close it with an outcome.",
                     TakeEscalation.Outcome.AlreadyTaken taken => $"{named.Ref}: {(await db.NamesOfStaff(stop)).Of(taken.By)} has it.",
                     _ => $"{named.Ref} is not open.",
@@ -65,6 +69,15 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         }
     }
 
+    // A text may come late, found in the carrier's list, or be acted on again after a crash: it answers only what had been asked when it was written.
+    private async Task<bool> IsOlderThanTheAsking(EscalationRow named, string person, MessageRow message, CancellationToken stop)
+    {
+        var waits = named.ClosedAt is null && (named.TakenBy is null || (named.TakenBy == person && named.ConfirmRound is not null));
+        return waits && message.WrittenAt < PagingRound.AskedAt(await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == named.Id).ToListAsync(stop), named.TakenBy is null ? null : named.ConfirmRound);
+    }
+
+    private static string AnswerTo(MessageRow message) => $"staff-reply:{message.Id}";
+
     private Task Answer(MessageRow message, string text, CancellationToken stop) =>
-        db.QueueOnce($"staff-reply:{message.Id}", OutgoingKind.PageText, message.To, message.From, text, time.GetCurrentInstant(), stop);
+        db.QueueOnce(AnswerTo(message), OutgoingKind.PageText, message.To, message.From, text, time.GetCurrentInstant(), stop);
 }

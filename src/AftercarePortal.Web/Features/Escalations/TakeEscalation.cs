@@ -12,13 +12,15 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
     {
         private Outcome() { }
         public sealed record Yours : Outcome;
+        /// <summary>They have it, and were asked to confirm something written since: that is not confirmed.</summary>
+        public sealed record AskedSince : Outcome;
         /// <summary>Somebody else has it or closed it; <paramref name="By"/>: staff id, empty when nobody has.</summary>
         public sealed record AlreadyTaken(string By) : Outcome;
         public sealed record NotFound : Outcome;
     }
 
-    /// <param name="asked">The asking that a page showed when it was tapped, 0 for none: what was written since is not confirmed with it. Null: by text or key, which confirm whatever is asked.</param>
-    public async Task<Outcome> Run(Guid id, string person, CancellationToken stop, int? asked = null)
+    /// <param name="asked">The round of the asking they had before them when they tapped, wrote or pressed, 0 for none: what was asked since is not confirmed with it.</param>
+    public async Task<Outcome> Run(Guid id, string person, int asked, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         await using var all = await db.Database.BeginTransactionAsync(stop);
@@ -28,7 +30,9 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
         if (escalation is null) return new Outcome.NotFound();
         var confirmed = taken == 0 ? await Confirm(id, person, asked, stop) : 0;
-        if (taken + confirmed == 0) return escalation.TakenBy == person && escalation.ClosedAt is null ? new Outcome.Yours() : new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "");
+        if (taken + confirmed == 0)
+            return escalation.TakenBy != person || escalation.ClosedAt is not null ? new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "")
+                : escalation.ConfirmRound is null ? new Outcome.Yours() : new Outcome.AskedSince();
 
         db.Note(escalation, taken == 1 ? EscalationEvent.Taken : EscalationEvent.Confirmed, now, person);
         db.Enqueue(EscalationJobs.Taken, id.ToString(), now, lane: 0);
@@ -37,7 +41,7 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         return new Outcome.Yours();
     }
 
-    private Task<int> Confirm(Guid id, string person, int? asked, CancellationToken stop) =>
-        db.Escalations.Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null && e.ConfirmRound != null && (asked == null || e.ConfirmRound == asked))
+    private Task<int> Confirm(Guid id, string person, int asked, CancellationToken stop) =>
+        db.Escalations.Where(e => e.Id == id && e.TakenBy == person && e.ClosedAt == null && e.ConfirmRound == asked)
             .ExecuteUpdateAsync(set => set.SetProperty(e => e.ConfirmRound, (int?)null).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Rota;
@@ -6,7 +7,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>The key pressed during a page by voice. Only the digit counts: an answered call takes nothing.</summary>
+/// <summary>The key pressed during a page by voice. Only the digit counts: an answered call takes nothing, and confirms nothing that was asked after it began.</summary>
 internal static class VoiceEndpoint
 {
     public static void MapVoice(this IEndpointRouteBuilder app) =>
@@ -30,7 +31,13 @@ internal static class VoiceEndpoint
         switch (form["Digits"].ToString())
         {
             case "1":
-                return Say(await take.Run(id, person, stop) is TakeEscalation.Outcome.Yours ? "It is yours. Open the link in your text now." : "Somebody else has it.");
+                var round = int.TryParse(request.Query["r"], NumberStyles.None, CultureInfo.InvariantCulture, out var asked) ? asked : 0;
+                return Say(await take.Run(id, person, round, stop) switch
+                {
+                    TakeEscalation.Outcome.Yours => "It is yours. Open the link in your text now.",
+                    TakeEscalation.Outcome.AskedSince => "It is yours, and there is something new. Open the link in your last text now.",
+                    _ => "Somebody else has it.",
+                });
             case "2":
                 await pass.Run(await db.Escalations.SingleAsync(e => e.Id == id, stop), person, stop);
                 await db.SaveChangesAsync(stop);

@@ -212,7 +212,7 @@ public sealed class Deciding_an_intake : IAsyncLifetime
     public async Task Somebody_new_on_a_known_number_gets_a_record_of_her_own()
     {
         var later = await TypedByAnybody("Jonas Lind");
-        await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", DecideIntake.SomebodyNew)]);
+        await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", WhoSent.SomebodyNew)]);
         Assert.Equal(2, await person.InClinic(db => db.Decisions.Select(d => d.PatientId).Distinct().CountAsync()));
         Assert.Equal(2, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
     }
@@ -229,6 +229,55 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         });
         Assert.Contains("Say who this is", await (await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", stranger.ToString())])).Content.ReadAsStringAsync());
     }
+
+    [Fact]
+    public async Task Somebody_chosen_whose_number_was_corrected_meanwhile_is_not_made_anew()
+    {
+        var later = await TypedByAnybody("Jonas Lind");
+        var patient = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177"));
+        await Portal_with_staff.Send(desk, $"/Patients/Edit/{patient.Id}", ("Name", patient.Name), ("Number", "+12125550188"));
+        Assert.Contains("Say who this is", await (await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", patient.Id.ToString())])).Content.ReadAsStringAsync());
+        Assert.Equal(0, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
+    }
+
+    [Fact]
+    public async Task Who_sent_it_can_be_corrected_with_how_it_is_known_and_the_person_hears_nothing()
+    {
+        var later = await TypedByAnybody("Ada Quill");
+        var jonas = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177"));
+        await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", jonas.Id.ToString())]);
+        var told = await person.InClinic(db => db.Outgoing.CountAsync());
+        Assert.Contains("Write how you know", await (await Correct(later, WhoSent.SomebodyNew, " ")).Content.ReadAsStringAsync());
+        Assert.Contains("somebody else with this number", await (await Correct(later, jonas.Id.ToString(), "rang her")).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Correct(later, WhoSent.SomebodyNew, "Rang the number: it is her daughter.")).StatusCode);
+
+        var ada = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177" && p.Id != jonas.Id));
+        Assert.Equal(("Ada Quill", told), (ada.Name, await person.InClinic(db => db.Outgoing.CountAsync())));
+        var html = await desk.GetStringAsync(later);
+        Assert.Contains("Sent by Jonas Lind: corrected since.", html);
+        Assert.Contains("Rang the number: it is her daughter.", html);
+        Assert.Contains($"/Treatment/Record/{ada.Id}", html);
+        Assert.DoesNotContain($"/Treatment/Record/{jonas.Id}", html);
+        Assert.Equal(HttpStatusCode.Redirect, (await Correct(later, jonas.Id.ToString(), "It was him after all.")).StatusCode);      // and back
+        Assert.Equal(jonas.Id, await person.InClinic(db => db.Decisions.OrderByDescending(d => d.Number).Select(d => d.PatientId!.Value).FirstAsync()));
+    }
+
+    [Fact]
+    public async Task Of_two_who_correct_at_once_the_second_is_told()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        var html = await desk.GetStringAsync(page);
+        await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html);
+        Assert.Contains("decided meanwhile", await (await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html)).Content.ReadAsStringAsync());
+        Assert.Equal(2, await person.InClinic(db => db.Decisions.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Nobody_can_be_corrected_before_it_is_decided_who_it_is() =>
+        Assert.Equal(HttpStatusCode.NotFound, (await Correct(page, WhoSent.SomebodyNew, "Rang the number.")).StatusCode);
+
+    private async Task<HttpResponseMessage> Correct(string of, string who, string how, string? html = null) =>
+        await Portal_with_staff.Post(desk, $"{of}?handler=Sender", html ?? await desk.GetStringAsync(of), ("Who", who), ("HowKnown", how));
 
     [Fact]
     public async Task Consent_that_was_taken_back_is_not_given_again_by_a_form()

@@ -13,17 +13,18 @@ internal sealed class ReadCourses(PortalDb db)
     public async Task<IReadOnlyList<Course>> Run(CancellationToken stop)
     {
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        var decisions = await db.Decisions.AsNoTracking().Where(d => d.Decision == Decision.Accepted && d.PatientId != null).OrderBy(d => d.DecidedAt).ToListAsync(stop);
+        var decisions = await db.Decisions.AsNoTracking().Where(d => d.PatientId != null).OrderBy(d => d.DecidedAt).ThenBy(d => d.Number).ToListAsync(stop);
         var treatments = await db.Treatments.AsNoTracking().Include(t => t.Placements).Include(t => t.Addenda).AsSplitQuery().ToListAsync(stop);
-        var accepted = decisions.GroupBy(d => d.IntakeId).Select(d => d.First()).ToLookup(d => d.PatientId!.Value);
+        // Accepted from the first decision on, by whom the last one names: who sent it may have been corrected.
+        var accepted = decisions.GroupBy(d => d.IntakeId).Select(d => new Sent(d.Key, d.Last().PatientId!.Value, d.First().DecidedAt)).ToLookup(d => d.PatientId);
 
         var byId = treatments.ToDictionary(t => t.Id);
 
         // A touch-up goes with what it touches up, whatever was accepted meanwhile.
-        DecisionRow? Of(TreatmentRow treatment) => Before(treatment.TouchUpOf is { } first ? byId[first] : treatment);
+        Sent? Of(TreatmentRow treatment) => Before(treatment.TouchUpOf is { } first ? byId[first] : treatment);
 
-        DecisionRow? Before(TreatmentRow treatment) => accepted[treatment.PatientId]
-            .LastOrDefault(d => d.DecidedAt <= treatment.SignedAt && d.DecidedAt.InZone(zone).Date <= treatment.TreatedOn);
+        Sent? Before(TreatmentRow treatment) => accepted[treatment.PatientId]
+            .LastOrDefault(d => d.AcceptedAt <= treatment.SignedAt && d.AcceptedAt.InZone(zone).Date <= treatment.TreatedOn);
 
         return
         [
@@ -33,7 +34,9 @@ internal sealed class ReadCourses(PortalDb db)
                group treatment by decision into visits
                let first = visits.First()
                orderby first.TreatedOn, first.Id
-               select new Course(visits.Key.IntakeId, visits.Key.PatientId!.Value, [.. visits.Where(v => Course.Holds(first, v))]),
+               select new Course(visits.Key.IntakeId, visits.Key.PatientId, [.. visits.Where(v => Course.Holds(first, v))]),
         ];
     }
+
+    private sealed record Sent(Guid IntakeId, Guid PatientId, Instant AcceptedAt);
 }

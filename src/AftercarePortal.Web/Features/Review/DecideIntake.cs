@@ -13,10 +13,8 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>Keeps a clinician's decision about one intake, makes an accepted person a patient and tells the person that there is word.</summary>
 internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProvider time)
 {
-    /// <summary>Says that none of the patients known with the number sent this intake.</summary>
-    public const string SomebodyNew = "new";
-
-    private const int Longest = 2000;
+    /// <summary>The most characters of a reason, and of what the person reads.</summary>
+    public const int Longest = 2000;
 
     public abstract record Outcome
     {
@@ -30,7 +28,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
 
     /// <param name="seen">How many decisions the clinician had seen.</param>
     /// <param name="until">ISO date, needed to defer.</param>
-    /// <param name="who">Needed to invite when patients with this number are known: one of their ids, or <see cref="SomebodyNew"/>.</param>
+    /// <param name="who">Needed to invite when patients with this number are known: one of their ids, or <see cref="WhoSent.SomebodyNew"/>.</param>
     public async Task<Outcome> Run(Guid id, int seen, Decision? decision, string? until, string? reason, string? words, string? who, string person, CancellationToken stop)
     {
         // read
@@ -48,17 +46,20 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > Longest) reasons.Add($"Write your reason, up to {Longest} characters.");
         if (string.IsNullOrWhiteSpace(words) || words.Length > Longest) reasons.Add($"Write what the person reads, up to {Longest} characters.");
         if (decision is not null and not Decision.Accepted && await db.LatestVisitOf(id, stop) is { Cancelled: false } visit && visit.StartsAt > now) reasons.Add("Call the visit off first.");
-        var decided = await db.Decisions.Where(d => d.IntakeId == id && d.PatientId != null).OrderBy(d => d.Number).Select(d => d.PatientId).FirstOrDefaultAsync(stop);
-        var known = await KnownWith(intake, stop);
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.HoldPatients(stop);
+        var decided = await db.SenderOf(id, stop);
+        var known = await db.KnownWith(intake, stop);
         var same = decided ?? known.Find(p => p.Id.ToString() == who)?.Id;
-        if (decision is Decision.Accepted && known.Count > 0 && same is null && who != SomebodyNew) reasons.Add("Say who this is: somebody you know already, or somebody new.");
+        // Somebody chosen who is not among them any more was not meant as somebody new.
+        if (decision is Decision.Accepted && same is null && who != WhoSent.SomebodyNew && (known.Count > 0 || !string.IsNullOrEmpty(who))) reasons.Add("Say who this is: somebody you know already, or somebody new.");
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 
         // write
         db.Add(new DecisionRow
         {
             IntakeId = id, Number = seen + 1, Decision = decision!.Value, Until = decision is Decision.Deferred ? day : null, Reason = reason!.Trim(),
-            WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = decision is Decision.Accepted ? same ?? New(intake).Id : null,
+            WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = decision is Decision.Accepted ? same ?? db.AddPatientFrom(intake).Id : null,
         });
         intake.Answer = words.Trim();
         // Somebody who is invited also sees what her examination made of the range.
@@ -68,28 +69,16 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         try
         {
             await db.SaveChangesAsync(stop);
+            await all.CommitAsync(stop);
         }
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
+            await all.RollbackAsync(stop);
             if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
             throw;
         }
 
         return new Outcome.Decided();
-    }
-
-    /// <summary>The patients with the number that was typed; nobody when an earlier decision has said who it is.</summary>
-    /// <remarks>Anybody can type a name and a number into a public form: that it is the same person, somebody of the clinic says.</remarks>
-    public async Task<List<PatientRow>> KnownWith(IntakeRow intake, CancellationToken stop) =>
-        await db.Decisions.AnyAsync(d => d.IntakeId == intake.Id && d.PatientId != null, stop) ? []
-            : await db.Patients.AsNoTracking().Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
-
-    // Somebody known keeps her entry as it is: what she once took back is not given again by a form anybody can fill in.
-    private PatientRow New(IntakeRow intake)
-    {
-        var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null, Language = intake.Language };
-        db.Add(made);
-        return made;
     }
 }

@@ -16,14 +16,14 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSender correct, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
     [BindProperty] public string? Until { get; set; }
     [BindProperty] public string? Reason { get; set; }
     [BindProperty] public string? Words { get; set; }
-    /// <summary>Who sent the intake: a known patient's id, or <see cref="DecideIntake.SomebodyNew"/>.</summary>
+    /// <summary>Who sent the intake: a known patient's id, or <see cref="WhoSent.SomebodyNew"/>.</summary>
     [BindProperty] public string? Who { get; set; }
 
     public IntakeRow Intake { get; private set; } = null!;
@@ -42,8 +42,15 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     /// <summary>New private links, the latest first, with who made them; null who: texted.</summary>
     public IReadOnlyList<(string? By, string At)> NewLinks { get; private set; } = [];
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
-    /// <summary>Patients with the number that was typed, to be told apart by somebody of the clinic.</summary>
+    /// <summary>Patients with the number that was typed, to be told apart by somebody of the clinic; without whoever was decided on.</summary>
     public IReadOnlyList<PatientRow> Known { get; private set; } = [];
+    /// <summary>Who sent it, as was decided last; null: not decided.</summary>
+    public PatientRow? Sender { get; private set; }
+    /// <summary>Names of the patients decisions speak of, by id.</summary>
+    public IReadOnlyDictionary<Guid, string> NamesOfPatients { get; private set; } = new Dictionary<Guid, string>();
+    /// <summary>What is wrong with a correction of who sent it.</summary>
+    public IReadOnlyList<string> SenderReasons { get; private set; } = [];
+    [BindProperty] public string? HowKnown { get; set; }
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Who decided since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
@@ -61,6 +68,23 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
                 return await Show(id, stop);
             case DecideIntake.Outcome.Refused refused:
                 Reasons = refused.Reasons;
+                return await Show(id, stop);
+            default: throw new UnreachableException();
+        }
+    }
+
+    /// <summary>Somebody else sent it than was decided.</summary>
+    public async Task<IActionResult> OnPostSenderAsync(Guid id, CancellationToken stop)
+    {
+        switch (await correct.Run(id, Seen, Who, HowKnown, User.Identity!.Name!, stop))
+        {
+            case CorrectSender.Outcome.Corrected: return RedirectToPage("Details", null, new { id }, "decided");
+            case CorrectSender.Outcome.NotFound: return NotFound();
+            case CorrectSender.Outcome.Meanwhile other:
+                Meanwhile = other.By;
+                return await Show(id, stop);
+            case CorrectSender.Outcome.Refused refused:
+                SenderReasons = refused.Reasons;
                 return await Show(id, stop);
             default: throw new UnreachableException();
         }
@@ -104,9 +128,13 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         OwnWords = [.. Result.Answers.Where(a => a.State is AnswerState.Answered && asked.Find(a.LinkId) is { Kind: QuestionKind.ShortText or QuestionKind.LongText })];
         SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
-        Known = await decide.KnownWith(intake, stop);
+        var sender = await db.SenderOf(id, stop);
+        Sender = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == sender, stop);
+        Known = [.. (await db.KnownWith(intake, stop)).Where(p => p.Id != sender)];
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
+        var named = Decisions.Select(d => d.PatientId).ToList();
+        NamesOfPatients = await db.Patients.AsNoTracking().Where(p => named.Contains(p.Id)).ToDictionaryAsync(p => p.Id, p => p.Name, stop);
         var overrides = new List<(OverrideRow Row, string At)>();
         foreach (var row in await db.Overrides.AsNoTracking().Where(o => o.IntakeId == id).OrderBy(o => o.Number).ToListAsync(stop)) overrides.Add((row, await clock.Say(row.DecidedAt)));
         Overrides = overrides.ToLookup(o => o.Row.RuleId);

@@ -6,6 +6,7 @@ internal static class ReviewFeature
     public static void AddReview(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<DecideIntake>();
+        builder.Services.AddScoped<CorrectSender>();
         builder.Services.AddScoped<ReadAgain>();
         builder.Services.AddScoped<OverrideFinding>();
         builder.Services.AddScoped<AskBack>();

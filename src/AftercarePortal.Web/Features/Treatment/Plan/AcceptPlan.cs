@@ -76,9 +76,13 @@ internal sealed class AcceptPlan(PortalDb db, ContentLibrary content, TimeProvid
         return new Outcome.Accepted();
     }
 
-    // After the examination of the intake this patient came from.
-    private async Task<QuoteRow?> RangeOf(Guid patientId, CancellationToken stop) =>
-        await db.Decisions.AsNoTracking().Where(d => d.PatientId == patientId).OrderByDescending(d => d.DecidedAt).Select(d => (Guid?)d.IntakeId).FirstOrDefaultAsync(stop) is { } intake
+    // After the examination of the intake this patient sent, as was decided last.
+    private async Task<QuoteRow?> RangeOf(Guid patientId, CancellationToken stop)
+    {
+        var later = db.Decisions;
+        return await db.Decisions.AsNoTracking().Where(d => d.PatientId == patientId && !later.Any(l => l.IntakeId == d.IntakeId && l.Number > d.Number && l.PatientId != null))
+            .OrderByDescending(d => d.DecidedAt).Select(d => (Guid?)d.IntakeId).FirstOrDefaultAsync(stop) is { } intake
             ? await db.LatestQuoteOf(intake, QuoteStage.Examined, stop)
             : null;
+    }
 }

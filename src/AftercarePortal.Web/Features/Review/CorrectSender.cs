@@ -1,0 +1,59 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Says that somebody else sent an intake than was decided. What was decided stays, and the person hears nothing of it.</summary>
+internal sealed class CorrectSender(PortalDb db, TimeProvider time)
+{
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Corrected : Outcome;
+        public sealed record Refused(IReadOnlyList<string> Reasons) : Outcome;
+        /// <summary>Somebody decided since the page was opened.</summary>
+        public sealed record Meanwhile(string By) : Outcome;
+        /// <summary>No such intake, or nobody said yet who it is.</summary>
+        public sealed record NotFound : Outcome;
+    }
+
+    /// <param name="seen">How many decisions the clinician had seen.</param>
+    /// <param name="who">Id of a patient with the number that was typed, or <see cref="WhoSent.SomebodyNew"/>.</param>
+    /// <param name="reason">How they know, 1 to 2,000 characters.</param>
+    public async Task<Outcome> Run(Guid id, int seen, string? who, string? reason, string person, CancellationToken stop)
+    {
+        // read
+        if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
+        if (await db.SenderOf(id, stop) is not { } before) return new Outcome.NotFound();
+        var latest = (await db.LatestDecisionOf(id, stop))!;
+        if (latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+
+        // decide
+        var reasons = new List<string>();
+        var known = (await db.KnownWith(intake, stop)).Find(p => p.Id.ToString() == who && p.Id != before);
+        if (known is null && who != WhoSent.SomebodyNew) reasons.Add("Say who this is: somebody else with this number, or somebody new.");
+        if (string.IsNullOrWhiteSpace(reason) || reason.Length > DecideIntake.Longest) reasons.Add($"Write how you know, up to {DecideIntake.Longest} characters.");
+        if (reasons.Count > 0) return new Outcome.Refused(reasons);
+
+        // write
+        db.Add(new DecisionRow
+        {
+            IntakeId = id, Number = seen + 1, Decision = latest.Decision, Until = latest.Until, Reason = reason!.Trim(), WordsToPatient = latest.WordsToPatient,
+            DecidedBy = person, DecidedAt = time.GetCurrentInstant(), PatientId = known?.Id ?? db.AddPatientFrom(intake).Id,
+        });
+        try
+        {
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateException)
+        {
+            db.ChangeTracker.Clear();
+            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
+            throw;
+        }
+
+        return new Outcome.Corrected();
+    }
+}

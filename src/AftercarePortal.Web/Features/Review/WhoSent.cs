@@ -1,0 +1,36 @@
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Review;
+
+/// <summary>Who sent an intake. Anybody can type a name and a number into a public form: that it is somebody known, somebody of the clinic says.</summary>
+internal static class WhoSent
+{
+    /// <summary>Says that none of the patients known with the number sent the intake.</summary>
+    public const string SomebodyNew = "new";
+
+    extension(PortalDb db)
+    {
+        /// <summary>Whom the latest decision that says so names, or null.</summary>
+        public Task<Guid?> SenderOf(Guid intakeId, CancellationToken stop) =>
+            db.Decisions.AsNoTracking().Where(d => d.IntakeId == intakeId && d.PatientId != null).OrderByDescending(d => d.Number).Select(d => d.PatientId).FirstOrDefaultAsync(stop);
+
+        /// <summary>The patients with the number that was typed.</summary>
+        public Task<List<PatientRow>> KnownWith(IntakeRow intake, CancellationToken stop) =>
+            db.Patients.AsNoTracking().Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
+
+        /// <summary>Holds the clinic's patients until the transaction ends, so that two intakes from one unknown number do not make the same person twice.</summary>
+        public Task HoldPatients(CancellationToken stop) => db.Clinics.Where(c => c.Id == db.ClinicId).ExecuteUpdateAsync(set => set.SetProperty(c => c.Name, c => c.Name), stop);
+
+        /// <summary>Adds a patient from what was typed. Somebody known keeps her entry as it is: what she once took back is not given again by a form anybody can fill in.</summary>
+        public PatientRow AddPatientFrom(IntakeRow intake)
+        {
+            var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null, Language = intake.Language };
+            db.Add(made);
+            return made;
+        }
+    }
+}

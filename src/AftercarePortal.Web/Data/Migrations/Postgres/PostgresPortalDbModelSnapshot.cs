@@ -1423,6 +1423,41 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Visits", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("EnteredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EnteredBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "To");
+
+                    b.ToTable("Absences", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
                     b.Property<Guid>("Id")

@@ -1478,6 +1478,42 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Visits", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("EnteredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EnteredBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "To");
+
+                    b.ToTable("Absences", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
                     b.Property<byte[]>("Id")

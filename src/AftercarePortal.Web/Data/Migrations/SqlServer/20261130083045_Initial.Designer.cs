@@ -3,49 +3,56 @@ using System;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Infrastructure;
+using Microsoft.EntityFrameworkCore.Metadata;
 using Microsoft.EntityFrameworkCore.Migrations;
 using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
 
 #nullable disable
 
-namespace AftercarePortal.Web.Data.Migrations.Sqlite
+namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
-    [DbContext(typeof(SqlitePortalDb))]
-    [Migration("20261130080508_Initial")]
+    [DbContext(typeof(SqlServerPortalDb))]
+    [Migration("20261130083045_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
         {
 #pragma warning disable 612, 618
-            modelBuilder.HasAnnotation("ProductVersion", "10.0.15");
+            modelBuilder
+                .HasAnnotation("ProductVersion", "10.0.15")
+                .HasAnnotation("Relational:MaxIdentifierLength", 128);
+
+            SqlServerModelBuilderExtensions.UseIdentityColumns(modelBuilder);
 
             modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("LentAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Screen")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("Session")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Session")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<long?>("UnlockedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -56,27 +63,29 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SetAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("SetBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(10)");
 
                     b.HasKey("Id");
 
@@ -88,45 +97,47 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Chosen")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(2000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Day")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<string>("Questions")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Words")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(2000)");
 
                     b.HasKey("Id");
 
@@ -137,63 +148,66 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Day")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long>("DueAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("MissedThen")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("MissedWithinHours")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(450)");
 
                     b.Property<long>("StateAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("StepId")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("TextId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -207,84 +221,86 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Clinician")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("ClinicianSignedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("DocumentId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(8)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long>("SignedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Title")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<int>("Version")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long?>("WithdrawnAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("WithdrawnSaidBy")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("WithdrawnTold")
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("WithdrawnWords")
                         .HasMaxLength(2000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(2000)");
 
                     b.HasKey("Id");
 
@@ -297,29 +313,31 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationEventRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("EscalationId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("EscalationId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("OutgoingId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("OutgoingId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("What")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -330,71 +348,72 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("ClosedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ClosedBy")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("ConfirmRound")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<bool>("FromIntake")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("OpenKey")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("OpenedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Outcome")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Ref")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<long?>("TakenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Turn")
                         .IsConcurrencyToken()
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long>("WrittenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -408,35 +427,36 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("OpenReports")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("ReadAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("WrittenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -447,34 +467,36 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("EscalationId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("EscalationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReadAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Version")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -488,31 +510,33 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("LinkId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("State")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Typed")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -524,43 +548,45 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<double>("Brightness")
-                        .HasColumnType("REAL");
+                        .HasColumnType("float");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<byte[]>("SealedSmall")
                         .IsRequired()
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<double>("Sharpness")
-                        .HasColumnType("REAL");
+                        .HasColumnType("float");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -572,25 +598,27 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("MadeAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -601,61 +629,62 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EndsAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<string>("LinkHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<bool>("MayText")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Name")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("NarrowerQuote")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("NarrowerQuote")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Question")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Questionnaire")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<long>("StartedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long?>("SubmittedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Visit")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -669,22 +698,24 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("MadeBy")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -695,51 +726,53 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Amounts")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("ExaminationId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ExaminationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Figures")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Inputs")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Prices")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Range")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Stage")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -750,30 +783,32 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Letter")
                         .HasMaxLength(1)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(1)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<int?>("Pain")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -784,26 +819,28 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ErrorCode")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("OutgoingId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("OutgoingId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReceivedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Status")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(40)");
 
                     b.HasKey("Id");
 
@@ -814,44 +851,45 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("CarrierId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<int>("MediaCount")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("RawForm")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("ReceivedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("WrittenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -865,26 +903,28 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OptOutRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<bool>("Stopped")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.HasKey("Id");
 
@@ -895,57 +935,58 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OutgoingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AnsweredAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Asks")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("CarrierId")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("FirstTriedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(160)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(160)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("MadeAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<int?>("RefusedCode")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.HasKey("Id");
 
@@ -961,13 +1002,13 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 {
                     b.Property<string>("Number")
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("Since")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Number");
 
@@ -976,26 +1017,28 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EndedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("EndedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Sessions")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1006,39 +1049,41 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("ChangedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .HasMaxLength(5)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Name")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -1049,33 +1094,34 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Number")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1086,44 +1132,46 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("DecidedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Decision")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Until")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("WordsToPatient")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1135,51 +1183,53 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Bone")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool?>("EarlierProduct")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<long>("ExaminedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ExaminedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Injector")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Laxity")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("LeftTenths")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("Resistance")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("RightTenths")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("SideDifference")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1191,35 +1241,37 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Landmark")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("PlacedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("PlacedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<double>("X")
                         .IsConcurrencyToken()
-                        .HasColumnType("REAL");
+                        .HasColumnType("float");
 
                     b.Property<double>("Y")
                         .IsConcurrencyToken()
-                        .HasColumnType("REAL");
+                        .HasColumnType("float");
 
                     b.HasKey("Id");
 
@@ -1231,42 +1283,44 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Becomes")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Consequence")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("DecidedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -1278,41 +1332,43 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("AddedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ScaleTenthsMm")
                         .IsConcurrencyToken()
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1325,46 +1381,48 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("AnsweredAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("AskedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long?>("ReadAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<bool>("SoundsUrgent")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Words")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1378,40 +1436,42 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool>("Cancelled")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Minutes")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Place")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long>("StartsAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("WrittenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -1421,34 +1481,71 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.ToTable("Visits", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("EnteredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EnteredBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "To");
+
+                    b.ToTable("Absences", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("MadeBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("RevokedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("SecretHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.HasKey("Id");
 
@@ -1460,30 +1557,31 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1495,36 +1593,37 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Code")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long?>("EndedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("What")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1535,31 +1634,32 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("From")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<int>("Order")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long>("To")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -1570,43 +1670,44 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AskedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("DueAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<long?>("MissedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("TakenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1620,24 +1721,25 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ChangedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1648,50 +1750,51 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("AskedBy")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Calibrations")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Cases")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Fingerprint")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("LearnedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("LeftOut")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int>("WithoutExam")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1703,63 +1806,63 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ClinicLine")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("EmergencyNumber")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PatientNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PriceList")
                         .IsConcurrencyToken()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("QuietFrom")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("QuietTo")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("RangesHold")
                         .IsConcurrencyToken()
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Slug")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("Zone")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1777,45 +1880,46 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Choice")
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long>("ChosenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ChosenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Means")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -1829,131 +1933,135 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 {
                     b.Property<string>("Id")
                         .HasMaxLength(40)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<int>("AccessFailedCount")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ConcurrencyStamp")
                         .IsConcurrencyToken()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Email")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<bool>("EmailConfirmed")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<long?>("EnrolledAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("FullName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("KnownShutUntil")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<int>("KnownTries")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long>("LastStep")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<bool>("LockoutEnabled")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<DateTimeOffset?>("LockoutEnd")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("datetimeoffset");
 
                     b.Property<string>("NormalizedEmail")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("NormalizedUserName")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PasswordHash")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("PhoneNumber")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<bool>("PhoneNumberConfirmed")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<string>("ProtectedKey")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Role")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<string>("SecurityStamp")
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("ShutUntil")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<int>("Tries")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<bool>("TwoFactorEnabled")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bit");
 
                     b.Property<string>("UserName")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId");
 
                     b.HasIndex("NormalizedUserName")
-                        .IsUnique();
+                        .IsUnique()
+                        .HasFilter("[NormalizedUserName] IS NOT NULL");
 
                     b.ToTable("Staff", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Corrects")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("RightAmount")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Text")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(4000)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("WrittenAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -1964,32 +2072,34 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.DrawnRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int?>("HundredthsDiluent")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -2000,72 +2110,74 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.PlacementRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("EntryPoint")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("Expiry")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("HundredthsMl")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("LotKey")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("Plane")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("ProductName")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("TenthsUnits")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Udi")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2078,35 +2190,37 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("CheckedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("CheckedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Found")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("On")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(450)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -2119,47 +2233,50 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AcceptedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(8)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("QuoteId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("QuoteId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2171,37 +2288,39 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -2212,35 +2331,37 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Adjuncts")
                         .IsRequired()
                         .HasMaxLength(1000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(1000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Note")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("SavedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2252,22 +2373,25 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("RecallId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("RecallId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Standing")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -2281,28 +2405,29 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ApprovedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("ApprovedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -2313,34 +2438,36 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("TakenUpAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("ThrownAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Id");
 
@@ -2353,32 +2480,34 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2390,40 +2519,42 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Events")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("PlanId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("PlanId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SignedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("SignedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid?>("TouchUpOf")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("TouchUpOf")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("TreatedOn")
                         .IsRequired()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(450)");
 
                     b.HasKey("Id");
 
@@ -2439,45 +2570,46 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.JobRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Attempts")
                         .IsConcurrencyToken()
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("DoneAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long>("DueAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Lane")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<string>("LastFailure")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("LeasedUntil")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<long?>("ParkedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<string>("Subject")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -2494,13 +2626,13 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 {
                     b.Property<string>("Node")
                         .HasMaxLength(200)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<int>("Worker")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<long>("At")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.HasKey("Node", "Worker");
 
@@ -2509,47 +2641,49 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
             modelBuilder.Entity("AftercarePortal.Web.Photos.PhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("TEXT");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ContentType")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("FetchedAt")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("bigint");
 
                     b.Property<int>("Height")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<int>("Index")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("TEXT");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("OriginalBytes")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.Property<byte[]>("Sealed")
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<byte[]>("SealedSmall")
-                        .HasColumnType("BLOB");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("TEXT");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("INTEGER");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 

@@ -12,6 +12,23 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
         protected override void Up(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.CreateTable(
+                name: "Absences",
+                columns: table => new
+                {
+                    Id = table.Column<Guid>(type: "TEXT", nullable: false),
+                    ClinicId = table.Column<Guid>(type: "TEXT", nullable: false),
+                    Person = table.Column<string>(type: "TEXT", maxLength: 100, nullable: false),
+                    From = table.Column<long>(type: "INTEGER", nullable: false),
+                    To = table.Column<long>(type: "INTEGER", nullable: false),
+                    EnteredBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
+                    EnteredAt = table.Column<long>(type: "INTEGER", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Absences", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "CalendarFeeds",
                 columns: table => new
                 {
@@ -1279,6 +1296,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                 });
 
             migrationBuilder.CreateIndex(
+                name: "IX_Absences_ClinicId_To",
+                table: "Absences",
+                columns: new[] { "ClinicId", "To" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Addenda_TreatmentId",
                 table: "Addenda",
                 column: "TreatmentId");
@@ -1678,6 +1700,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
         /// <inheritdoc />
         protected override void Down(MigrationBuilder migrationBuilder)
         {
+            migrationBuilder.DropTable(
+                name: "Absences");
+
             migrationBuilder.DropTable(
                 name: "Addenda");
 

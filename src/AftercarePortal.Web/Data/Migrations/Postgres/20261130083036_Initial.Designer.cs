@@ -3,16 +3,16 @@ using System;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Infrastructure;
-using Microsoft.EntityFrameworkCore.Metadata;
 using Microsoft.EntityFrameworkCore.Migrations;
 using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
+using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
 
 #nullable disable
 
-namespace AftercarePortal.Web.Data.Migrations.SqlServer
+namespace AftercarePortal.Web.Data.Migrations.Postgres
 {
-    [DbContext(typeof(SqlServerPortalDb))]
-    [Migration("20261130080521_Initial")]
+    [DbContext(typeof(PostgresPortalDb))]
+    [Migration("20261130083036_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -21,18 +21,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 #pragma warning disable 612, 618
             modelBuilder
                 .HasAnnotation("ProductVersion", "10.0.15")
-                .HasAnnotation("Relational:MaxIdentifierLength", 128);
+                .HasAnnotation("Relational:MaxIdentifierLength", 63);
 
-            SqlServerModelBuilderExtensions.UseIdentityColumns(modelBuilder);
+            NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
             modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("LentAt")
                         .HasColumnType("bigint");
@@ -40,16 +39,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Screen")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("Session")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Session")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("nvarchar(40)");
+                        .HasColumnType("character varying(40)");
 
                     b.Property<long?>("UnlockedAt")
                         .HasColumnType("bigint");
@@ -63,16 +61,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("PhotoId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("SetAt")
                         .HasColumnType("bigint");
@@ -80,12 +76,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("SetBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("nvarchar(10)");
+                        .HasColumnType("character varying(10)");
 
                     b.HasKey("Id");
 
@@ -97,8 +93,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -106,38 +102,36 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Chosen")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("nvarchar(2000)");
+                        .HasColumnType("character varying(2000)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Day")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("nvarchar(8)");
+                        .HasColumnType("character varying(8)");
 
                     b.Property<string>("Questions")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
-                    b.Property<byte[]>("TreatmentId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Words")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("nvarchar(2000)");
+                        .HasColumnType("character varying(2000)");
 
                     b.HasKey("Id");
 
@@ -148,16 +142,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Day")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -165,32 +158,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("MissedThen")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("MissedWithinHours")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Reason")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(450)");
+                        .HasColumnType("text");
 
                     b.Property<long>("StateAt")
                         .HasColumnType("bigint");
@@ -198,16 +190,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("StepId")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<string>("TextId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
-                    b.Property<byte[]>("TreatmentId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
 
                     b.HasKey("Id");
 
@@ -221,20 +212,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Clinician")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long?>("ClinicianSignedAt")
                         .HasColumnType("bigint");
@@ -242,35 +232,34 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("DocumentId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("nvarchar(8)");
+                        .HasColumnType("character varying(8)");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -278,29 +267,29 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Title")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<int>("Version")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long?>("WithdrawnAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("WithdrawnSaidBy")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("WithdrawnTold")
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("WithdrawnWords")
                         .HasMaxLength(2000)
-                        .HasColumnType("nvarchar(2000)");
+                        .HasColumnType("character varying(2000)");
 
                     b.HasKey("Id");
 
@@ -313,31 +302,29 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationEventRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("EscalationId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("EscalationId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("OutgoingId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("OutgoingId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("What")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -348,69 +335,68 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("ClosedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ClosedBy")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int?>("ConfirmRound")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<bool>("FromIntake")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("nvarchar(5)");
+                        .HasColumnType("character varying(5)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("OpenKey")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<long>("OpenedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Outcome")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("PatientId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Ref")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("nvarchar(8)");
+                        .HasColumnType("character varying(8)");
 
                     b.Property<long?>("TakenAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("Turn")
                         .IsConcurrencyToken()
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -427,28 +413,27 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("OpenReports")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long?>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -456,7 +441,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.HasKey("Id");
 
@@ -467,36 +452,34 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("EscalationId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("EscalationId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("MessageId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Version")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.HasKey("Id");
 
@@ -510,33 +493,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeAnswerRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("LinkId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("State")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Typed")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -548,45 +529,43 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
 
                     b.Property<double>("Brightness")
-                        .HasColumnType("float");
+                        .HasColumnType("double precision");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Height")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
                     b.Property<byte[]>("SealedSmall")
                         .IsRequired()
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
                     b.Property<double>("Sharpness")
-                        .HasColumnType("float");
+                        .HasColumnType("double precision");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("nvarchar(10)");
+                        .HasColumnType("character varying(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -598,24 +577,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -629,19 +606,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("EndsAt")
                         .HasColumnType("bigint");
@@ -649,33 +625,33 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("nvarchar(10)");
+                        .HasColumnType("character varying(10)");
 
                     b.Property<string>("LinkHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<bool>("MayText")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<string>("Name")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("NarrowerQuote")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("NarrowerQuote")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Number")
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("Question")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Questionnaire")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<long>("StartedAt")
                         .HasColumnType("bigint");
@@ -684,7 +660,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("bigint");
 
                     b.Property<string>("Visit")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -698,24 +674,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("MadeBy")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -726,31 +700,29 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Amounts")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ExaminationId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("ExaminationId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Figures")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Inputs")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -758,21 +730,21 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<string>("Prices")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<string>("Range")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Stage")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -783,32 +755,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Letter")
                         .HasMaxLength(1)
-                        .HasColumnType("nvarchar(1)");
+                        .HasColumnType("character varying(1)");
 
-                    b.Property<byte[]>("MessageId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<int?>("Pain")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -819,20 +789,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("ErrorCode")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("OutgoingId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("OutgoingId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("ReceivedAt")
                         .HasColumnType("bigint");
@@ -840,7 +808,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Status")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("nvarchar(40)");
+                        .HasColumnType("character varying(40)");
 
                     b.HasKey("Id");
 
@@ -851,42 +819,41 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("CarrierId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<int>("MediaCount")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("RawForm")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("ReceivedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -903,28 +870,26 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OptOutRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("MessageId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<bool>("Stopped")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.HasKey("Id");
 
@@ -935,58 +900,57 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OutgoingRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Asks")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("CarrierId")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("FirstTriedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(160)
-                        .HasColumnType("nvarchar(160)");
+                        .HasColumnType("character varying(160)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
 
                     b.Property<int?>("RefusedCode")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.HasKey("Id");
 
@@ -1002,7 +966,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 {
                     b.Property<string>("Number")
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
@@ -1017,13 +981,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("EndedAt")
                         .HasColumnType("bigint");
@@ -1031,14 +994,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("EndedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Sessions")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -1049,9 +1011,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
@@ -1062,28 +1024,26 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Language")
                         .HasMaxLength(5)
-                        .HasColumnType("nvarchar(5)");
+                        .HasColumnType("character varying(5)");
 
                     b.Property<string>("Name")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.HasKey("Id");
 
@@ -1094,34 +1054,33 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Language")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("nvarchar(5)");
+                        .HasColumnType("character varying(5)");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Number")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -1132,13 +1091,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
@@ -1146,32 +1104,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Decision")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PatientId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Until")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("WordsToPatient")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -1183,19 +1140,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("Bone")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<bool?>("EarlierProduct")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<long>("ExaminedAt")
                         .HasColumnType("bigint");
@@ -1203,33 +1159,32 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("ExaminedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Injector")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("Laxity")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("LeftTenths")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("Resistance")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("RightTenths")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("SideDifference")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -1241,21 +1196,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Landmark")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
-                    b.Property<byte[]>("PhotoId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("PlacedAt")
                         .HasColumnType("bigint");
@@ -1263,15 +1216,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("PlacedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<double>("X")
                         .IsConcurrencyToken()
-                        .HasColumnType("float");
+                        .HasColumnType("double precision");
 
                     b.Property<double>("Y")
                         .IsConcurrencyToken()
-                        .HasColumnType("float");
+                        .HasColumnType("double precision");
 
                     b.HasKey("Id");
 
@@ -1283,20 +1236,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Becomes")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Consequence")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
@@ -1304,23 +1256,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.HasKey("Id");
 
@@ -1332,8 +1283,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
@@ -1341,34 +1292,32 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("AddedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Height")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("ScaleTenthsMm")
                         .IsConcurrencyToken()
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("nvarchar(10)");
+                        .HasColumnType("character varying(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -1381,12 +1330,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -1397,32 +1346,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long?>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<bool>("SoundsUrgent")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<string>("Words")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -1436,31 +1383,29 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<bool>("Cancelled")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("IntakeId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("IntakeId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Minutes")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Place")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long>("StartsAt")
                         .HasColumnType("bigint");
@@ -1471,7 +1416,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -1481,15 +1426,49 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Visits", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("EnteredAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("EnteredBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "To");
+
+                    b.ToTable("Absences", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -1497,11 +1476,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("MadeBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<long?>("RevokedAt")
                         .HasColumnType("bigint");
@@ -1509,7 +1488,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("SecretHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.HasKey("Id");
 
@@ -1521,31 +1500,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -1557,19 +1535,18 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("Code")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long?>("EndedAt")
                         .HasColumnType("bigint");
@@ -1577,17 +1554,17 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("What")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -1598,13 +1575,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("From")
                         .HasColumnType("bigint");
@@ -1612,15 +1588,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<int>("Order")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<long>("To")
                         .HasColumnType("bigint");
@@ -1634,16 +1610,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AskedAt")
                         .HasColumnType("bigint");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -1651,7 +1626,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<long?>("MissedAt")
                         .HasColumnType("bigint");
@@ -1659,19 +1634,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<long?>("TakenAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -1685,9 +1660,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<long>("ChangedAt")
                         .HasColumnType("bigint");
@@ -1695,15 +1670,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -1714,51 +1688,50 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("AskedBy")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Calibrations")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("Cases")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Fingerprint")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long>("LearnedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("LeftOut")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int>("WithoutExam")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 
@@ -1770,63 +1743,63 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("ClinicLine")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("EmergencyNumber")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("PatientNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("PriceList")
                         .IsConcurrencyToken()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.Property<string>("QuietFrom")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("QuietTo")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("RangesHold")
                         .IsConcurrencyToken()
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Slug")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<string>("Zone")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -1844,13 +1817,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Choice")
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<long>("ChosenAt")
                         .HasColumnType("bigint");
@@ -1858,32 +1831,31 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("ChosenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Means")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.HasKey("Id");
 
@@ -1897,24 +1869,23 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 {
                     b.Property<string>("Id")
                         .HasMaxLength(40)
-                        .HasColumnType("nvarchar(40)");
+                        .HasColumnType("character varying(40)");
 
                     b.Property<int>("AccessFailedCount")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("ConcurrencyStamp")
                         .IsConcurrencyToken()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Email")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<bool>("EmailConfirmed")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<long?>("EnrolledAt")
                         .HasColumnType("bigint");
@@ -1922,102 +1893,99 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("FullName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long?>("KnownShutUntil")
                         .HasColumnType("bigint");
 
                     b.Property<int>("KnownTries")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long>("LastStep")
                         .HasColumnType("bigint");
 
                     b.Property<bool>("LockoutEnabled")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<DateTimeOffset?>("LockoutEnd")
-                        .HasColumnType("datetimeoffset");
+                        .HasColumnType("timestamp with time zone");
 
                     b.Property<string>("NormalizedEmail")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("NormalizedUserName")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<string>("PasswordHash")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("PhoneNumber")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<bool>("PhoneNumberConfirmed")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<string>("ProtectedKey")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Role")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("nvarchar(40)");
+                        .HasColumnType("character varying(40)");
 
                     b.Property<string>("SecurityStamp")
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<long?>("ShutUntil")
                         .HasColumnType("bigint");
 
                     b.Property<int>("Tries")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<bool>("TwoFactorEnabled")
-                        .HasColumnType("bit");
+                        .HasColumnType("boolean");
 
                     b.Property<string>("UserName")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId");
 
                     b.HasIndex("NormalizedUserName")
-                        .IsUnique()
-                        .HasFilter("[NormalizedUserName] IS NOT NULL");
+                        .IsUnique();
 
                     b.ToTable("Staff", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int?>("Corrects")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("RightAmount")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Text")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("nvarchar(4000)");
+                        .HasColumnType("character varying(4000)");
 
-                    b.Property<byte[]>("TreatmentId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -2025,7 +1993,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -2036,34 +2004,32 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.DrawnRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int?>("HundredthsDiluent")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("TreatmentId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
 
                     b.HasKey("Id");
 
@@ -2074,74 +2040,72 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.PlacementRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("nvarchar(120)");
+                        .HasColumnType("character varying(120)");
 
                     b.Property<string>("EntryPoint")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("nvarchar(120)");
+                        .HasColumnType("character varying(120)");
 
                     b.Property<string>("Expiry")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int?>("HundredthsMl")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<string>("LotKey")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("Plane")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("ProductName")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("nvarchar(120)");
+                        .HasColumnType("character varying(120)");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<int?>("TenthsUnits")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("TreatmentId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("TreatmentId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Udi")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -2154,8 +2118,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("CheckedAt")
                         .HasColumnType("bigint");
@@ -2163,28 +2127,26 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("CheckedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Found")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("On")
                         .IsRequired()
-                        .HasColumnType("nvarchar(450)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.HasKey("Id");
 
@@ -2197,50 +2159,47 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("bigint");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("nvarchar(8)");
+                        .HasColumnType("character varying(8)");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("PlanId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("QuoteId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("QuoteId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -2252,39 +2211,37 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("nvarchar(120)");
+                        .HasColumnType("character varying(120)");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PlanId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PlanId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -2295,29 +2252,27 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Adjuncts")
                         .IsRequired()
                         .HasMaxLength(1000)
-                        .HasColumnType("nvarchar(1000)");
+                        .HasColumnType("character varying(1000)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Note")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("nvarchar(4000)");
+                        .HasColumnType("character varying(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2325,7 +2280,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("SavedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -2337,25 +2292,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("RecallId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("RecallId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Standing")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.HasKey("Id");
 
@@ -2369,8 +2321,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("ApprovedAt")
                         .HasColumnType("bigint");
@@ -2378,20 +2330,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("ApprovedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -2402,30 +2353,28 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long?>("TakenUpAt")
                         .HasColumnType("bigint");
@@ -2444,21 +2393,19 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("nvarchar(max)");
+                        .HasColumnType("text");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2466,12 +2413,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("nvarchar(64)");
+                        .HasColumnType("character varying(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.HasKey("Id");
 
@@ -2483,27 +2430,25 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentRow", b =>
                 {
-                    b.Property<byte[]>("Id")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("Events")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("nvarchar(4000)");
+                        .HasColumnType("character varying(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("PatientId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("PlanId")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("PlanId")
+                        .HasColumnType("uuid");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -2511,14 +2456,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("SignedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
-                    b.Property<byte[]>("TouchUpOf")
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid?>("TouchUpOf")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("TreatedOn")
                         .IsRequired()
-                        .HasColumnType("nvarchar(450)");
+                        .HasColumnType("text");
 
                     b.HasKey("Id");
 
@@ -2534,17 +2479,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.JobRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
                     b.Property<int>("Attempts")
                         .IsConcurrencyToken()
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<long?>("DoneAt")
                         .HasColumnType("bigint");
@@ -2555,14 +2499,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("nvarchar(60)");
+                        .HasColumnType("character varying(60)");
 
                     b.Property<int>("Lane")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<string>("LastFailure")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<long?>("LeasedUntil")
                         .HasColumnType("bigint");
@@ -2573,7 +2517,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<string>("Subject")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("nvarchar(80)");
+                        .HasColumnType("character varying(80)");
 
                     b.HasKey("Id");
 
@@ -2590,10 +2534,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 {
                     b.Property<string>("Node")
                         .HasMaxLength(200)
-                        .HasColumnType("nvarchar(200)");
+                        .HasColumnType("character varying(200)");
 
                     b.Property<int>("Worker")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
@@ -2605,49 +2549,47 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             modelBuilder.Entity("AftercarePortal.Web.Photos.PhotoRow", b =>
                 {
-                    b.Property<byte[]>("Id")
+                    b.Property<Guid>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("binary(16)");
+                        .HasColumnType("uuid");
 
-                    b.Property<byte[]>("ClinicId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("ContentType")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("nvarchar(100)");
+                        .HasColumnType("character varying(100)");
 
                     b.Property<long?>("FetchedAt")
                         .HasColumnType("bigint");
 
                     b.Property<int>("Height")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<int>("Index")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
-                    b.Property<byte[]>("MessageId")
-                        .IsRequired()
-                        .HasColumnType("binary(16)");
+                    b.Property<Guid>("MessageId")
+                        .HasColumnType("uuid");
 
                     b.Property<int>("OriginalBytes")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.Property<byte[]>("Sealed")
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
                     b.Property<byte[]>("SealedSmall")
-                        .HasColumnType("varbinary(max)");
+                        .HasColumnType("bytea");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("nvarchar(20)");
+                        .HasColumnType("character varying(20)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("int");
+                        .HasColumnType("integer");
 
                     b.HasKey("Id");
 

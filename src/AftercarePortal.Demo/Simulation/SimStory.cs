@@ -12,7 +12,7 @@ internal sealed partial class SimStory
     private const int MostMessages = 7;
     private static readonly string[] Words =
     [
-        "my skin has gone white where you injected and it is getting worse zebra", "I cannot see out of one eye zebra", "thank you zebra", "it hurts more and more zebra",
+        "my skin has gone white and cold where you injected and it is getting worse zebra", "I cannot see out of one eye zebra", "thank you zebra", "it hurts more and more zebra",
         "STOP", "STOP", "START", "", "qwxz brrt zebra", "it is not", "getting better", "HELP",
     ];
     // Evenings before the clocks change, an ordinary day and the leap day.

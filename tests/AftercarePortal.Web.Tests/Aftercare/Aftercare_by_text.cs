@@ -76,7 +76,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     public async Task While_an_urgent_report_is_open_the_steps_wait()
     {
         await Sign();
-        await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
+        await _portal.Deliver("SM1", "my skin has gone white and cold where you injected and it is getting worse");
         await LiveThrough(days: 2);
         Assert.Empty(await Sent());
         Assert.NotEmpty(await _portal.Read(db => db.Steps.Where(s => s.State == StepState.Planned).ToListAsync()));

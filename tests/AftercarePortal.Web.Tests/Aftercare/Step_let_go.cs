@@ -135,7 +135,7 @@ public sealed class Step_let_go : IAsyncLifetime
 
     private async Task Report()
     {
-        await _portal.Deliver("SMwhite", "my skin has gone white where you injected and it is getting worse");
+        await _portal.Deliver("SMwhite", "my skin has gone white and cold where you injected and it is getting worse");
         await _portal.RunJobs();
     }
 

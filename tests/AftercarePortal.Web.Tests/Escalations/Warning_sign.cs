@@ -18,7 +18,7 @@ public sealed class Warning_sign : IAsyncLifetime
 {
     private const string First = "+12025550110";
     private const string Second = "+12025550111";
-    private const string White = "my skin has gone white where you injected and it is getting worse";
+    private const string White = "my skin has gone white and cold where you injected and it is getting worse";
     private readonly Listening_portal _portal = new();
 
     public async Task InitializeAsync()

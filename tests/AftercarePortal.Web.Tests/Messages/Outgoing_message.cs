@@ -114,7 +114,7 @@ public sealed class Outgoing_message : IAsyncLifetime
     public async Task To_a_patient_who_reports_passes_two_hundred_steps_that_wait()
     {
         for (var i = 0; i < 200; i++) await Queue($"step {i}", OutgoingKind.Step);
-        await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
+        await _portal.Deliver("SM1", "my skin has gone white and cold where you injected and it is getting worse");
         using var enough = new CancellationTokenSource();
         _portal.Carrier.Took += _ => enough.Cancel();
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => _portal.Part<JobRunner>().RunDue(enough.Token));

@@ -25,7 +25,7 @@ public sealed class Sender_pace : IAsyncLifetime
         await _portal.RunJobs();
         Assert.Equal(SenderPace.Burst, Steps);
 
-        await _portal.Deliver("SM1", "my skin has gone white where you injected and it is getting worse");
+        await _portal.Deliver("SM1", "my skin has gone white and cold where you injected and it is getting worse");
         await _portal.RunJobs();
         Assert.Contains(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient && l.Text.Contains("911"));
         Assert.Equal(SenderPace.Burst, Steps);                                   // behind 20 at the carrier, not behind 200

@@ -18,7 +18,7 @@ namespace AftercarePortal.Web.Tests.Rota;
 public sealed class Test_page : IAsyncLifetime
 {
     private const string Iris = "+12025550110", Tomas = "+12025550111", Vera = "+12025550112";
-    private const string White = "my skin has gone white where you injected and it is getting worse";
+    private const string White = "my skin has gone white and cold where you injected and it is getting worse";
     private readonly Listening_portal _portal = new();
     private int _texts;
 

@@ -83,6 +83,32 @@ public sealed class Keeping_patients : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_double_tap_changes_once_and_blames_nobody_and_keeping_without_a_change_leaves_no_trace()
+    {
+        var page = $"/Patients/Edit/{patient}";
+        for (var round = 0; round < 4; round++)
+        {
+            var form = await desk.GetStringAsync(page);
+            var taps = await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => Post(desk, page, form, ("Name", $"Ada {round}"), ("Number", "2125550133"))));
+            Assert.All(taps, tap => Assert.Equal(HttpStatusCode.Redirect, tap.StatusCode));
+            await Send(desk, page, ("Name", $"Ada {round}"), ("Number", "2125550133"));
+            Assert.Equal(round + 1, await InDatabase(db => db.PatientChanges.CountAsync()));
+        }
+    }
+
+    [Fact]
+    public async Task A_double_tap_adds_somebody_new_once()
+    {
+        var form = await desk.GetStringAsync("/Patients/Edit");
+        var taps = await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => Post(desk, "/Patients/Edit", form, ("Name", "Ada"), ("Number", "2125550133"))));
+        Assert.Single(taps.Select(tap => tap.Headers.Location?.OriginalString).Distinct());
+        Assert.Equal((2, 1), (await InDatabase(db => db.Patients.CountAsync()), await InDatabase(db => db.PatientChanges.CountAsync())));
+        // Another person from the same form, gone back to, is another person.
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, "/Patients/Edit", form, ("Name", "Bea"), ("Number", "2125550134"))).StatusCode);
+        Assert.Equal(["Ada", "Bea", "Patient of Wrenfold Clinic"], (await InDatabase(db => db.Patients.Select(p => p.Name).ToListAsync())).Order());
+    }
+
+    [Fact]
     public async Task Of_two_who_change_an_entry_in_the_same_moment_one_is_told()
     {
         var page = $"/Patients/Edit/{patient}";

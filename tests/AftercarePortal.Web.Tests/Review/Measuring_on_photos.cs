@@ -128,6 +128,53 @@ public sealed class Measuring_on_photos : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Whoever_only_places_a_landmark_never_puts_a_scale_back_that_was_changed_meanwhile_and_hears_that_it_was_the_scale()
+    {
+        var page = await Added("Left");
+        await Send(desk, page, [.. Corner, ("ScaleMm", "30")]);
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var older = await jonas.GetStringAsync(page);
+        await Send(desk, page, [.. Corner, ("ScaleMm", "50")]);
+        (string, string)[] theirs = [.. Corner, .. Places((Landmark.Neck, "3", "15")), ("ScaleMm", "30.0")];
+        var told = WebUtility.HtmlDecode(await (await Post(jonas, page, older, theirs)).Content.ReadAsStringAsync());
+        Assert.Contains("Not kept: its scale was changed, to 50.0 mm, while this page was open", told);
+        Assert.DoesNotContain("placed landmarks of this photo", told);
+        Assert.Contains("name=\"ScaleMm\" value=\"50.0\"", told);                 // what he did not touch is as it stands
+        Assert.Contains("name=\"X.Neck\" value=\"3\"", told);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(jonas, page, told, [.. Corner, .. Places((Landmark.Neck, "3", "15")), ("ScaleMm", "50.0")])).StatusCode);
+        Assert.Equal((500, 4), (await InDatabase(db => db.ProfilePhotos.Select(p => p.ScaleTenthsMm).SingleAsync()), await InDatabase(db => db.Marks.CountAsync())));
+
+        // A scale of his own stays as typed beside what stands.
+        older = await jonas.GetStringAsync(page);
+        await Send(desk, page, [.. Corner, ("ScaleMm", "")]);
+        told = WebUtility.HtmlDecode(await (await Post(jonas, page, older, [.. Corner, ("ScaleMm", "60")])).Content.ReadAsStringAsync());
+        Assert.Contains("its scale was changed, to none", told);
+        Assert.Contains("name=\"ScaleMm\" value=\"60\"", told);
+    }
+
+    [Fact]
+    public async Task A_landmark_left_as_the_page_showed_it_is_not_put_back_over_where_somebody_moved_it()
+    {
+        var page = await Added("Left");
+        await Send(desk, page, Corner);
+        var jonas = await portal.SignedIn(clinic, "jonas");
+        var older = await jonas.GetStringAsync(page);
+        await Send(desk, page, [.. Corner.Take(2), .. Places((Landmark.Gonion, "2", "12")), .. Corner.Skip(4)]);
+        (string, string)[] theirs = [.. Corner, .. Places((Landmark.Neck, "3", "15"))];
+        var told = WebUtility.HtmlDecode(await (await Post(jonas, page, older, theirs)).Content.ReadAsStringAsync());
+        Assert.Contains("name=\"X.Gonion\" value=\"2\"", told);
+        Assert.DoesNotContain("its scale", told);
+    }
+
+    [Fact]
+    public async Task A_failure_that_is_no_conflict_is_no_story_about_a_colleague()
+    {
+        var page = await Added("Left");
+        await InDatabase(db => db.Database.ExecuteSqlRawAsync("CREATE TRIGGER Full BEFORE INSERT ON ProfileMarks BEGIN SELECT RAISE(ABORT, 'disk full'); END"));
+        Assert.Equal(HttpStatusCode.InternalServerError, (await Send(desk, page, Corner)).StatusCode);
+    }
+
+    [Fact]
     public async Task Of_two_who_place_landmarks_in_the_same_moment_one_is_told()
     {
         var page = await Added("Left");

@@ -74,6 +74,42 @@ public sealed class Range_of_who_is_to_treat : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Is_named_and_changed_on_its_own_before_and_after_an_examination()
+    {
+        // Nothing was judged: who it is is kept, and no range says that it stands after an examination.
+        Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Injector", "Dr mara"))).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Injector", "Dr ines"))).StatusCode);
+        Assert.Null(await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, QuoteStage.Examined, default)));
+        Assert.Contains("Nothing was judged yet", await (await course.Examined(("Injector", "Dr ines"))).Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        var page = $"/Review/Examine/{course.IntakeId}";
+        Assert.Contains("only Dr ines is to treat", await sparing.GetStringAsync(page), StringComparison.Ordinal);
+
+        var (more, less) = (await Examined("Dr ines"), await Examined("Dr mara"));
+        Assert.True(less.Forecasts()[^1].Median < more.Forecasts()[^1].Median);
+        var shown = await sparing.GetStringAsync(page);
+        Assert.Contains("examined; Dr ines is to treat", shown, StringComparison.Ordinal);
+        Assert.Contains("only Dr mara is to treat", shown, StringComparison.Ordinal);
+        Assert.Contains("Nothing was judged yet", await (await course.Examined(("Injector", "Dr ines"))).Content.ReadAsStringAsync(), StringComparison.Ordinal);      // findings are not dropped by naming
+    }
+
+    [Fact]
+    public async Task Somebody_let_go_does_not_fall_out_silently_and_another_is_asked_for()
+    {
+        await Examined("Dr mara");
+        await portal.SignedIn(clinic, "otto");
+        var mara = await course.Person.InClinic(db => db.StaffOfClinic.Where(s => s.UserName == "mara").Select(s => s.Id).SingleAsync());
+        await Portal_with_staff.Post(generous, "/Staff?handler=LetGo", await generous.GetStringAsync("/Staff/SignOut"), ("Id", mara));
+        foreach (var page in new[] { $"/Review/Examine/{course.IntakeId}", $"/Review/{course.IntakeId}" })
+        {
+            var html = WebUtility.HtmlDecode(await generous.GetStringAsync(page));
+            Assert.Contains("Was to be treated by <strong>Dr mara</strong>, who no longer works here", html, StringComparison.Ordinal);
+        }
+
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Send(generous, $"/Review/Examine/{course.IntakeId}", ("Form.Laxity", "mild"), ("Form.Injector", "Dr otto"))).StatusCode);
+        Assert.DoesNotContain("no longer works here", await generous.GetStringAsync($"/Review/{course.IntakeId}"), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Somebody_who_does_not_work_here_is_refused_and_what_was_typed_stays()
     {
         var (other, _) = await portal.Clinic("Another invented clinic", 1);

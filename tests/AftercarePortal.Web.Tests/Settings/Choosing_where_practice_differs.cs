@@ -37,6 +37,20 @@ public sealed class Choosing_where_practice_differs : IAsyncLifetime
         return await Portal_with_staff.Post(who, Page, token, ("Rule", rule), ("Choice", choice), ("Seen", $"{seen}"), ("Reason", reason));
     }
 
+    [Fact]
+    public async Task A_choice_sent_twice_is_kept_once_and_nobody_is_blamed()
+    {
+        var form = await lead.GetStringAsync(Page);
+        var rule = content.Candidacy.Rules.First(r => r.Choices.Count > 0);
+        var token = System.Text.RegularExpressions.Regex.Match(form, "<input name=\"__RequestVerificationToken\" type=\"hidden\" value=\"[^\"]*\"[^>]*>").Value;
+        (string, string)[] chosen = [("Rule", rule.Id), ("Choice", rule.Choices[0].Id), ("Seen", "0"), ("Reason", "Our protocol")];
+        var taps = await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => Portal_with_staff.Post(lead, Page, token, chosen)));
+        Assert.All(taps, tap => Assert.Equal(HttpStatusCode.Redirect, tap.StatusCode));
+        var late = await (await Choose(rule.Id, rule.Choices[0].Id, seen: 0, reason: "Another reason")).Content.ReadAsStringAsync();
+        Assert.Contains("chose meanwhile", late);
+        Assert.Contains("Chosen so far: 1", late);
+    }
+
     // A vaccine ten days ago, HA filler wished for.
     private async Task<(Intake_of Person, string Page)> Vaccinated(Guid at)
     {

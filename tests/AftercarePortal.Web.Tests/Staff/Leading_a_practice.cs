@@ -131,6 +131,19 @@ public sealed partial class Leading_a_practice : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Settings_sent_twice_are_changed_once_and_nobody_is_blamed_and_keeping_without_a_change_leaves_no_trace()
+    {
+        for (var round = 0; round < 4; round++)
+        {
+            var form = await lead.GetStringAsync("/Settings");
+            var taps = await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => Post(lead, "/Settings", form, Settings(name: $"Wrenfold {round}"))));
+            foreach (var tap in taps) Assert.Contains("Kept.", await tap.Content.ReadAsStringAsync());
+            Assert.Contains("Kept.", await (await Send(lead, "/Settings", Settings(name: $"Wrenfold {round}"))).Content.ReadAsStringAsync());
+            Assert.Equal(round + 1, await InDatabase(db => db.ClinicChanges.CountAsync()));
+        }
+    }
+
+    [Fact]
     public async Task Settings_are_changed_and_how_they_stood_is_kept()
     {
         var html = await (await Send(lead, "/Settings", Settings(name: "Wrenfold & Daughters"))).Content.ReadAsStringAsync();

@@ -335,7 +335,9 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Contains("a bruise at once</textarea>", asked);
         Assert.Contains("a bruise at once</textarea>", await Text(await mara.GetAsync(page)));       // asking has lost nothing
 
-        await Post(mara, page + "?handler=Throw", asked);
+        // What is typed after the question goes with the draft.
+        (string, string)[] last = [.. Form(Line(0), Drawn(0, "D-114", "1.5")), ("Events", "a bruise at once, gone after ten minutes")];
+        await Post(mara, page + "?handler=Throw", asked, last);
         var empty = await Text(await mara.GetAsync(page));
         Assert.DoesNotContain("a bruise at once", empty);
         Assert.Contains("1 placement, 1 line drawn up, immediate events", empty);
@@ -347,8 +349,38 @@ public sealed class Writing_a_record : IAsyncLifetime
         var thrown = (await InDatabase(db => db.ThrownDrafts.SingleAsync())).Id.ToString();
         Assert.DoesNotContain("a bruise at once", await Text(await Post(jonas, page + "?handler=TakeUp", others, ("thrown", thrown))));
         await Post(mara, page + "?handler=TakeUp", empty, ("thrown", thrown));
-        Assert.Contains("a bruise at once</textarea>", await Text(await mara.GetAsync(page)));
+        Assert.Contains("a bruise at once, gone after ten minutes</textarea>", await Text(await mara.GetAsync(page)));
         Assert.DoesNotContain("Drafts that were thrown away", await Text(await mara.GetAsync(page)));
+    }
+
+    [Fact]
+    public async Task A_second_tap_on_throwing_away_or_taking_up_says_that_it_is_done_and_does_nothing_twice()
+    {
+        (string, string)[] typed = [.. Form(Line(0)), ("Events", "a bruise at once")];
+        var asked = await Text(await Post(mara, page + "?handler=Discard", await mara.GetStringAsync(page), typed));
+        var taps = await Task.WhenAll(Enumerable.Range(0, 4).Select(_ => Post(mara, page + "?handler=Throw", asked, typed)));
+        Assert.Equal([HttpStatusCode.OK, HttpStatusCode.OK, HttpStatusCode.OK, HttpStatusCode.Redirect], taps.Select(t => t.StatusCode).Order());
+        foreach (var late in taps.Where(t => t.StatusCode is HttpStatusCode.OK)) Assert.Contains("This draft is thrown away already", await Text(late));
+        Assert.Equal((0, 1), (await InDatabase(db => db.TreatmentDrafts.CountAsync()), await InDatabase(db => db.ThrownDrafts.CountAsync())));
+
+        var (begun, thrown) = (await mara.GetStringAsync(page), (await InDatabase(db => db.ThrownDrafts.SingleAsync())).Id.ToString());
+        taps = await Task.WhenAll(Enumerable.Range(0, 4).Select(_ => Post(mara, page + "?handler=TakeUp", begun, ("thrown", thrown))));
+        Assert.Equal([HttpStatusCode.OK, HttpStatusCode.OK, HttpStatusCode.OK, HttpStatusCode.Redirect], taps.Select(t => t.StatusCode).Order());
+        foreach (var late in taps.Where(t => t.StatusCode is HttpStatusCode.OK))
+        {
+            Assert.Contains("This draft is taken up already", await Text(late));
+            Assert.Contains("a bruise at once</textarea>", await Text(late));
+        }
+
+        Assert.Equal(1, await InDatabase(db => db.TreatmentDrafts.CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_form_sent_without_its_fields_throws_away_what_was_kept_and_not_nothing()
+    {
+        await Post(mara, page + "?handler=Keep", await mara.GetStringAsync(page), [.. Form(Line(0)), ("Events", "a bruise at once")]);
+        await Post(mara, page + "?handler=Throw", await mara.GetStringAsync("/Staff/SignOut"));
+        Assert.Contains("a bruise at once", await InDatabase(db => db.ThrownDrafts.Select(d => d.Form).SingleAsync()));
     }
 
     [Fact]

@@ -18,6 +18,8 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
     [BindProperty] public bool Agreed { get; set; }
     [BindProperty] public string? Language { get; set; }
     [BindProperty] public string? Seen { get; set; }
+    /// <summary>Id somebody new will have.</summary>
+    [BindProperty] public Guid NewId { get; set; }
     /// <summary>How the entry stands when it was changed since the page was opened, or null.</summary>
     public PatientRow? Now { get; private set; }
     public bool IsNew { get; private set; }
@@ -26,6 +28,7 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
 
     public async Task<IActionResult> OnGetAsync(Guid? id, CancellationToken stop)
     {
+        NewId = Guid.CreateVersion7();
         if (id is null) return await Show(id, stop);
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } row) return NotFound();
         (Name, Number, Agreed, Language, Seen) = (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language, row.Mark());
@@ -34,7 +37,7 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
 
     public async Task<IActionResult> OnPostAsync(Guid? id, CancellationToken stop)
     {
-        switch (await save.Run(id, Seen, Name, Number, Agreed, Language, User.Identity!.Name!, stop))
+        switch (await save.Run(id, NewId, Seen, Name, Number, Agreed, Language, User.Identity!.Name!, stop))
         {
             case SavePatient.Outcome.Saved saved: return RedirectToPage("Edit", new { id = saved.Id });
             case SavePatient.Outcome.NotFound: return NotFound();

@@ -21,15 +21,16 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
     }
 
     /// <param name="id">Null adds somebody new.</param>
+    /// <param name="newId">Id a form for somebody new was given when it was opened: sent twice, one is added.</param>
     /// <param name="language">Language of care texts; one that is not known counts as the default.</param>
     /// <param name="seen">The <see cref="PatientRow.Mark"/> of the entry the page had shown; of somebody new it is not looked at.</param>
     /// <param name="agreed">Whether the patient agreed to care texts; taking it back ends them.</param>
-    public async Task<Outcome> Run(Guid? id, string? seen, string? name, string? number, bool agreed, string? language, string by, CancellationToken stop)
+    public async Task<Outcome> Run(Guid? id, Guid newId, string? seen, string? name, string? number, bool agreed, string? language, string by, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
         var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
-        var row = id is null ? null : await db.Patients.SingleOrDefaultAsync(p => p.Id == id, stop);
+        var row = await db.Patients.SingleOrDefaultAsync(p => p.Id == (id ?? newId), stop);
         if (id is not null && row is null) return new Outcome.NotFound();
         var (called, reached) = (PersonName.Read(name), PhoneNumber.Read(number, clinic.PatientNumber));
 
@@ -39,12 +40,13 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
                 called is null ? $"Write the name, up to {PersonName.Longest} characters." : null,
                 reached is null ? "This does not look like a phone number; add the country code if it is not from here." : null);
         var spoken = Texts.Languages.Contains(language) ? language! : Texts.DefaultLanguage;
-        if (row is not null && seen != row.Mark())
-            return (row.Name, row.Number, row.AgreedToTextsAt is not null, row.Language) == (called, reached, agreed, spoken) ? new Outcome.Saved(row.Id) : new Outcome.Meanwhile(row);
+        if (row is not null && IsSo(row)) return new Outcome.Saved(row.Id);        // sent twice, or nothing was changed: no change to keep
+        if (id is not null && seen != row!.Mark()) return new Outcome.Meanwhile(row);
+        bool IsSo(PatientRow stands) => (stands.Name, stands.Number, stands.AgreedToTextsAt is not null, stands.Language) == (called, reached, agreed, spoken);
 
         // write
-        if (row is null) db.Add(row = new PatientRow { Name = called, Number = reached });
-        (row.Name, row.Number) = (called, reached);
+        if (id is null) db.Add(row = new PatientRow { Id = row is null && newId != Guid.Empty ? newId : Guid.CreateVersion7(), Name = called, Number = reached });
+        (row!.Name, row.Number) = (called, reached);
         row.Language = spoken;
         row.AgreedToTextsAt = agreed ? row.AgreedToTextsAt ?? now : null;
         db.Add(new PatientChangeRow { PatientId = row.Id, Name = called, Number = reached, AgreedToTextsAt = row.AgreedToTextsAt, Language = row.Language, ChangedBy = by, ChangedAt = now });
@@ -52,10 +54,13 @@ internal sealed class SavePatient(PortalDb db, TimeProvider time)
         {
             await db.SaveChangesAsync(stop);
         }
-        catch (DbUpdateConcurrencyException)
+        catch (DbUpdateException failed)
         {
             db.ChangeTracker.Clear();
-            return new Outcome.Meanwhile(await db.Patients.AsNoTracking().SingleAsync(p => p.Id == row.Id, stop));
+            var stands = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == row.Id, stop);
+            if (stands is not null && IsSo(stands)) return new Outcome.Saved(stands.Id);               // of two taps at once this is the second
+            if (stands is null || failed is not DbUpdateConcurrencyException) throw;
+            return new Outcome.Meanwhile(stands);
         }
 
         return new Outcome.Saved(row.Id);

@@ -42,6 +42,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
     /// <summary>New private links, the latest first, with who made them; null who: texted.</summary>
     public IReadOnlyList<(string? By, string At)> NewLinks { get; private set; } = [];
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
+    /// <summary>Who was named to treat, or null.</summary>
+    public ToTreat? Treats { get; private set; }
     /// <summary>Patients with the number that was typed, to be told apart by somebody of the clinic; without whoever was decided on.</summary>
     public IReadOnlyList<PatientRow> Known { get; private set; } = [];
     /// <summary>Who sent it, as was decided last; null: not decided.</summary>
@@ -131,6 +133,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
         var sender = await db.SenderOf(id, stop);
         Sender = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == sender, stop);
         Known = [.. (await db.KnownWith(intake, stop)).Where(p => p.Id != sender)];
+        Treats = await ToTreat.Of(db, id, stop);
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);
         var named = Decisions.Select(d => d.PatientId).ToList();

@@ -22,7 +22,8 @@ internal sealed class ExaminationForm
 
     /// <summary>Reads it into a row; every fault in words when it cannot be.</summary>
     /// <param name="staff">Names of those who may treat.</param>
-    public IReadOnlyList<string> ReadInto(ExaminationRow row, IReadOnlyCollection<string> staff)
+    /// <param name="before">The examination that counted so far, or null: who is to treat may be named or changed before anything was found.</param>
+    public IReadOnlyList<string> ReadInto(ExaminationRow row, IReadOnlyCollection<string> staff, ExaminationRow? before)
     {
         var faults = new List<string>();
         row.Injector = string.IsNullOrEmpty(Injector) ? null : Injector;
@@ -31,7 +32,7 @@ internal sealed class ExaminationForm
         row.EarlierProduct = EarlierProduct switch { "there" => true, "none" => false, _ => null };
         row.LeftTenths = Angle(LeftAngle, "left", faults);
         row.RightTenths = Angle(RightAngle, "right", faults);
-        if (faults.Count == 0 && row is { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null } and not { LeftTenths: not null, RightTenths: not null }) faults.Add("Nothing was judged yet: choose at least one finding, or give both angles.");
+        if (faults.Count == 0 && !row.HasFindings && (before is { HasFindings: true } || row.Injector == before?.Injector)) faults.Add("Nothing was judged yet: choose at least one finding, give both angles, or name who is to treat.");
         return faults;
     }
 

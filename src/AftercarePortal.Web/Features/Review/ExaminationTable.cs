@@ -35,6 +35,9 @@ internal sealed class ExaminationRow : IClinicRow
     public required string ExaminedBy { get; set; }
     public required Instant ExaminedAt { get; set; }
 
+    /// <summary>At least one finding, or both angles: enough for a range of its own. A row without names only who is to treat.</summary>
+    public bool HasFindings => this is not { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null } or { LeftTenths: not null, RightTenths: not null };
+
     /// <summary>For the model.</summary>
     public ExamFindings Findings() => new(Laxity, Bone, SideDifference) { GonialLeft = LeftTenths / 10.0, GonialRight = RightTenths / 10.0, FillerHere = EarlierProduct, Resistance = Resistance };
 }

@@ -9,7 +9,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Review;
 
-/// <summary>Keeps what an examination found, and the range that follows from it beside the first one.</summary>
+/// <summary>Keeps what an examination found, and the range that follows from it beside the first one; or only who is to treat.</summary>
 internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quote, TimeProvider time)
 {
     public abstract record Outcome
@@ -28,7 +28,8 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         // read
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
-        if (await Since(id, seen, stop) is { } other) return other;
+        var before = await db.LatestExaminationOf(id, stop);
+        if (before?.Number > seen) return new Outcome.Meanwhile(before.ExaminedBy);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == id).ToDictionaryAsync(a => a.LinkId, stop);
@@ -37,14 +38,18 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
 
         // decide
         var row = new ExaminationRow { IntakeId = id, Number = seen + 1, ExaminedBy = person, ExaminedAt = now };
-        var faults = form.ReadInto(row, staff);
+        var faults = form.ReadInto(row, staff, before);
         if (faults.Count > 0) return new Outcome.Refused(faults);
 
         // write
         db.Add(row);
-        await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), row.Injector, now, stop);
-        var made = db.ChangeTracker.Entries<QuoteRow>().Select(e => e.Entity).SingleOrDefault();
-        if (await db.LatestDecisionOf(id, stop) is { Decision: Decision.Accepted }) intake.NarrowerQuote = made?.Id;
+        if (row.HasFindings)                                                       // a range "after the examination" needs one
+        {
+            await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), row.Injector, now, stop);
+            var made = db.ChangeTracker.Entries<QuoteRow>().Select(e => e.Entity).SingleOrDefault();
+            if (await db.LatestDecisionOf(id, stop) is { Decision: Decision.Accepted }) intake.NarrowerQuote = made?.Id;
+        }
+
         try
         {
             await db.SaveChangesAsync(stop);
@@ -52,13 +57,10 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await Since(id, seen, stop) is { } meanwhile) return meanwhile;
+            if (await db.LatestExaminationOf(id, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.ExaminedBy);
             throw;
         }
 
         return new Outcome.Kept();
     }
-
-    private async Task<Outcome.Meanwhile?> Since(Guid id, int seen, CancellationToken stop) =>
-        await db.LatestExaminationOf(id, stop) is { } latest && latest.Number > seen ? new(latest.ExaminedBy) : null;
 }

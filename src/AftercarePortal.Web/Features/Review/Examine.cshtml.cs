@@ -26,6 +26,8 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
     public IReadOnlyList<string> Because { get; private set; } = [];
     /// <summary>Who examined since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
+    /// <summary>Who was named to treat and is let in no more; null: whoever is named still works here.</summary>
+    public string? LetGo { get; private set; }
     /// <summary>Whether the angles come from the patient's photos.</summary>
     public bool AnglesFromPhotos { get; private set; }
 
@@ -52,6 +54,14 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
         return await Load(id, stop) ? Page() : NotFound();
     }
 
+    /// <summary>What one entry added to the one before, in words.</summary>
+    public string Says(int at)
+    {
+        var (row, before) = (Examinations[at], at > 0 ? Examinations[at - 1] : null);
+        var who = row.Injector is { } named ? $"{named} is to treat" : "who is to treat is open";
+        return !row.HasFindings || (before is not null && row.Findings() == before.Findings() && row.Injector != before.Injector) ? $"only {who}" : $"examined; {who}";
+    }
+
     private async Task<bool> Load(Guid id, CancellationToken stop)
     {
         if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return false;
@@ -60,6 +70,7 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
         if (First is null && await db.LatestResultOf(id, stop) is { } result) Because = IntakeResult.FromJson(result.Json).NoPriceBecause;
         Narrower = await db.LatestQuoteOf(id, QuoteStage.Examined, stop);
         Staff = await db.NamesWhoMayTreat(stop);
+        LetGo = await ToTreat.Of(db, id, stop) is { LetGo: true } gone ? gone.Name : null;
         Examinations = await db.Examinations.AsNoTracking().Where(e => e.IntakeId == id).OrderBy(e => e.Number).ToListAsync(stop);
         return true;
     }

@@ -9,6 +9,18 @@ internal static class FindingsForStaff
     /// <summary>For example <c>Clear first</c>; null: set aside.</summary>
     public static string NameOf(FindingKind? kind) => kind switch { FindingKind.ClearFirst => "Clear first", FindingKind.Wait => "Wait", FindingKind.Discuss => "Discuss", _ => "Set aside" };
 
+    /// <summary>The answer a finding rests on, with what was answered; of one that rests on none its reason.</summary>
+    public static string About(IntakeResult.ShownFinding finding) => finding.Because is [var first, ..] ? $"{first.ClinicName}, {first.ClinicWords}" : finding.Reason;
+
+    /// <summary>Findings by kind, for example <c>2 to wait for, 3 to discuss; 12 because something was not told</c>; empty: none.</summary>
+    public static string Counted(IEnumerable<IntakeResult.ShownFinding> findings)
+    {
+        static string Kinds(IEnumerable<IntakeResult.ShownFinding> known) => string.Join(", ", known.GroupBy(f => f.Kind).OrderBy(g => g.Key).Select(g => $"{g.Count()} to {g.Key switch { FindingKind.ClearFirst => "clear first", FindingKind.Wait => "wait for", _ => "discuss" }}"));
+        var doubt = findings.ToLookup(f => f.FromDoubt);
+        string[] parts = [Kinds(doubt[false]), doubt[true].Any() ? $"{doubt[true].Count()} because something was not told" : ""];
+        return string.Join("; ", parts.Where(p => p.Length > 0));
+    }
+
     /// <summary>The questions that alone could make a finding go away, by their names in the clinic's language.</summary>
     public static IEnumerable<string> ChangedBy(IntakeResult.ShownFinding finding) => finding.Because.Where(b => finding.ChangedBy.Contains(b.Name)).Select(b => b.ClinicName);
 

@@ -18,13 +18,13 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     [BindProperty(SupportsGet = true)] public int Size { get; set; } = Sizes[0];
     [BindProperty] public string? Which { get; set; }
     [BindProperty] public string? ScaleMm { get; set; }
-    /// <summary>The <see cref="ProfilePhotoRow.Mark"/> of the photo as this page showed it.</summary>
+    /// <summary>The <see cref="ShownMarks"/> of this page, as written into its form.</summary>
     [BindProperty] public string? Seen { get; set; }
     public ProfilePhotoRow Photo { get; private set; } = null!;
     public IReadOnlyList<JawNorm> Norms => content.Norms;
     public IReadOnlyList<Measured> Measures { get; private set; } = [];
     public string? Refusal { get; private set; }
-    /// <summary>What was typed, when it was refused.</summary>
+    /// <summary>What was typed and not as it was shown, when it was refused.</summary>
     public Dictionary<Landmark, (string X, string Y)> Typed { get; } = [];
     public int ShownHeight => (int)Math.Round((double)Size * Photo.Height / Photo.Width);
 
@@ -49,11 +49,13 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
     {
         if (!await Find(id, stop)) return NotFound();
-        var placed = new Dictionary<Landmark, Spot>();
+        var (placed, shown) = (new Dictionary<Landmark, Spot>(), ShownMarks.Read(Seen));
         foreach (var landmark in ProfileReading.LandmarksOf(Photo.View))
         {
-            var (x, y) = Typed[landmark] = (Request.Form[$"X.{landmark}"].ToString(), Request.Form[$"Y.{landmark}"].ToString());
-            if (string.IsNullOrWhiteSpace(x) && string.IsNullOrWhiteSpace(y)) continue;
+            var (x, y) = (Request.Form[$"X.{landmark}"].ToString(), Request.Form[$"Y.{landmark}"].ToString());
+            // Left as the page showed it, it is not touched: whoever moved it meanwhile keeps it.
+            if ((string.IsNullOrWhiteSpace(x) && string.IsNullOrWhiteSpace(y)) || shown.Showed(landmark, x, y)) continue;
+            Typed[landmark] = (x, y);
             if (Read(x) is { } left && Read(y) is { } top) placed[landmark] = new(left, top);
             else Refusal ??= $"{LandmarkWords.Of(landmark)}: give two numbers.";
         }
@@ -64,16 +66,19 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
 
     private async Task Keep(Dictionary<Landmark, Spot> placed, CancellationToken stop)
     {
-        switch (await place.Run(Photo, Seen, placed, ScaleMm, User.Identity!.Name!, stop))
+        var shown = ShownMarks.Read(Seen);
+        switch (await place.Run(Photo, shown, placed, ScaleMm, User.Identity!.Name!, stop))
         {
             case PlaceMark.Outcome.Refused refused:
                 Refusal = refused.Why;
                 break;
             case PlaceMark.Outcome.Meanwhile other:
-                // Theirs is drawn; keeping once more is meant.
-                Refusal = $"Not kept: {(other is { By: { } by, At: { } at } ? $"{by} placed landmarks of this photo at {await clock.Say(at)}" : "somebody changed this photo's scale")} while this page was open. The picture shows how they stand now; what you typed stands below. Look, then keep or tap again to put yours in place.";
+                // Theirs is drawn; keeping once more is meant. A scale that was not touched here is theirs, too.
+                string[] what = [other.Placed is var (by, at) ? $"{by} placed landmarks of this photo at {await clock.Say(at)}" : "", other.Scale is { } scale ? $"its scale was changed, to {(scale.Length > 0 ? $"{scale} mm" : "none")}" : ""];
+                Refusal = $"Not kept: {string.Join(", and ", what.Where(w => w.Length > 0))}, while this page was open. The page shows how it stands now; what you changed stands below. Look, then keep or tap again to put yours in place.";
                 await Find(Photo.Id, stop);
-                Seen = Photo.Mark();
+                if ((ScaleMm?.Trim() ?? "") == shown.Scale) ScaleMm = ShownMarks.Of(Photo).Scale;
+                Seen = ShownMarks.Of(Photo).ToString();
                 break;
         }
     }
@@ -91,8 +96,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
         ModelState.Clear();
         var next = ProfileReading.LandmarksOf(Photo.View).Where(l => Photo.Marks.TrueForAll(m => m.Landmark != l)).Select(l => l.ToString()).FirstOrDefault();
         Which = ProfileReading.LandmarksOf(Photo.View).Any(l => l.ToString() == Which) ? Which : next;
-        if (Refusal is null) Seen = Photo.Mark();
-        if (Refusal is null) ScaleMm = (Photo.ScaleTenthsMm / 10m)?.ToString("0.0", CultureInfo.InvariantCulture);
+        if (Refusal is null) (Seen, ScaleMm) = (ShownMarks.Of(Photo).ToString(), ShownMarks.Of(Photo).Scale);
         Measures = Photo.Measures();
         return Page();
     }

@@ -32,15 +32,17 @@ internal sealed class PlaceMark(PortalDb db, PhotoStore store, TimeProvider time
         private Outcome() { }
         public sealed record Kept : Outcome;
         public sealed record Refused(string Why) : Outcome;
-        /// <summary>Somebody placed landmarks of this photo since the page was opened; nothing is changed.</summary>
-        /// <param name="By">Who, last.</param>
-        /// <param name="At">When; null: only the scale was changed.</param>
-        public sealed record Meanwhile(string? By, Instant? At) : Outcome;
+        /// <summary>Somebody changed landmarks or scale of this photo since the page was opened; nothing is changed.</summary>
+        /// <param name="Placed">Who placed landmarks meanwhile, last, and when; null: nobody, only the scale is another.</param>
+        /// <param name="Scale">The scale as it stands, empty: none; null: it is the one the page showed.</param>
+        public sealed record Meanwhile((string By, Instant At)? Placed, string? Scale) : Outcome;
     }
 
     /// <summary>Places landmarks, pixels of the kept picture; and the scale in mm, as typed, empty: none.</summary>
-    /// <param name="seen">The <see cref="ProfilePhotoRow.Mark"/> of the photo the page had shown.</param>
-    public async Task<Outcome> Run(ProfilePhotoRow photo, string? seen, IReadOnlyDictionary<Landmark, Spot> placed, string? scaleMm, string person, CancellationToken stop)
+    /// <param name="seen">The photo as the page had shown it.</param>
+    /// <param name="placed">Only what was touched: what is not named stays where it is.</param>
+    /// <param name="scaleMm">As typed; as the page showed it, it is left as it stands now.</param>
+    public async Task<Outcome> Run(ProfilePhotoRow photo, ShownMarks seen, IReadOnlyDictionary<Landmark, Spot> placed, string? scaleMm, string person, CancellationToken stop)
     {
         // decide
         var after = photo.Marks.ToDictionary(m => m.Landmark, m => new Spot(m.X, m.Y));
@@ -51,14 +53,10 @@ internal sealed class PlaceMark(PortalDb db, PhotoStore store, TimeProvider time
         }
 
         if (ProfileMeasures.Coincident(after) is { } two) return new Outcome.Refused($"{LandmarkWords.Of(two.Item1)} and {LandmarkWords.Of(two.Item2)} lie on one another.");
-        int? tenths = null;
-        if (!string.IsNullOrWhiteSpace(scaleMm))
-        {
-            if (!decimal.TryParse(scaleMm.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var mm) || mm is < 1 or > 500) return new Outcome.Refused("The scale is 1 to 500 mm.");
-            tenths = (int)(mm * 10);
-        }
-
-        if (seen != photo.Mark()) return Latest(photo);
+        var tenths = photo.ScaleTenthsMm;
+        if ((scaleMm?.Trim() ?? "") != seen.Scale && !TryScale(scaleMm, out tenths)) return new Outcome.Refused("The scale is 1 to 500 mm.");
+        var before = ShownMarks.Of(photo);
+        if (Since(seen, photo) is { } meanwhile) return meanwhile;
 
         // write
         var now = time.GetCurrentInstant();
@@ -72,16 +70,30 @@ internal sealed class PlaceMark(PortalDb db, PhotoStore store, TimeProvider time
         }
         catch (DbUpdateException)
         {
-            db.ChangeTracker.Clear();                                              // of two in the same moment this is the second
-            return Latest(await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).SingleAsync(p => p.Id == photo.Id, stop));
+            // Of two in the same moment this is the second; where nobody changed anything it failed for another reason.
+            db.ChangeTracker.Clear();
+            if (Since(before, await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).SingleAsync(p => p.Id == photo.Id, stop)) is not { } other) throw;
+            return other;
         }
 
         return new Outcome.Kept();
     }
 
-    private static Outcome.Meanwhile Latest(ProfilePhotoRow photo)
+    private static bool TryScale(string? typed, out int? tenths)
     {
-        var last = photo.Marks.MaxBy(m => m.PlacedAt);
-        return new(last?.PlacedBy, last?.PlacedAt);
+        tenths = null;
+        if (string.IsNullOrWhiteSpace(typed)) return true;
+        if (!decimal.TryParse(typed.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var mm) || mm is < 1 or > 500) return false;
+        tenths = (int)(mm * 10);
+        return true;
+    }
+
+    private static Outcome.Meanwhile? Since(ShownMarks seen, ProfilePhotoRow photo)
+    {
+        var now = ShownMarks.Of(photo);
+        var moved = seen.MovedSince(now);
+        if (moved.Count == 0 && now.Scale == seen.Scale) return null;
+        var last = photo.Marks.Where(m => moved.Contains(m.Landmark)).MaxBy(m => m.PlacedAt);
+        return new(last is null ? null : (last.PlacedBy, last.PlacedAt), now.Scale == seen.Scale ? null : now.Scale);
     }
 }

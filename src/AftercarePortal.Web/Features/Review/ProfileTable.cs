@@ -1,9 +1,7 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using AftercarePortal.Web.Features.Patients;
-using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -26,10 +24,6 @@ internal sealed class ProfilePhotoRow : IClinicRow
     public required string AddedBy { get; init; }
     public required Instant AddedAt { get; init; }
     public List<MarkRow> Marks { get; init; } = [];
-
-    /// <summary>The scale and every landmark as they stand, for whoever saves from an older page.</summary>
-    public string Mark() => SeenMark.Of(
-        [$"{ScaleTenthsMm}", .. Marks.OrderBy(m => m.Landmark).Select(m => string.Create(CultureInfo.InvariantCulture, $"{m.Landmark} {m.X:R} {m.Y:R} {m.PlacedAt.ToUnixTimeMilliseconds()}"))]);
 }
 
 /// <summary>Which side the photo shows: the patient's own left or right, or the front.</summary>

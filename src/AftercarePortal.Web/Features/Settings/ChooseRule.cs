@@ -41,7 +41,7 @@ internal sealed class ChooseRule(PortalDb db, ContentLibrary content, TimeProvid
         else if (chosen is null && !string.IsNullOrEmpty(choice)) faults.Add("Choose one of the ways that are offered.");
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > LongestReason) faults.Add($"Write your reason, up to {LongestReason} characters.");
         if (faults.Count > 0) return new Outcome.Refused(faults);
-        if (latest is not null && latest.Number > seen) return new Outcome.Meanwhile(latest.ChosenBy);
+        if (latest is not null && latest.Number > seen) return SameAs(latest) ? new Outcome.Kept() : new Outcome.Meanwhile(latest.ChosenBy);
         if ((latest?.Choice ?? "") == (chosen?.Id ?? "")) return new Outcome.Refused(["This is how your clinic practises already."]);
 
         // write
@@ -58,9 +58,12 @@ internal sealed class ChooseRule(PortalDb db, ContentLibrary content, TimeProvid
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await Latest(ruleId, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.ChosenBy);
+            if (await Latest(ruleId, stop) is { } other && other.Number > seen) return SameAs(other) ? new Outcome.Kept() : new Outcome.Meanwhile(other.ChosenBy);
             throw;
         }
+
+        // Sent twice by one person it is one choice.
+        bool SameAs(RuleChoiceRow kept) => (kept.ChosenBy, kept.Choice, kept.Reason) == (by, chosen?.Id, reason!.Trim());
     }
 
     /// <summary>What the rule means while nothing is chosen.</summary>

@@ -52,15 +52,15 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
         (clinic.Name, clinic.Zone, clinic.EmergencyNumber, clinic.ClinicLine) = (form.Name!.Trim(), form.Zone!, form.EmergencyNumber!.Trim(), form.ClinicLine!.Trim());
         (clinic.QuietFrom, clinic.QuietTo, clinic.PriceList) = (from.Value, to.Value, string.IsNullOrEmpty(form.PriceList) ? null : form.PriceList);
         clinic.RangesHold = hold;
+        var wanted = SettingsForm.Of(clinic);
+        if (wanted.Mark() == stands.Mark()) return new Outcome.Saved();            // sent twice, or nothing was changed: no change to keep
         if (seen != stands.Mark())
         {
-            var wanted = SettingsForm.Of(clinic);
             db.ChangeTracker.Clear();
-            if (wanted.Mark() == stands.Mark()) return new Outcome.Saved();        // sent twice
             return await ChangedTo(stands, stop);
         }
 
-        db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(SettingsForm.Of(clinic)), ChangedBy = by, ChangedAt = now });
+        db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(wanted), ChangedBy = by, ChangedAt = now });
         try
         {
             await db.SaveChangesAsync(stop);
@@ -68,7 +68,8 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
         catch (DbUpdateConcurrencyException)
         {
             db.ChangeTracker.Clear();
-            return await ChangedTo(SettingsForm.Of(await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop)), stop);
+            var theirs = SettingsForm.Of(await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop));
+            return theirs.Mark() == wanted.Mark() ? new Outcome.Saved() : await ChangedTo(theirs, stop);
         }
 
         return new Outcome.Saved();

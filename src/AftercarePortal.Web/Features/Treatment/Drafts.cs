@@ -19,6 +19,7 @@ internal sealed class Drafts(PortalDb db, TimeProvider time)
     public async Task<IReadOnlyList<(string Name, Instant SavedAt)>> OfOthers(Guid patientId, string staffId) =>
         [.. (await db.TreatmentDrafts.AsNoTracking().Where(d => d.PatientId == patientId && d.StaffId != staffId).OrderBy(d => d.SavedAt).ToListAsync()).Select(d => (d.StaffName, d.SavedAt))];
 
+    /// <summary>Keeps the form as it was typed, in place of what this person had typed for this patient before.</summary>
     public async Task Keep(RecordForm form, Guid patientId, string staffId, string staffName)
     {
         var (json, now) = (JsonSerializer.Serialize(form), time.GetCurrentInstant());
@@ -38,13 +39,22 @@ internal sealed class Drafts(PortalDb db, TimeProvider time)
             .ExecuteUpdateAsync(set => set.SetProperty(d => d.Form, json).SetProperty(d => d.SavedAt, now));
     }
 
-    /// <summary>Throws a draft away; how it was stays for whoever threw it, and that it was for everybody.</summary>
-    public async Task Discard(Guid patientId, string staffId)
+    /// <summary>Throws a draft away; how it was at the last stays for whoever threw it, and that it was for everybody.</summary>
+    /// <param name="last">Everything as it stood in the form at that press.</param>
+    /// <returns>False: this very draft had been thrown away before; nothing is changed.</returns>
+    public async Task<bool> Discard(RecordForm last, Guid patientId, string staffId, string staffName)
     {
-        if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is not { } draft) return;
-        db.Remove(draft);
-        db.Add(new ThrownDraftRow { PatientId = patientId, StaffId = staffId, StaffName = draft.StaffName, Form = draft.Form, ThrownAt = time.GetCurrentInstant() });
+        var now = time.GetCurrentInstant();
+        await using var all = await db.Database.BeginTransactionAsync();
+        // A form that was emptied, or sent without its fields, does not take the place of what was kept.
+        var kept = last.IsBlank ? await db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).Select(d => d.Form).SingleOrDefaultAsync() : null;
+        var json = kept ?? JsonSerializer.Serialize(last);
+        var thrown = await db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).ExecuteDeleteAsync();
+        if (thrown == 0 && (last.IsBlank || await db.ThrownDrafts.AnyAsync(d => d.PatientId == patientId && d.StaffId == staffId && d.Form == json))) return false;
+        db.Add(new ThrownDraftRow { PatientId = patientId, StaffId = staffId, StaffName = staffName, Form = json, ThrownAt = now });
         await db.SaveChangesAsync();
+        await all.CommitAsync();
+        return true;
     }
 
     /// <summary>Drafts of a patient that were thrown away and not taken up again, the latest first.</summary>
@@ -56,15 +66,42 @@ internal sealed class Drafts(PortalDb db, TimeProvider time)
     /// <param name="Says">How much was written, in words.</param>
     public sealed record Thrown(Guid Id, string By, Instant At, bool Mine, string Says);
 
-    /// <summary>Takes a thrown draft up again. False: it is not there, is somebody else's, or a draft has been begun since.</summary>
-    public async Task<bool> TakeUp(Guid id, Guid patientId, string staffId)
+    /// <summary>What became of taking a thrown draft up again.</summary>
+    public enum TakenUp
     {
-        if (await db.ThrownDrafts.SingleOrDefaultAsync(d => d.Id == id && d.PatientId == patientId && d.StaffId == staffId && d.TakenUpAt == null) is not { } thrown
-            || await db.TreatmentDrafts.AnyAsync(d => d.PatientId == patientId && d.StaffId == staffId)) return false;
+        /// <summary>It is the draft now.</summary>
+        Now,
+        /// <summary>It had been taken up before; nothing is changed.</summary>
+        Before,
+        /// <summary>A draft has been begun since; nothing is changed.</summary>
+        AnotherBegun,
+        /// <summary>It is not there, or somebody else's.</summary>
+        NotFound,
+    }
+
+    /// <summary>Takes a thrown draft up again, once.</summary>
+    public async Task<TakenUp> TakeUp(Guid id, Guid patientId, string staffId)
+    {
+        if (await db.ThrownDrafts.AsNoTracking().SingleOrDefaultAsync(d => d.Id == id && d.PatientId == patientId && d.StaffId == staffId) is not { } thrown) return TakenUp.NotFound;
         var now = time.GetCurrentInstant();
-        thrown.TakenUpAt = now;
+        await using var all = await db.Database.BeginTransactionAsync();
+        if (await db.ThrownDrafts.Where(d => d.Id == id && d.TakenUpAt == null).ExecuteUpdateAsync(set => set.SetProperty(d => d.TakenUpAt, now)) == 0) return TakenUp.Before;
+        if (await Begun()) return TakenUp.AnotherBegun;
         db.Add(new TreatmentDraftRow { PatientId = patientId, StaffId = staffId, StaffName = thrown.StaffName, Form = thrown.Form, SavedAt = now });
-        await db.SaveChangesAsync();
-        return true;
+        try
+        {
+            await db.SaveChangesAsync();
+            await all.CommitAsync();
+        }
+        catch (DbUpdateException)
+        {
+            await all.RollbackAsync();                                             // begun in another window in the same moment
+            if (!await Begun()) throw;
+            return TakenUp.AnotherBegun;
+        }
+
+        return TakenUp.Now;
+
+        Task<bool> Begun() => db.TreatmentDrafts.AnyAsync(d => d.PatientId == patientId && d.StaffId == staffId);
     }
 }

@@ -162,20 +162,35 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         return KeepAndShow(id, Lines.Count);
     }
 
-    /// <summary>Throws the draft away; it can be taken up again.</summary>
+    /// <summary>Throws the draft away, with all that was typed up to this press; it can be taken up again.</summary>
     public async Task<IActionResult> OnPostThrowAsync(Guid id)
     {
-        await drafts.Discard(id, StaffId);
-        return RedirectToPage(new { id });
+        if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
+        if (!await db.Patients.AnyAsync(p => p.Id == id)) return NotFound();
+        if (await drafts.Discard(Form, id, StaffId, User.Identity!.Name!)) return RedirectToPage(new { id });
+        return await ShowAnew(id, "This draft is thrown away already.");
     }
 
     /// <summary>Takes a draft that was thrown away up again.</summary>
     public async Task<IActionResult> OnPostTakeUpAsync(Guid id, [FromForm] Guid thrown)
     {
-        if (await drafts.TakeUp(thrown, id, StaffId)) return RedirectToPage(new { id });
+        return await drafts.TakeUp(thrown, id, StaffId) switch
+        {
+            Drafts.TakenUp.Now => RedirectToPage(new { id }),
+            Drafts.TakenUp.Before => await ShowAnew(id, "This draft is taken up already."),
+            Drafts.TakenUp.AnotherBegun => await ShowAnew(id, "Not taken up: you have begun another draft of this patient since. Sign it or throw it away first."),
+            Drafts.TakenUp.NotFound => NotFound(),
+            _ => throw new UnreachableException(),
+        };
+    }
+
+    // The page as if it were opened now, with a word on what was pressed.
+    private Task<IActionResult> ShowAnew(Guid id, string said)
+    {
         ModelState.Clear();
-        Said = "Not taken up: you have begun another draft of this patient since. Sign it or throw it away first.";
-        return await OnGetAsync(id);
+        (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (Guid.Empty, 0, null, [], [], null, null, null);
+        Said = said;
+        return OnGetAsync(id);
     }
 
     public async Task<IActionResult> OnPostAsync(Guid id)

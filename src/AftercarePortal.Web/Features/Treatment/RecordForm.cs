@@ -13,6 +13,9 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <param name="TouchUpOf">The record it touches up; null: a treatment of its own.</param>
 internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null, Guid? TouchUpOf = null)
 {
+    /// <summary>Nothing stands in it but its day.</summary>
+    public bool IsBlank => Lines.TrueForAll(l => l.IsBlank) && Drawn.TrueForAll(l => l.IsBlank) && string.IsNullOrWhiteSpace(Events);
+
     /// <summary>The same form to fill in and read without changing what was typed.</summary>
     public RecordForm Copy() => JsonSerializer.Deserialize<RecordForm>(JsonSerializer.Serialize(this))!;
 

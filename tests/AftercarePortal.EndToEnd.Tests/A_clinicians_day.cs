@@ -9,7 +9,7 @@ namespace AftercarePortal.EndToEnd.Tests;
 /// <summary>One patient from the intake to the review, as the clinician meets her; wrong input on the way, on phone, tablet and desk.</summary>
 public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Demo_in_a_browser>
 {
-    private static readonly (string Name, int Width, int Height)[] Screens = [("phone", 390, 844), ("tablet", 768, 1024), ("desk", 1280, 900)];
+    private static readonly (string Name, int Width, int Height)[] Screens = [("phone", 390, 844), ("tablet", 820, 1180), ("desk", 1440, 900)];
     private static string Today => LocalDatePattern.Iso.Format(SystemClock.Instance.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date);
 
     [Fact]
@@ -18,7 +18,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         var phone = await demo.WindowWithoutScript();
         var link = await Sends_an_intake_in_Spanish(phone);
         var desk = await demo.SignedIn("tomas");
-        await desk.SetViewportSizeAsync(768, 1024);
+        await desk.SetViewportSizeAsync(820, 1180);
         var review = await Invites(desk);
         var patient = (await desk.GetByRole(AriaRole.Link, new() { Name = "Record a treatment" }).GetAttributeAsync("href"))!.Split('/')[^1];
 
@@ -73,7 +73,9 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.GotoAsync(demo.Portal + "/Review");
         await desk.GetByRole(AriaRole.Link, new() { Name = "Ines Prado" }).ClickAsync();
         var review = new Uri(desk.Url).AbsolutePath;
+        await Shows_what_matters_on_the_first_two_screens(desk);
         await Seen(desk, "review");
+        await Printed(desk, "review-print");
         await desk.GetByLabel("Invite to a consultation").CheckAsync();
         await desk.GetByLabel("Your reason").FillAsync("Many answers left out: to be asked in person.");
         await desk.GetByLabel("What the person reads").FillAsync("Llámenos, por favor, para buscar un día.");
@@ -81,6 +83,20 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await Assertions.Expect(desk.GetByRole(AriaRole.Link, new() { Name = "Record a treatment" })).ToBeVisibleAsync();
         await Seen(desk, "review-decided");
         return review;
+    }
+
+    // Many answers are left out, so the rules have much to say; a decision hangs on a few lines.
+    private static async Task Shows_what_matters_on_the_first_two_screens(IPage desk)
+    {
+        var before = desk.ViewportSize!;
+        await desk.SetViewportSizeAsync(Screens[0].Width, Screens[0].Height);
+        var glance = desk.GetByRole(AriaRole.Region, new() { Name = "At a glance" });
+        foreach (var matters in new[] { glance.GetByText("Not decided yet"), glance.GetByText("Cost:"), glance.GetByRole(AriaRole.Link, new() { Name = "All findings" }), glance.GetByRole(AriaRole.Link, new() { Name = "Decide" }) })
+            Assert.InRange((await matters.BoundingBoxAsync())!.Y, 0, 2 * Screens[0].Height);
+        Assert.InRange(await desk.EvaluateAsync<int>("document.documentElement.scrollHeight"), 1, 5500);
+        await glance.GetByRole(AriaRole.Link, new() { Name = "Decide" }).ClickAsync();
+        await Assertions.Expect(desk.GetByLabel("Your reason")).ToBeInViewportAsync();
+        await desk.SetViewportSizeAsync(before.Width, before.Height);
     }
 
     private async Task Measures(IPage desk, string patient)
@@ -213,6 +229,12 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.GetByRole(AriaRole.Button, new() { Name = "Sign as the clinician" }).ClickAsync();
         await Assertions.Expect(desk.GetByText("Signed by Tomas Reed as clinician")).ToBeVisibleAsync();
         await Seen(desk, "consent-signed");
+        await desk.GetByRole(AriaRole.Link, new() { Name = "The patient withdraws this consent" }).ClickAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Write the withdrawal down" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("Choose how it was told");
+        await Seen(desk, "consent-withdraw");
+        await desk.GetByRole(AriaRole.Link, new() { Name = "No, leave it as it stands" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("Signed by Tomas Reed as clinician")).ToBeVisibleAsync();
     }
 
     // The back button, a typed address, and a second window of the same browser.
@@ -265,7 +287,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await iris.Locator("#line-0-amount").FillAsync("0.4");
         await iris.GetByRole(AriaRole.Button, new() { Name = "Keep the draft" }).ClickAsync();
 
-        await desk.SetViewportSizeAsync(768, 1024);
+        await desk.SetViewportSizeAsync(820, 1180);
         await desk.GotoAsync(address);
         await Assertions.Expect(desk.GetByText("Iris Hale has begun a record of this patient, too")).ToBeVisibleAsync();
         await Seen(desk, "record-begun-by-another");

@@ -97,7 +97,7 @@ public sealed class Examining : IAsyncLifetime
         var answers = await Task.WhenAll(
             Portal_with_staff.Post(desk, Page, mine, ("Form.Laxity", "mild")), Portal_with_staff.Post(other, Page, theirs, ("Form.Laxity", "marked")));
         var late = Assert.Single(answers, a => a.StatusCode is HttpStatusCode.OK);
-        Assert.Contains("examined meanwhile", await late.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Contains("examined, or named who is to treat, meanwhile", await late.Content.ReadAsStringAsync(), StringComparison.Ordinal);
         Assert.Equal(1, await course.Person.InClinic(db => db.Examinations.CountAsync()));
     }
 

@@ -12,12 +12,12 @@ internal static class FindingsForStaff
     /// <summary>The answer a finding rests on, with what was answered; of one that rests on none its reason.</summary>
     public static string About(IntakeResult.ShownFinding finding) => finding.Because is [var first, ..] ? $"{first.ClinicName}, {first.ClinicWords}" : finding.Reason;
 
-    /// <summary>Findings by kind, for example <c>2 to wait for, 3 to discuss; 12 because something was not told</c>; empty: none.</summary>
+    /// <summary>Findings by kind, for example <c>2 to wait for, 3 to discuss; 12 because something was not told (4 to clear first, 8 to discuss)</c>; empty: none.</summary>
     public static string Counted(IEnumerable<IntakeResult.ShownFinding> findings)
     {
         static string Kinds(IEnumerable<IntakeResult.ShownFinding> known) => string.Join(", ", known.GroupBy(f => f.Kind).OrderBy(g => g.Key).Select(g => $"{g.Count()} to {g.Key switch { FindingKind.ClearFirst => "clear first", FindingKind.Wait => "wait for", _ => "discuss" }}"));
         var doubt = findings.ToLookup(f => f.FromDoubt);
-        string[] parts = [Kinds(doubt[false]), doubt[true].Any() ? $"{doubt[true].Count()} because something was not told" : ""];
+        string[] parts = [Kinds(doubt[false]), doubt[true].Any() ? $"{doubt[true].Count()} because something was not told ({Kinds(doubt[true])})" : ""];
         return string.Join("; ", parts.Where(p => p.Length > 0));
     }
 

@@ -35,7 +35,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     public IReadOnlyList<TouchUp.Candidate> TouchUps { get; private set; } = [];
     /// <summary>The plan the record was begun from, or null.</summary>
     public TreatmentPlanRow? Plan { get; private set; }
-    /// <summary>What about plan and kit is missing today, in words.</summary>
+    /// <summary>What about consent, plan and kit is missing today, in words.</summary>
     public IReadOnlyList<(string Says, string Address, string Link)> Missing { get; private set; } = [];
     /// <summary>Nothing speaks against signing: the page shows everything once more, with the texts signing starts.</summary>
     public bool Looked { get; private set; }
@@ -45,8 +45,6 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     public IReadOnlyList<PlannedAndUsed> Compared => Plan is { } plan ? PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. Readable.Values.Select(p => p.Deposit)]) : [];
     public string PatientName { get; private set; } = "";
     public Guid PatientId { get; private set; }
-    /// <summary>What is missing of the patient's consent; null: nothing.</summary>
-    public string? ConsentWarning { get; private set; }
     /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
     public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
     public IReadOnlyList<string> Reasons { get; private set; } = [];
@@ -238,7 +236,6 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     {
         if (await db.Patients.SingleOrDefaultAsync(p => p.Id == patientId) is not { } patient) return NotFound();
         (PatientName, PatientId) = (patient.Name, patient.Id);
-        if (await Today() is { } today) ConsentWarning = await db.ConsentWarning(patientId, today);
         Others = await drafts.OfOthers(patientId, StaffId);
         Thrown = await drafts.ThrownAway(patientId, StaffId);
         TouchUps = await db.TouchUpsFor(patientId, HttpContext.RequestAborted);
@@ -260,6 +257,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     {
         var stop = HttpContext.RequestAborted;
         var missing = new List<(string, string, string)>();
+        if (await Today() is { } onThisDay && await db.ConsentWarning(patientId, onThisDay) is { } consent) missing.Add((consent, $"/Consent/{patientId}", "Consent of this patient"));
         var latest = await db.LatestPlanOf(patientId, stop);
         if (latest is null) missing.Add(("No plan of this patient is kept here.", $"/Treatment/Plan/{patientId}", "Plan"));
         else if (!await db.PlanAcceptances.AnyAsync(a => a.PlanId == latest.Id, stop)) missing.Add(("The patient has not accepted the plan.", $"/Treatment/Plan/{patientId}", "Plan to hand over"));

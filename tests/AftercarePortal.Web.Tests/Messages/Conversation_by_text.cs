@@ -4,6 +4,7 @@ using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Extensions;
 using Xunit;
 
@@ -79,6 +80,39 @@ public sealed class Conversation_by_text : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_wrong_number_found_late_does_not_outrank_a_START_written_since()
+    {
+        await _portal.Sweep();
+        await FoundLate("sorry you have the wrong number", "START");
+        Assert.False(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+    }
+
+    [Fact]
+    public async Task A_pain_found_late_counts_from_when_it_was_written_and_one_that_rose_since_opens_a_report()
+    {
+        await _portal.Sweep();
+        await Ask();
+        _portal.Time.Advance(TimeSpan.FromMinutes(1));
+        var written = _portal.Time.GetCurrentInstant();
+        await FoundLate("8", "2");
+        Assert.Equal([(8, written), (2, written + Duration.FromHours(2))], await _portal.Read(db => db.CheckIns.OrderBy(c => c.At).Select(c => ValueTuple.Create(c.Pain ?? -1, c.At)).ToListAsync()));
+        await _portal.Read(db => db.Escalations.ExecuteDeleteAsync());          // what the eight opened
+
+        await Text("4", afterMinutes: 60);
+        Assert.Equal(Tier.Urgent, await _portal.Read(db => db.Escalations.Select(e => e.Tier).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_pain_found_late_is_not_called_risen_over_one_written_after_it()
+    {
+        await _portal.Sweep();
+        await Ask();
+        _portal.Time.Advance(TimeSpan.FromMinutes(1));
+        await FoundLate("2", "0");
+        Assert.Empty(await _portal.Read(db => db.Escalations.ToListAsync()));
+    }
+
+    [Fact]
     public async Task A_question_is_answered_and_a_person_is_never_further_than_one_number()
     {
         var answer = Assert.Single(await Text("can I go to the gym tomorrow?"));
@@ -103,6 +137,16 @@ public sealed class Conversation_by_text : IAsyncLifetime
         Assert.Equal(2, first.Count);
         Assert.StartsWith("A photo helps", first[1]);
         Assert.Single(await Text("it looks really uneven to me", afterMinutes: 15));
+    }
+
+    // The first is written and no webhook brings it; the second is read two hours later, and the first an hour after that.
+    private async Task FoundLate(string first, string second)
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, first);
+        await Text(second, afterMinutes: 120);
+        _portal.Time.Advance(TimeSpan.FromHours(1));
+        Assert.Equal(1, await _portal.Sweep());
+        await _portal.RunJobs();
     }
 
     private async Task<List<string>> Text(string words, int afterMinutes = 0)

@@ -27,7 +27,7 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
         return new(
             context.Products,
             await sent.AnyAsync(o => o.Asks == OutgoingAsk.CheckIn && o.MadeAt >= asked && o.MadeAt <= now, stop),
-            await db.CheckIns.Where(c => c.Number == message.From && c.Pain != null && c.At >= pain).OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Select(c => c.Pain).FirstOrDefaultAsync(stop),
+            await db.CheckIns.Where(c => c.Number == message.From && c.Pain != null && c.At >= pain && c.At <= now).OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Select(c => c.Pain).FirstOrDefaultAsync(stop),
             await sent.CountAsync(o => o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= lately, stop),
             message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.WrittenAt >= photos, stop),
             await sent.AnyAsync(o => o.Asks == OutgoingAsk.Photo && o.MadeAt >= photos, stop),
@@ -42,12 +42,13 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
         return new(Math.Max(0, Period.DaysBetween(treatment.TreatedOn, day)), [.. treatment.Placements.Select(p => p.ProductClass).Distinct()], message.MediaCount);
     }
 
+    /// <summary>A text found late says how it was when it was written: what was written since outranks it.</summary>
     public void Keep(Turn turn, MessageRow message, PatientRow? patient, Instant now)
     {
         if (turn.Code is { } code)
-            db.Add(new CheckInRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Pain = code.Pain, Letter = code.Letter?.ToString(), At = now });
+            db.Add(new CheckInRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Pain = code.Pain, Letter = code.Letter?.ToString(), At = message.WrittenAt });
         if (turn.SaysWrongNumber)
-            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = true, At = now });
+            db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = true, At = message.WrittenAt });
         if (turn.SwitchTo is { } language && patient is not null && patient.Language != language)
         {
             patient.Language = language;

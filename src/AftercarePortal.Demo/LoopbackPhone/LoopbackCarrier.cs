@@ -2,12 +2,19 @@ using System.Collections.Concurrent;
 using System.Net;
 using System.Security.Cryptography;
 using System.Text;
+using Microsoft.AspNetCore.WebUtilities;
 
 namespace AftercarePortal.Demo.LoopbackPhone;
 
 /// <summary>A small carrier on this machine: takes texts and calls as the real one documents it, and delivers signed messages to the portal.</summary>
 internal sealed class LoopbackCarrier
 {
+    /// <summary>Of one text (its documentation, message resource).</summary>
+    private const int MostCharacters = 1600;
+    // One word alone, as its documentation lists them: from then on it refuses texts of that number to that phone. Calls go on.
+    private static readonly HashSet<string> StopWords = new(["STOP", "STOPALL", "UNSUBSCRIBE", "CANCEL", "END", "QUIT", "REVOKE", "OPTOUT"], StringComparer.OrdinalIgnoreCase), StartWords = new(["START", "UNSTOP"], StringComparer.OrdinalIgnoreCase);
+
+    private readonly ConcurrentDictionary<(string Number, string Phone), bool> _stopped = new();
     private readonly HttpClient _http = new();
     private readonly string _account, _token, _publicUrl;
     private WebApplication? _app;
@@ -48,6 +55,12 @@ internal sealed class LoopbackCarrier
     /// <summary>Whether its list of messages is away.</summary>
     public bool ListsNothing { get; set; }
 
+    /// <summary>Messages on one page of its list: fifty when nobody asks for more, a thousand at most.</summary>
+    public int MostOnAPage { get; set; } = 1000;
+
+    /// <summary>Bodies the next requests are answered with, as 200 and without being taken: what stands between us and the carrier may answer in its name.</summary>
+    public ConcurrentQueue<string> NextNonsense { get; } = new();
+
     /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
     public ConcurrentQueue<int> NextFaults { get; } = new();
 
@@ -56,6 +69,9 @@ internal sealed class LoopbackCarrier
 
     /// <summary>What the answer to a text (false) or call (true) to a number waits for; for trying out a carrier that hangs.</summary>
     public Func<bool, string, Task> Hangs { get; set; } = (_, _) => Task.CompletedTask;
+
+    /// <summary>What its list of messages waits for.</summary>
+    public Func<Task> ListsHang { get; set; } = () => Task.CompletedTask;
 
     /// <summary>Raised for each text and call that is taken.</summary>
     public event Action<Line>? Took;
@@ -99,6 +115,8 @@ internal sealed class LoopbackCarrier
         var sid = NextSid(files.Length > 0 ? "MM" : "SM");
         var line = new Line(sid, from, to, body, IsCall: false, Time.GetUtcNow()) { Files = Media.Keep(sid, files) };
         Written.Enqueue(line);
+        if (StopWords.Contains(body.Trim())) _stopped[(to, from)] = true;
+        if (StartWords.Contains(body.Trim())) _stopped.TryRemove((to, from), out _);
         return line;
     }
 
@@ -114,9 +132,11 @@ internal sealed class LoopbackCarrier
         return true;
     }
 
-    private IResult List(HttpRequest request, string account)
+    private async Task<IResult> List(HttpRequest request, string account)
     {
         if (!MayAsk(request, account)) return Refusal();
+        await ListsHang();
+        if (NextNonsense.TryDequeue(out var nonsense)) return Results.Text(nonsense);
         if (ListsNothing) return Results.Json(new { code = 20500, message = "Away on purpose", status = 503 }, statusCode: 503);
         var to = request.Query["To"].ToString();
         var since = DateTimeOffset.TryParse(request.Query["DateSent>"], System.Globalization.CultureInfo.InvariantCulture, System.Globalization.DateTimeStyles.AssumeUniversal, out var given) ? given : DateTimeOffset.MinValue;
@@ -124,10 +144,13 @@ internal sealed class LoopbackCarrier
             .Where(m => m.Line.To == to && m.Line.At >= since).Reverse().OrderByDescending(m => m.Line.At).Select(m => new
             {
                 sid = m.Line.Sid, account_sid = _account, from = m.Line.From, to = m.Line.To, body = m.Line.Text, num_media = m.Line.Files.Count.ToString(), direction = m.Direction,
-                status = m.Direction == "inbound" ? "received" : Status.Last.GetValueOrDefault(m.Line.Sid, "sent"), date_created = m.Line.At.ToString("r", System.Globalization.CultureInfo.InvariantCulture),
+                status = m.Direction == "inbound" ? "received" : Status.Last.GetValueOrDefault(m.Line.Sid, "sent"), date_created = CarrierDate.Of(m.Line.At),
             });
-        var path = $"/2010-04-01/Accounts/{_account}/Messages.json";
-        return Results.Json(new { messages, page = 0, page_size = 1000, start = 0, end = 0, uri = path, first_page_uri = path, next_page_uri = (string?)null, previous_page_uri = (string?)null });
+        var size = Math.Min(int.TryParse(request.Query["PageSize"], out var asked) ? asked : 50, MostOnAPage);
+        var rest = request.Query["PageToken"].ToString() is { Length: > 0 } token ? messages.SkipWhile(m => "PA" + m.sid != token).Skip(1).ToList() : messages.ToList();
+        var (page, path) = (rest.Take(size).ToList(), $"/2010-04-01/Accounts/{_account}/Messages.json");
+        var next = rest.Count > size ? QueryHelpers.AddQueryString(path, new Dictionary<string, string?> { ["To"] = to, ["DateSent>"] = request.Query["DateSent>"], ["PageSize"] = $"{size}", ["PageToken"] = "PA" + page[^1].sid }) : null;
+        return Results.Json(new { messages = page, page_size = size, uri = path, first_page_uri = path, next_page_uri = next, previous_page_uri = (string?)null });
     }
 
     private bool MayAsk(HttpRequest request, string account) =>
@@ -140,8 +163,11 @@ internal sealed class LoopbackCarrier
         if (!MayAsk(request, account)) return Refusal();
         var form = await request.ReadFormAsync();
         await Hangs(kind == "CA", form["To"].ToString());
+        if (NextNonsense.TryDequeue(out var nonsense)) return Results.Text(nonsense);
         if (NextFaults.TryDequeue(out var fault))
             return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
+        if (kind == "SM" && _stopped.ContainsKey((form["From"].ToString(), form["To"].ToString()))) return Results.Json(new { code = 21610, message = "Attempt to send to unsubscribed recipient", status = 400 }, statusCode: 400);
+        if (kind == "SM" && form[field].ToString().Length is 0 or > MostCharacters) return Results.Json(new { code = form[field].ToString().Length == 0 ? 21602 : 21617, message = "No text, or too long a one", status = 400 }, statusCode: 400);
         var callback = Uri.TryCreate(form["StatusCallback"], UriKind.Absolute, out var given) ? given : null;
         var line = new Line(NextSid(kind), form["From"].ToString(), form["To"].ToString(), form[field].ToString(), kind == "CA", Time.GetUtcNow(), callback);
         Lines.Enqueue(line);

@@ -25,6 +25,9 @@ internal sealed class LoopbackMedia(string accountSid)
     /// <summary>Gives files out without saying how long they are.</summary>
     public bool HidesLength { get; set; }
 
+    /// <summary>How many files the list of a message shows at most: lists lag behind.</summary>
+    public int MostListed { get; set; } = int.MaxValue;
+
     public void Map(WebApplication app, Func<HttpRequest, string, bool> mayAsk, Func<IResult> refusal)
     {
         app.MapGet("/2010-04-01/Accounts/{account}/Messages/{message}/Media/{media}", async (HttpRequest request, string account, string message, string media) =>
@@ -60,7 +63,7 @@ internal sealed class LoopbackMedia(string accountSid)
     private IResult List(string message)
     {
         var path = $"/2010-04-01/Accounts/{accountSid}/Messages/{message}/Media.json";
-        var list = _files.Values.Where(f => f.MessageSid == message).Select(f => new
+        var list = _files.Values.Where(f => f.MessageSid == message).OrderByDescending(f => f.Sid, StringComparer.Ordinal).Take(MostListed).Select(f => new
         {
             sid = f.Sid, account_sid = accountSid, parent_sid = message, content_type = f.ContentType, uri = path.Replace(".json", $"/{f.Sid}.json", StringComparison.Ordinal),
         });

@@ -1,6 +1,6 @@
-using System.Globalization;
 using System.Net;
 using System.Text.Json;
+using AftercarePortal.Demo.LoopbackPhone;
 using Microsoft.AspNetCore.WebUtilities;
 using NodaTime;
 
@@ -57,7 +57,7 @@ internal sealed class SimCarrier : HttpMessageHandler
         var draw = away ? 8 : Faults ? Chance.Of($"send {NameOf(id)} {fate.Tries}", 100) : 99;
         var blocked = !isCall && _stopped.Contains($"{form["From"]} {form["To"]}");
         var takes = draw is < 5 or >= 18 && !blocked;
-        Fates[id] = new(fate.Taken + (takes ? 1 : 0), fate.Unknown + (draw < 10 ? 1 : 0), fate.Tries + 1);
+        Fates[id] = new(fate.Taken + (takes ? 1 : 0), fate.Unknown + (draw < 9 ? 1 : 0), fate.Tries + 1);
         var held = new Held($"SM{All.Count:x32}", form["From"]!, form["To"]!, (isCall ? form["Twiml"] : form["Body"])!, Inbound: false, isCall, Now(), id);
         if (takes)
         {
@@ -68,7 +68,8 @@ internal sealed class SimCarrier : HttpMessageHandler
 
         return draw switch
         {
-            < 3 or 9 => throw new HttpRequestException("reset"),
+            < 3 => throw new HttpRequestException("reset"),
+            9 => throw new HttpRequestException(HttpRequestError.ConnectionError, "no way there"),
             < 9 => Answer(HttpStatusCode.ServiceUnavailable, new { code = 20500, message = "down", status = 503 }),
             < 14 => Answer(HttpStatusCode.TooManyRequests, new { code = 20429, message = "busy", status = 429 }),
             < 18 => Answer(HttpStatusCode.BadRequest, new { code = 21211, message = "no such number", status = 400 }),
@@ -84,7 +85,7 @@ internal sealed class SimCarrier : HttpMessageHandler
         var messages = All.Where(h => h.To == to && !h.IsCall && h.At <= until).Reverse().OrderByDescending(h => h.At).Select(h => new
         {
             sid = h.Sid, from = h.From, to = h.To, body = h.Text, num_media = "0", direction = h.Inbound ? "inbound" : "outbound-api",
-            status = h.Inbound ? "received" : "sent", date_created = h.At.ToDateTimeOffset().ToString("r", CultureInfo.InvariantCulture),
+            status = h.Inbound ? "received" : "sent", date_created = CarrierDate.Of(h.At.ToDateTimeOffset()),
         });
         return Answer(HttpStatusCode.OK, new { messages, page = 0, page_size = 1000, start = 0, end = 0, uri = "/x", first_page_uri = "/x", next_page_uri = (string?)null, previous_page_uri = (string?)null });
     }

@@ -11,8 +11,8 @@ internal abstract record SendOutcome
     /// <summary>Definitely not sent; the carrier's error code, 0 when it named none.</summary>
     public sealed record Refused(int Code) : SendOutcome;
 
-    /// <summary>Definitely not sent because too much is under way (HTTP 429); safe to repeat soon.</summary>
-    public sealed record Busy : SendOutcome;
+    /// <summary>Definitely not sent: too much is under way (HTTP 429), or no connection came about; safe to repeat soon.</summary>
+    public sealed record NotTaken : SendOutcome;
 
     /// <summary>Nobody knows: time-out, broken connection or a fault on the carrier's side.</summary>
     public sealed record Unclear(string Reason) : SendOutcome;

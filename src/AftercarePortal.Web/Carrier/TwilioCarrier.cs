@@ -10,7 +10,9 @@ namespace AftercarePortal.Web.Carrier;
 /// <summary>Sends texts and places calls through the unchanged SDK. It never repeats: the stored row decides that.</summary>
 internal sealed class TwilioCarrier
 {
-    private readonly TwilioRestClient _client;
+    private static readonly TimeSpan Most = TimeSpan.FromSeconds(10), MostBeforeARepeat = TimeSpan.FromSeconds(3);
+
+    private readonly TwilioRestClient _client, _hurried;
 
     public TwilioCarrier(IOptions<CarrierOptions> options)
         : this(options, new SocketsHttpHandler { AllowAutoRedirect = false })
@@ -23,15 +25,17 @@ internal sealed class TwilioCarrier
         var o = options.Value;
         var handler = wire;
         if (o.BaseUrl.Length > 0) handler = new OtherBase(new Uri(o.BaseUrl), handler);
-        var http = new System.Net.Http.HttpClient(handler) { Timeout = TimeSpan.FromSeconds(10) };
-        _client = new TwilioRestClient(o.AccountSid, o.AuthToken, httpClient: new SystemNetHttpClient(http));
+        (_client, _hurried) = (Client(Most), Client(MostBeforeARepeat));
+
+        TwilioRestClient Client(TimeSpan most) =>
+            new(o.AccountSid, o.AuthToken, httpClient: new SystemNetHttpClient(new System.Net.Http.HttpClient(handler, disposeHandler: false) { Timeout = most }));
     }
 
     /// <summary>Sends one text. <paramref name="validitySeconds"/>: 1 to 36,000, how long the carrier may hold it.</summary>
     public Task<SendOutcome> SendText(string from, string to, string text, Uri statusCallback, int validitySeconds, CancellationToken stop) =>
         Ask(async () => (await MessageResource.CreateAsync(
             new CreateMessageOptions(new PhoneNumber(to)) { From = new PhoneNumber(from), Body = text, StatusCallback = statusCallback, ValidityPeriod = validitySeconds },
-            _client)).Sid);
+            _client))?.Sid);
 
     /// <summary>Places one call that speaks <paramref name="twiml"/>. Rings 25 seconds, so that a voice box does not answer.</summary>
     public Task<SendOutcome> Call(string from, string to, string twiml, Uri statusCallback, CancellationToken stop) =>
@@ -40,67 +44,88 @@ internal sealed class TwilioCarrier
             {
                 Twiml = new Twiml(twiml), Timeout = 25, StatusCallback = statusCallback, StatusCallbackEvent = ["initiated", "ringing", "answered", "completed"],
             },
-            _client)).Sid);
+            _client))?.Sid);
 
     /// <summary>Messages sent to one of our numbers since an instant, as the carrier keeps them, the oldest first: also those no webhook brought.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<ListedMessage>> ListInbound(string to, NodaTime.Instant since, CancellationToken stop)
     {
-        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), dateSentAfter: since.ToDateTimeUtc(), pageSize: 1000, client: _client);
+        var listed = await Listed(() => MessageResource.ReadAsync(to: new PhoneNumber(to), dateSentAfter: since.ToDateTimeUtc(), pageSize: 1000, client: _client));
         return
         [
             // The list begins with the newest, and its times are whole seconds: a STOP and the START after it must be kept in the order they were written.
-            .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound).Reverse().OrderBy(m => m.DateCreated)
-                .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0)
-                {
-                    WrittenAt = m.DateCreated is { } at ? NodaTime.Instant.FromDateTimeUtc(DateTime.SpecifyKind(at.ToUniversalTime(), DateTimeKind.Utc)) : null,
-                }),
+            .. listed.Where(m => m.Direction == MessageResource.DirectionEnum.Inbound).Reverse().OrderBy(CreatedAt)
+                .Select(m => new ListedMessage(m.Sid, m.From.ToString(), m.To, m.Body ?? "", int.TryParse(m.NumMedia, out var media) ? media : 0) { WrittenAt = CreatedAt(m) }),
         ];
     }
 
-    /// <summary>Ids of the texts with these very words that went to a number since an instant: what became of a send nobody knows about.</summary>
+    /// <summary>The texts with these very words that went to a number since an instant, the newest first: what became of a send nobody knows about. Waits three seconds and no longer: something is to be repeated.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
-    public async Task<IReadOnlyList<string>> FindSent(string to, string text, NodaTime.Instant since)
-    {
-        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), pageSize: 100, limit: 100, client: _client);
-        return [.. listed.Where(m => m.Direction != MessageResource.DirectionEnum.Inbound && m.Body == text && m.DateCreated >= since.ToDateTimeUtc()).Select(m => m.Sid)];
-    }
+    public async Task<IReadOnlyList<SentText>> FindSent(string to, string text, NodaTime.Instant since) =>
+        [.. (await LastTo(to, _hurried)).Where(m => m.Direction != MessageResource.DirectionEnum.Inbound && m.Body == text && CreatedAt(m) >= since).Select(Sent)];
 
-    /// <summary>What the carrier says became of one text to a number, for example <c>sent</c>; null when it is not among the last hundred.</summary>
+    /// <summary>One text to a number; null when it is not among the last hundred.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
-    public async Task<string?> StatusOf(string to, string sid)
-    {
-        var listed = await MessageResource.ReadAsync(to: new PhoneNumber(to), pageSize: 100, limit: 100, client: _client);
-        return listed.FirstOrDefault(m => m.Sid == sid)?.Status?.ToString();
-    }
+    public async Task<SentText?> FindSent(string to, string sid) => (await LastTo(to, _client)).Where(m => m.Sid == sid).Select(Sent).FirstOrDefault();
 
     /// <summary>Ids of the files that came with one message, in the order of the ids: for messages no webhook brought.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<string>> ListMedia(string messageSid)
     {
-        var listed = await Twilio.Rest.Api.V2010.Account.Message.MediaResource.ReadAsync(pathMessageSid: messageSid, client: _client);
+        var listed = await Listed(() => Twilio.Rest.Api.V2010.Account.Message.MediaResource.ReadAsync(pathMessageSid: messageSid, client: _client));
         return [.. listed.Select(m => m.Sid).Order(StringComparer.Ordinal)];
     }
 
-    private static async Task<SendOutcome> Ask(Func<Task<string>> ask)
+    // "+0000" in the carrier's list becomes the host's own time in the SDK: compared as it is, it would be hours off on a host that does not run on UTC.
+    private static NodaTime.Instant? CreatedAt(MessageResource message) =>
+        message.DateCreated is { } at ? NodaTime.Instant.FromDateTimeUtc(at.ToUniversalTime()) : null;
+
+    private static SentText Sent(MessageResource message) => new(message.Sid, message.Status?.ToString() ?? "", message.ErrorCode, CreatedAt(message));
+
+    private static Task<List<MessageResource>> LastTo(string to, TwilioRestClient client) =>
+        Listed(() => MessageResource.ReadAsync(to: new PhoneNumber(to), pageSize: 100, limit: 100, client: client));
+
+    // The pages after the first are asked for as they are read. What is no list (a proxy's own page, half an answer) throws as many things as there are ways to be none.
+    private static async Task<List<T>> Listed<T>(Func<Task<Twilio.Base.ResourceSet<T>>> read) where T : Twilio.Base.Resource
     {
         try
         {
-            return new SendOutcome.Accepted(await ask());
+            return [.. await read()];
+        }
+        catch (Exception broken) when (broken is not TwilioException)
+        {
+            throw new ApiConnectionException("The answer is no list.", broken);
+        }
+    }
+
+    private static async Task<SendOutcome> Ask(Func<Task<string?>> ask)
+    {
+        try
+        {
+            return await ask() is { Length: > 0 } sid ? new SendOutcome.Accepted(sid) : new SendOutcome.Unclear("an answer without an id");
         }
         catch (ApiException busy) when (busy.Status is 429)
         {
-            return new SendOutcome.Busy();
+            return new SendOutcome.NotTaken();
         }
         catch (ApiException refusal) when (refusal.Status is >= 400 and < 500)
         {
             return new SendOutcome.Refused(refusal.Code);
+        }
+        catch (TwilioException apart) when (NothingLeft(apart))
+        {
+            return new SendOutcome.NotTaken();
         }
         catch (Exception unclear) when (unclear is TwilioException or HttpRequestException or TaskCanceledException or IOException)
         {
             return new SendOutcome.Unclear(unclear.GetType().Name);
         }
     }
+
+    // No name, no connection or no TLS: not one byte of the request went out.
+    private static bool NothingLeft(Exception fault) =>
+        fault is HttpRequestException { HttpRequestError: HttpRequestError.NameResolutionError or HttpRequestError.ConnectionError or HttpRequestError.SecureConnectionError }
+        || (fault.InnerException is { } inner && NothingLeft(inner));
 
     /// <summary>Sends the SDK's requests to another scheme, host and port; path and query stay.</summary>
     private sealed class OtherBase(Uri baseUrl, System.Net.Http.HttpMessageHandler inner) : DelegatingHandler(inner)

@@ -162,6 +162,15 @@ public sealed class Inbound_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Written_with_more_others_than_fit_on_a_page_of_the_carriers_list_is_found()
+    {
+        _portal.Carrier.MostOnAPage = 2;
+        for (var i = 0; i < 7; i++) _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, $"it hurts {i}");
+        Assert.Equal((7, 0), (await _portal.Sweep(), await _portal.Sweep()));
+        Assert.Equal(Enumerable.Range(0, 7).Select(i => $"it hurts {i}"), await _portal.Read(db => db.Messages.OrderBy(m => m.Id).Select(m => m.Text).ToListAsync()));
+    }
+
+    [Fact]
     public async Task Written_while_the_carriers_list_could_not_be_read_is_found_later()
     {
         _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "it hurts");

@@ -32,6 +32,7 @@ public sealed class Listening_portal : IAsyncLifetime
     private WebApplication? _app;
     private WebApplication? _phone;
     private HttpClient _carrier = null!;
+    private string _lineAt = "";
 
     internal FakeTimeProvider Time { get; } = new(new DateTimeOffset(2026, 11, 24, 23, 40, 0, TimeSpan.Zero));
 
@@ -40,14 +41,12 @@ public sealed class Listening_portal : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        _phone = WebApplication.Create(["--urls=http://127.0.0.1:0", "--Logging:LogLevel:Default=Warning"]);
         Carrier.Time = Time;
-        Carrier.Map(_phone);
-        await _phone.StartAsync();
+        await OpenTheLine("http://127.0.0.1:0");
         _app = Portal.Build(
             [
                 "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
-                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone.Urls.Single()}",
+                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone!.Urls.Single()}",
             ],
             builder => builder.Services.AddSingleton<TimeProvider>(Time).AddSingleton(Shared_content.Library));
         await using (var scope = _app.Services.CreateAsyncScope())
@@ -113,6 +112,24 @@ public sealed class Listening_portal : IAsyncLifetime
         request.Headers.Add("X-Twilio-Signature", Sign(calls + path, fields, token));
         using var answer = await _carrier.SendAsync(request);
         return (int)answer.StatusCode;
+    }
+
+    /// <summary>Cuts the line to the carrier: no connection comes about any more.</summary>
+    public async Task CutTheLine()
+    {
+        _lineAt = _phone!.Urls.Single();
+        await _phone.DisposeAsync();
+        _phone = null;
+    }
+
+    /// <summary>Mends the line that was cut.</summary>
+    public Task MendTheLine() => OpenTheLine(_lineAt);
+
+    private Task OpenTheLine(string at)
+    {
+        _phone = WebApplication.Create([$"--urls={at}", "--Logging:LogLevel:Default=Warning"]);
+        Carrier.Map(_phone);
+        return _phone.StartAsync();
     }
 
     /// <summary>Runs everything due.</summary>

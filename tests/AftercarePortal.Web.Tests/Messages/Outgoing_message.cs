@@ -36,8 +36,38 @@ public sealed class Outgoing_message : IAsyncLifetime
         await Queue("a", Enum.Parse<OutgoingKind>(kind));
         await _portal.RunJobs();
         Assert.Empty(_portal.Carrier.Lines);
-        await Wait(seconds: 4);
+        await Wait(seconds: kind is nameof(OutgoingKind.Step) ? 31 : 4);
         Assert.Single(_portal.Carrier.Lines);
+    }
+
+    [Theory]
+    [InlineData(nameof(OutgoingKind.PageText), 4)]
+    [InlineData(nameof(OutgoingKind.PageCall), 4)]
+    [InlineData(nameof(OutgoingKind.SafetyReply), 4)]
+    [InlineData(nameof(OutgoingKind.Step), 31)]
+    public async Task That_never_left_because_no_connection_came_about_is_sent_once_the_line_is_mended(string kind, int seconds)
+    {
+        await _portal.CutTheLine();
+        await Queue("a", Enum.Parse<OutgoingKind>(kind));
+        await _portal.RunJobs();
+        Assert.Equal(OutgoingState.Pending, (await Row()).State);
+        await _portal.MendTheLine();
+        await Wait(seconds);
+        Assert.Equal((OutgoingState.Accepted, 1), ((await Row()).State, _portal.Carrier.Lines.Count));
+    }
+
+    [Theory]
+    [InlineData("")]
+    [InlineData("{}")]
+    [InlineData("<html>Sign in to the guests' network</html>")]
+    public async Task That_something_else_answers_in_the_carriers_name_is_repeated_and_given_up_like_any_other(string answer)
+    {
+        for (var i = 0; i < 200; i++) _portal.Carrier.NextNonsense.Enqueue(answer);
+        await Queue("a", OutgoingKind.PageText);
+        await _portal.RunJobs();
+        for (var i = 0; i < 50; i++) await Wait(seconds: 3);
+        Assert.Equal(OutgoingState.TooLate, (await Row()).State);
+        Assert.Equal((1, 1), (await NotDelivered(), await _portal.Read(db => db.Jobs.MaxAsync(j => j.Attempts))));
     }
 
     [Fact]
@@ -63,6 +93,87 @@ public sealed class Outgoing_message : IAsyncLifetime
         Assert.Equal(OutgoingState.Unclear, (await Row()).State);
         await Wait(seconds: 61);
         Assert.Equal((OutgoingState.Accepted, Assert.Single(_portal.Carrier.Lines).Sid), ((await Row()).State, (await Row()).CarrierId));
+    }
+
+    [Theory]
+    [InlineData(nameof(OutgoingKind.PageText))]
+    [InlineData(nameof(OutgoingKind.SafetyReply))]
+    [InlineData(nameof(OutgoingKind.Step))]
+    public async Task Whose_answer_was_lost_and_of_which_the_carrier_reports_was_taken_and_is_not_sent_again(string kind)
+    {
+        var sent = Enum.Parse<OutgoingKind>(kind);
+        _portal.Carrier.ListsNothing = true;
+        _portal.Carrier.NextLostAnswers.Enqueue(503);
+        await Queue("a", sent);
+        await _portal.RunJobs();
+        await _portal.Carrier.Status.Report(Assert.Single(_portal.Carrier.Lines), "queued");
+        await Wait(seconds: 61);
+        Assert.Equal((OutgoingState.Accepted, Assert.Single(_portal.Carrier.Lines).Sid), ((await Row()).State, (await Row()).CarrierId));
+        Assert.Equal(0, await NotDelivered());
+        await Wait(seconds: 180);
+        Assert.Equal(sent is OutgoingKind.PageText ? 1 : 0, await NotDelivered());
+    }
+
+    [Fact]
+    public async Task Of_an_aftercare_plan_whose_answer_was_lost_is_looked_for_until_the_carriers_list_can_be_read()
+    {
+        _portal.Carrier.ListsNothing = true;
+        _portal.Carrier.NextLostAnswers.Enqueue(503);
+        await Queue("a", OutgoingKind.Step);
+        await _portal.RunJobs();
+        for (var i = 0; i < 3; i++) await Wait(seconds: 61);
+        Assert.Equal(OutgoingState.Unclear, (await Row()).State);
+        _portal.Carrier.ListsNothing = false;
+        await Wait(seconds: 61);
+        Assert.Equal((OutgoingState.Accepted, Assert.Single(_portal.Carrier.Lines).Sid), ((await Row()).State, (await Row()).CarrierId));
+    }
+
+    [Fact]
+    public async Task Of_an_aftercare_plan_that_was_on_the_line_when_we_died_is_looked_for_once_more_in_a_list_that_lags()
+    {
+        await Queue("a", OutgoingKind.Step);
+        await _portal.Read(db => db.Outgoing.ExecuteUpdateAsync(set => set.SetProperty(o => o.State, OutgoingState.Calling).SetProperty(o => o.FirstTriedAt, _portal.Time.GetCurrentInstant())));
+        await _portal.RunJobs();
+        Assert.Equal(OutgoingState.Unclear, (await Row()).State);
+        _portal.Carrier.Lines.Enqueue(new("SM-listed-late", Listening_portal.Patients, Listening_portal.Patient, "words of a", IsCall: false, _portal.Time.GetUtcNow()));
+        await Wait(seconds: 61);
+        Assert.Equal((OutgoingState.Accepted, "SM-listed-late"), ((await Row()).State, (await Row()).CarrierId));
+    }
+
+    [Theory]
+    [InlineData("queued", 0, 1)]
+    [InlineData("sent", 0, 0)]
+    [InlineData("failed", 1, 1)]
+    [InlineData("undelivered", 1, 1)]
+    [InlineData("canceled", 1, 1)]
+    public async Task That_pages_somebody_and_was_found_in_the_carriers_list_is_watched_like_one_that_was_answered(string listed, int atOnce, int afterThreeMinutes)
+    {
+        _portal.Carrier.NextLostAnswers.Enqueue(503);
+        await Queue("a", OutgoingKind.PageText);
+        await _portal.RunJobs();
+        _portal.Carrier.Status.Last[Assert.Single(_portal.Carrier.Lines).Sid] = listed;
+        await Wait(seconds: 4);
+        Assert.Equal((OutgoingState.Accepted, atOnce), ((await Row()).State, await NotDelivered()));
+        await Wait(seconds: 170);
+        Assert.Equal(atOnce, await NotDelivered());
+        await Wait(seconds: 10);
+        Assert.Equal(afterThreeMinutes, await NotDelivered());
+        Assert.Single(_portal.Carrier.Lines);
+    }
+
+    [Fact]
+    public async Task To_a_patient_who_wrote_STOP_is_refused_by_the_carrier_and_somebody_rings()
+    {
+        await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "STOP");
+        await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "my skin has gone white");
+        await _portal.RunJobs();
+        Assert.Contains(await _portal.Read(db => db.Outgoing.ToListAsync()), o => o is { Kind: OutgoingKind.SafetyReply, State: OutgoingState.Refused, RefusedCode: 21610 });
+        Assert.True(await NotDelivered() > 0);
+        Assert.Empty(_portal.Carrier.Lines.Where(l => l.To == Listening_portal.Patient));
+        await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "START");
+        await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "it hurts more and more");
+        await _portal.RunJobs();
+        Assert.NotEmpty(_portal.Carrier.Lines.Where(l => l.To == Listening_portal.Patient));
     }
 
     [Fact]
@@ -139,6 +250,27 @@ public sealed class Outgoing_message : IAsyncLifetime
         await _portal.RunJobs();
         for (var i = 0; i < 50; i++) await Wait(seconds: 4);
         Assert.Equal(OutgoingState.TooLate, (await Row()).State);
+    }
+
+    [Fact]
+    public async Task That_pages_somebody_is_repeated_while_the_carriers_list_hangs()
+    {
+        var (asked, taken, answers) = (new TaskCompletionSource(), new TaskCompletionSource(), new TaskCompletionSource());
+        _portal.Carrier.NextFaults.Enqueue(503);
+        await Queue("a", OutgoingKind.PageText);
+        await _portal.RunJobs();
+        _portal.Carrier.Took += _ => taken.TrySetResult();
+        _portal.Carrier.ListsHang = () =>
+        {
+            asked.TrySetResult();
+            return answers.Task;
+        };
+        var repeated = Wait(seconds: 4);
+        await asked.Task;
+        await taken.Task.WaitAsync(TimeSpan.FromSeconds(9));                    // sooner than any answer of the carrier is waited for
+        answers.SetResult();
+        await repeated;
+        Assert.Single(_portal.Carrier.Lines);
     }
 
     [Fact]

@@ -203,6 +203,18 @@ public sealed class Photo_by_text : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_which_the_carriers_list_does_not_show_all_yet_is_fetched_once_it_does_and_none_twice()
+    {
+        _portal.Carrier.Media.MostListed = 1;
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "look", (Encoding.ASCII.GetBytes("a film"), "video/mp4"), (Encoding.ASCII.GetBytes("another"), "video/mp4"));
+        Assert.Equal(1, await _portal.Sweep());
+        await _portal.RunJobs();
+        _portal.Carrier.Media.MostListed = 2;
+        await Wait(TimeSpan.FromMinutes(1));
+        Assert.Equal(["a film", "another"], (await Rows()).Select(row => Encoding.ASCII.GetString(_portal.Part<PhotoStore>().OpenOriginal(row)!)).Order());
+    }
+
+    [Fact]
     public async Task That_hangs_holds_up_no_reading_and_no_reply()
     {
         var (asked, release) = (new TaskCompletionSource(), new TaskCompletionSource());

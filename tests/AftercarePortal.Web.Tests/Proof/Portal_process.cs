@@ -12,10 +12,18 @@ internal sealed class Portal_process : IDisposable
     private readonly Uri _url;
 
     public Portal_process(string url, ITestDatabase database, string keys, params string[] settings)
+        : this(null, url, database, keys, settings)
+    {
+    }
+
+    /// <summary>On a host whose clock shows the time of another zone.</summary>
+    /// <param name="zone">Its IANA name; null: as this machine.</param>
+    public Portal_process(string? zone, string url, ITestDatabase database, string keys, string[] settings)
     {
         _url = new(url);
         string[] words = [typeof(Portal).Assembly.Location, $"--urls={url}", $"--Database:Kind={database.Kind}", $"--Database:Connection={database.Connection}", $"--Keys:Folder={keys}", .. settings];
         _process = new() { StartInfo = new("dotnet", words) { RedirectStandardOutput = true, RedirectStandardError = true } };
+        if (zone is not null) _process.StartInfo.Environment["TZ"] = zone;
         _process.OutputDataReceived += (_, line) => _words.Enqueue(line.Data ?? "");
         _process.ErrorDataReceived += (_, line) => _words.Enqueue(line.Data ?? "");
         _process.Start();

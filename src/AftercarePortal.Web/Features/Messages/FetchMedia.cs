@@ -16,7 +16,7 @@ namespace AftercarePortal.Web.Features.Messages;
 /// </remarks>
 internal sealed class FetchMedia(PortalDb db, TwilioCarrier carrier, CarrierMedia media, PhotoStore store, TimeProvider time) : IJobHandler
 {
-    private static readonly Duration GiveUp = Duration.FromHours(24), Shortest = Duration.FromSeconds(5), Longest = Duration.FromMinutes(10);
+    private static readonly Duration GiveUp = Duration.FromHours(24), WholeWithin = Duration.FromHours(1), Shortest = Duration.FromSeconds(5), Longest = Duration.FromMinutes(10);
 
     public string Kind => MessageJobs.FetchMedia;
 
@@ -63,7 +63,9 @@ internal sealed class FetchMedia(PortalDb db, TwilioCarrier carrier, CarrierMedi
         try
         {
             var listed = await carrier.ListMedia(message.CarrierId);
-            return index < listed.Count ? await media.Fetch(message.CarrierId, listed[index], SafePicture.MostBytes, stop) : new MediaOutcome.Unclear("not in the list");
+            // Files are told apart by their place in the list: one that is not whole yet would give the same file twice and lose another.
+            var whole = listed.Count >= message.MediaCount || time.GetCurrentInstant() - message.ReceivedAt >= WholeWithin;
+            return whole && index < listed.Count ? await media.Fetch(message.CarrierId, listed[index], SafePicture.MostBytes, stop) : new MediaOutcome.Unclear("not in the list");
         }
         catch (Twilio.Exceptions.TwilioException away)
         {

@@ -14,32 +14,39 @@ internal sealed class HeardOf(PortalDb db, TwilioCarrier carrier, TimeProvider t
     /// <summary>How long the carrier has to say so: a minute longer than it may hold a page.</summary>
     public static readonly Duration Within = Duration.FromMinutes(3);
 
-    private static readonly string[] Silence = ["accepted", "scheduled", "queued", "sending"];
-
     public string Kind => MessageJobs.HeardOf;
 
     public async Task Run(string subject, CancellationToken stop)
     {
         var id = Guid.Parse(subject);
-        if (await db.Deliveries.AnyAsync(d => d.OutgoingId == id && !Silence.Contains(d.Status), stop)) return;      // sent, or its failure is acted on already
+        if (!IsSilence(await db.Deliveries.Where(d => d.OutgoingId == id).Select(d => d.Status).ToListAsync(stop))) return;      // sent, or its failure is acted on already
         if (await db.Jobs.AnyAsync(j => j.Kind == MessageJobs.NotDelivered && j.Subject == subject, stop)) return;   // a second run
         var page = await db.Outgoing.AsNoTracking().SingleAsync(o => o.Id == id, stop);
         var now = time.GetCurrentInstant();
-        var listed = await StatusOf(page, stop);
-        var reported = listed is not null && !Silence.Contains(listed);
-        if (reported) db.Add(new DeliveryRow { ClinicId = page.ClinicId, OutgoingId = id, Status = listed!, ReceivedAt = now });
-        if (!reported || MessageTable.NotArrived.Contains(listed)) db.Enqueue(MessageJobs.NotDelivered, subject, now, lane: 0);
+        var listed = await Listed(page);
+        if (listed is null || IsSilence([listed.Status])) db.Enqueue(MessageJobs.NotDelivered, subject, now, lane: 0);
+        else db.NoteStatus(page, listed.Status, listed.ErrorCode, now);
         await db.SaveChangesAsync(stop);
     }
 
-    private async Task<string?> StatusOf(OutgoingRow page, CancellationToken stop)
+    /// <summary>Puts the look at a page the carrier took into the current unit of work; of anything else nothing.</summary>
+    /// <param name="taken">When the carrier took it.</param>
+    public static void LookAt(PortalDb db, OutgoingRow page, Instant taken)
+    {
+        if (page.Kind is OutgoingKind.PageText) db.Enqueue(MessageJobs.HeardOf, page.Id.ToString(), taken + Within, lane: JobTable.CallLane);
+    }
+
+    /// <summary>Whether the statuses say no more than that the carrier holds it, or nothing we know.</summary>
+    public static bool IsSilence(IReadOnlyList<string> statuses) => DeliveryStandings.Of(statuses) < DeliveryStanding.Sent;
+
+    private async Task<SentText?> Listed(OutgoingRow page)
     {
         if (page.CarrierId is null) return null;
         try
         {
-            return await carrier.StatusOf(page.To, page.CarrierId);
+            return await carrier.FindSent(page.To, page.CarrierId);
         }
-        catch (Exception away) when (away is Twilio.Exceptions.TwilioException or HttpRequestException or TaskCanceledException && !stop.IsCancellationRequested)
+        catch (Twilio.Exceptions.TwilioException)
         {
             return null;                                                        // no list: as if it had not been sent
         }

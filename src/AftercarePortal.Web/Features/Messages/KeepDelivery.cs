@@ -1,6 +1,7 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Messages;
@@ -18,14 +19,20 @@ internal sealed class KeepDelivery(PortalDb db, ClinicScope scope, TimeProvider 
 
         var now = time.GetCurrentInstant();
         var status = form["MessageStatus"].ToString() is { Length: > 0 } text ? text : form["CallStatus"].ToString();
-        db.Add(new DeliveryRow
-        {
-            ClinicId = outgoing.ClinicId, OutgoingId = id, Status = status[..Math.Min(status.Length, 40)], ReceivedAt = now,
-            ErrorCode = int.TryParse(form["ErrorCode"], out var code) ? code : null,
-        });
-        if (MessageTable.NotArrived.Contains(status)) db.Enqueue(MessageJobs.NotDelivered, id.ToString(), now, lane: 0);
-        else if (status is "delivered" && outgoing.Kind is OutgoingKind.SafetyReply) db.Enqueue(MessageJobs.Delivered, id.ToString(), now);
-        await db.SaveChangesAsync();
+        db.NoteStatus(outgoing, status, int.TryParse(form["ErrorCode"], out var code) ? code : null, now);
+        if (outgoing.State is OutgoingState.Unclear && form[form.ContainsKey("CallSid") ? "CallSid" : "MessageSid"].ToString() is { Length: > 0 } sid) await Accept(outgoing, sid, now);
+        else await db.SaveChangesAsync();
         return true;
+    }
+
+    // Its answer was lost, and the carrier speaks of it: it was taken. Not when another is just sending it again.
+    private async Task Accept(OutgoingRow outgoing, string sid, Instant now)
+    {
+        await using var both = await db.Database.BeginTransactionAsync();
+        var accepted = await db.Outgoing.Where(o => o.Id == outgoing.Id && o.State == OutgoingState.Unclear).ExecuteUpdateAsync(
+            set => set.SetProperty(o => o.State, OutgoingState.Accepted).SetProperty(o => o.CarrierId, sid).SetProperty(o => o.AnsweredAt, now));
+        if (accepted == 1) HeardOf.LookAt(db, outgoing, now);
+        await db.SaveChangesAsync();
+        await both.CommitAsync();
     }
 }

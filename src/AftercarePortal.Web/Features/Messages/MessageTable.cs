@@ -160,6 +160,15 @@ internal static class MessageTable
             await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id)
                 .Select(o => (bool?)o.Stopped).FirstOrDefaultAsync(stop) ?? false;
 
+        /// <summary>Puts what the carrier says became of a text or call into the current unit of work, and what follows from it.</summary>
+        /// <param name="status">As the carrier names it.</param>
+        public void NoteStatus(OutgoingRow outgoing, string status, int? errorCode, Instant now)
+        {
+            db.Add(new DeliveryRow { ClinicId = outgoing.ClinicId, OutgoingId = outgoing.Id, Status = status[..Math.Min(status.Length, 40)], ReceivedAt = now, ErrorCode = errorCode });
+            if (NotArrived.Contains(status)) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
+            else if (status is "delivered" && outgoing.Kind is OutgoingKind.SafetyReply) db.Enqueue(MessageJobs.Delivered, outgoing.Id.ToString(), now);
+        }
+
         /// <summary>Puts a STOP or START into the current unit of work when the message is one: in force from the moment it is kept, before anybody read it.</summary>
         public void NoteStopOrStart(MessageRow message)
         {

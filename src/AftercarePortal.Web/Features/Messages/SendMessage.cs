@@ -18,7 +18,7 @@ namespace AftercarePortal.Web.Features.Messages;
 /// </remarks>
 internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, IEnumerable<ILastLook> looks, TimeProvider time) : IJobHandler
 {
-    private static readonly Duration Pause = Duration.FromSeconds(3), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
+    private static readonly Duration Pause = Duration.FromSeconds(3), EverydayPause = Duration.FromSeconds(30), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
     public string Kind => MessageJobs.Send;
 
@@ -27,17 +27,10 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var id = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == id, stop);
         if (outgoing.State is OutgoingState.Accepted or OutgoingState.Refused or OutgoingState.HeldBack or OutgoingState.TooLate) return;
-        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear)
+        if (outgoing.State is OutgoingState.Calling or OutgoingState.Unclear && await WasTaken(outgoing, stop))
         {
-            if (await FoundAtTheCarrier(outgoing, stop) is { } sid)
-                (outgoing.State, outgoing.CarrierId, outgoing.AnsweredAt) = (OutgoingState.Accepted, sid, time.GetCurrentInstant());
-            else if (outgoing.Kind.IsEveryday)
-                outgoing.State = OutgoingState.Unclear;
-            if (outgoing.State is OutgoingState.Accepted || outgoing.Kind.IsEveryday)
-            {
-                await db.SaveChangesAsync(stop);
-                return;
-            }
+            await db.SaveChangesAsync(stop);
+            return;
         }
 
         var now = time.GetCurrentInstant();
@@ -73,17 +66,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         switch (outcome)
         {
             case SendOutcome.Accepted accepted:
-                outgoing.State = OutgoingState.Accepted;
-                outgoing.CarrierId = accepted.Sid;
-                if (outgoing.Kind is OutgoingKind.PageText)
-                    db.Enqueue(MessageJobs.HeardOf, subject, outgoing.AnsweredAt.Value + HeardOf.Within, lane: JobTable.CallLane);
+                Accept(outgoing, accepted.Sid, outgoing.AnsweredAt.Value);
                 break;
             case SendOutcome.Refused refused:
                 outgoing.State = OutgoingState.Refused;
                 outgoing.RefusedCode = refused.Code;
                 db.Enqueue(MessageJobs.NotDelivered, subject, outgoing.AnsweredAt.Value, lane: 0);
                 break;
-            case SendOutcome.Busy:
+            case SendOutcome.NotTaken:
                 Repeat(outgoing, OutgoingState.Pending);
                 break;
             default:
@@ -92,6 +82,33 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         await db.SaveChangesAsync(stop);
+    }
+
+    // Looks for a text of which nobody knows. True: nothing is to be sent.
+    private async Task<bool> WasTaken(OutgoingRow outgoing, CancellationToken stop)
+    {
+        var (isListed, found) = await FoundAtTheCarrier(outgoing, stop);
+        var now = time.GetCurrentInstant();
+        if (found is not null)
+        {
+            outgoing.AnsweredAt = now;
+            Accept(outgoing, found.Sid, found.At ?? now);
+            if (!HeardOf.IsSilence([found.Status]) && !await db.Deliveries.AnyAsync(d => d.OutgoingId == outgoing.Id && d.Status == found.Status, stop)) db.NoteStatus(outgoing, found.Status, found.ErrorCode, now);
+            return true;
+        }
+
+        if (!outgoing.Kind.IsEveryday) return false;
+        // The list is away, or lags behind a restart: once more. In a list that was whole and had a minute: a person sees it.
+        var soon = (outgoing.FirstTriedAt ?? outgoing.MadeAt) + Duration.FromSeconds(ValiditySeconds(outgoing.Kind)) > now;
+        if (soon && (outgoing.State is OutgoingState.Calling || !isListed)) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);
+        outgoing.State = OutgoingState.Unclear;
+        return true;
+    }
+
+    private void Accept(OutgoingRow outgoing, string sid, Instant taken)
+    {
+        (outgoing.State, outgoing.CarrierId) = (OutgoingState.Accepted, sid);
+        HeardOf.LookAt(db, outgoing, taken);
     }
 
     private async Task<LastLook> LastLookAt(OutgoingRow outgoing, Instant now, CancellationToken stop)
@@ -111,7 +128,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         // What may have gone out is never called not sent: it is looked for.
         outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;
-        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + Pause, lane: outgoing.Kind.Lane);
+        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + (outgoing.Kind.IsEveryday ? EverydayPause : Pause), lane: outgoing.Kind.Lane);
         else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }
@@ -125,18 +142,18 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
     }
 
     // The same words may have gone to the same person before: a text another row knows as its own is not this one.
-    private async Task<string?> FoundAtTheCarrier(OutgoingRow outgoing, CancellationToken stop)
+    private async Task<(bool IsListed, SentText? Found)> FoundAtTheCarrier(OutgoingRow outgoing, CancellationToken stop)
     {
-        if (outgoing.Kind is OutgoingKind.PageCall) return null;
+        if (outgoing.Kind is OutgoingKind.PageCall) return (false, null);
         try
         {
             var listed = await carrier.FindSent(outgoing.To, words.Open(outgoing.Text), outgoing.MadeAt - Skew);
             var known = await db.Outgoing.Where(o => o.To == outgoing.To && o.CarrierId != null).Select(o => o.CarrierId!).ToListAsync(stop);
-            return listed.Except(known).FirstOrDefault();
+            return (true, listed.FirstOrDefault(t => !known.Contains(t.Sid)));
         }
-        catch (Exception away) when (away is Twilio.Exceptions.TwilioException or HttpRequestException or TaskCanceledException && !stop.IsCancellationRequested)
+        catch (Twilio.Exceptions.TwilioException)
         {
-            return null;                                                        // no list: as if it were not in it
+            return (false, null);                                               // no list: a page goes out again, an everyday text is looked for later
         }
     }
 

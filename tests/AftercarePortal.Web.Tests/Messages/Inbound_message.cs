@@ -84,6 +84,17 @@ public sealed class Inbound_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task The_carrier_took_for_a_STOP_or_START_by_the_clinics_own_word_is_one()
+    {
+        await _portal.Deliver("SM1", "alto", handled: "STOP");
+        Assert.True(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+        await _portal.Deliver("SM2", "info", handled: "HELP");
+        Assert.True(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+        await _portal.Deliver("SM3", "yes", handled: "START");
+        Assert.False(await _portal.Read(db => db.HasStopped(Listening_portal.Patient, default)));
+    }
+
+    [Fact]
     public async Task That_says_STOP_to_the_number_of_pages_from_no_number_of_staff_is_in_force_too()
     {
         await _portal.Deliver("SM1", "STOP", to: Listening_portal.Pages);

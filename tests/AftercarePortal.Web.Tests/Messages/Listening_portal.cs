@@ -79,10 +79,11 @@ public sealed class Listening_portal : IAsyncLifetime
         _database.Dispose();
     }
 
-    /// <summary>Delivers a message as the carrier does; <paramref name="token"/> is what it is signed with.</summary>
-    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "", string mediaAt = "https://carrier.example/media/", string calls = Public)
+    /// <summary>Delivers a message as the carrier does; <paramref name="token"/> is what it is signed with, <paramref name="handled"/> the keyword it took it for.</summary>
+    public async Task<int> Deliver(string sid, string text, int media = 0, string token = Token, string to = Patients, string from = Patient, string query = "", string mediaAt = "https://carrier.example/media/", string calls = Public, string? handled = null)
     {
         var fields = new Dictionary<string, string> { ["MessageSid"] = sid, ["From"] = from, ["To"] = to, ["Body"] = text, ["NumMedia"] = media.ToString() };
+        if (handled is not null) fields["OptOutType"] = handled;
         for (var i = 0; i < media; i++) fields[$"MediaUrl{i}"] = mediaAt + i;
         return await Send("/carrier/inbound" + query, fields, token, calls);
     }

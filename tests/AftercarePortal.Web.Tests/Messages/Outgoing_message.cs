@@ -314,6 +314,23 @@ public sealed class Outgoing_message : IAsyncLifetime
         Assert.Equal(OutgoingState.HeldBack, (await Row()).State);
     }
 
+    [Fact]
+    public async Task The_carrier_refuses_because_it_holds_a_STOP_we_never_heard_of_is_the_last_until_START()
+    {
+        _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, "STOP");
+        await Queue("a", OutgoingKind.Step);
+        await _portal.RunJobs();
+        Assert.Equal((OutgoingState.Refused, 21610), ((await Row()).State, (await Row()).RefusedCode));
+        await Queue("b", OutgoingKind.Step);
+        await _portal.RunJobs();
+        Assert.Equal(OutgoingState.HeldBack, await _portal.Read(db => db.Outgoing.Where(o => o.Key == "b").Select(o => o.State).SingleAsync()));
+        _portal.Time.Advance(TimeSpan.FromSeconds(1));
+        await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "START");
+        await Queue("c", OutgoingKind.Step);
+        await _portal.RunJobs();
+        Assert.Equal("words of c", Assert.Single(_portal.Carrier.Lines).Text);
+    }
+
     private Task<int> Queue(string key, OutgoingKind kind) => _portal.Read(async db =>
     {
         await db.QueueOnce(key, kind, Listening_portal.Patients, Listening_portal.Patient, $"words of {key}", _portal.Time.GetCurrentInstant(), default);

@@ -119,7 +119,7 @@ internal sealed class SweptRow
     public required Instant At { get; set; }
 }
 
-/// <summary>One STOP or START, with the exact words. State is derived from the latest row of a number.</summary>
+/// <summary>One STOP or START, with the message that said so, or the text of ours the carrier refused because of one. State is derived from the latest row of a number.</summary>
 internal sealed class OptOutRow : IClinicRow
 {
     public Guid Id { get; set; } = OrderedId.New();
@@ -170,10 +170,11 @@ internal static class MessageTable
         }
 
         /// <summary>Puts a STOP or START into the current unit of work when the message is one: in force from the moment it is kept, before anybody read it.</summary>
-        public void NoteStopOrStart(MessageRow message)
+        /// <param name="handled">What the carrier itself took the message for, by words the clinic chose there: <c>STOP</c>, <c>START</c>, <c>HELP</c>; null or empty: it does not say.</param>
+        public void NoteStopOrStart(MessageRow message, string? handled = null)
         {
-            var stopped = StopWords.IsStop(message.Text);
-            if (!stopped && !StopWords.IsStart(message.Text)) return;
+            var stopped = handled is "STOP" || StopWords.IsStop(message.Text);
+            if (!stopped && handled is not "START" && !StopWords.IsStart(message.Text)) return;
             db.Add(new OptOutRow { ClinicId = message.ClinicId, Number = message.From, MessageId = message.Id, Stopped = stopped, At = message.WrittenAt });
         }
     }

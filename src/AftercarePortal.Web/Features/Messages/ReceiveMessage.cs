@@ -15,12 +15,12 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, OurNumbers 
     public Task Run(IFormCollection form) => Keep(
         new(form["MessageSid"].ToString(), form["From"].ToString(), form["To"].ToString(), form["Body"].ToString(),
             int.TryParse(form["NumMedia"], out var media) && media > 0 ? media : 0),
-        QueryString.Create(form.SelectMany(f => f.Value, (f, v) => KeyValuePair.Create(f.Key, v))).Value!);
+        QueryString.Create(form.SelectMany(f => f.Value, (f, v) => KeyValuePair.Create(f.Key, v))).Value!, form["OptOutType"].ToString());
 
     /// <summary>A message found in the carrier's list that no webhook brought.</summary>
     public Task Run(ListedMessage listed) => Keep(listed, MessageRow.FoundInList);
 
-    private async Task Keep(ListedMessage arrived, string rawForm)
+    private async Task Keep(ListedMessage arrived, string rawForm, string? handled = null)
     {
         var now = time.GetCurrentInstant();
         var (carrierId, from, to, text, media) = arrived;
@@ -45,7 +45,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, OurNumbers 
         if (!isStaff)                                                             // of the number of pages when it turns out that nobody of staff wrote
         {
             db.AddPhotos(message);
-            db.NoteStopOrStart(message);
+            db.NoteStopOrStart(message, handled);
         }
 
         try

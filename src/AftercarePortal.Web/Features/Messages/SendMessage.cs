@@ -14,10 +14,12 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <remarks>
 /// The row says "calling" in the database before the carrier hears of it. A restart that finds "calling" does not know what
 /// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
-/// (a double is harmless, silence is not), an everyday text never does: it is looked for once more, then a person sees it.
+/// (a double is harmless, silence is not), an everyday text never does: it is looked for until a list is read to its end, then a person sees it.
 /// </remarks>
 internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, IEnumerable<ILastLook> looks, TimeProvider time) : IJobHandler
 {
+    /// <summary>The carrier holds a STOP of this number (messaging dossier 1.5).</summary>
+    private const int OptedOut = 21610;
     private static readonly Duration Pause = Duration.FromSeconds(3), EverydayPause = Duration.FromSeconds(30), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
     public string Kind => MessageJobs.Send;
@@ -71,6 +73,8 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             case SendOutcome.Refused refused:
                 outgoing.State = OutgoingState.Refused;
                 outgoing.RefusedCode = refused.Code;
+                if (refused.Code is OptedOut && outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall))      // no message told us of it
+                    db.Add(new OptOutRow { ClinicId = outgoing.ClinicId, Number = outgoing.To, MessageId = outgoing.Id, Stopped = true, At = outgoing.AnsweredAt.Value });
                 db.Enqueue(MessageJobs.NotDelivered, subject, outgoing.AnsweredAt.Value, lane: 0);
                 break;
             case SendOutcome.NotTaken:

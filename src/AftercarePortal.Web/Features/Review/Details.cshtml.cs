@@ -111,8 +111,10 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
         return await Show(id, stop);
     }
 
+    /// <summary>A decision as it is named once it was made.</summary>
     public string NameOf(Decision decision) => decision switch { Decision.Accepted => "Invited to a consultation", Decision.Deferred => "Deferred", _ => "Declined" };
 
+    /// <summary>What choosing it does, for the form.</summary>
     public string WhatItDoes(Decision decision) => decision switch
     {
         Decision.Accepted => "Invite to a consultation in person. Adds the person to the clinic's patients; clears nobody for treatment.",

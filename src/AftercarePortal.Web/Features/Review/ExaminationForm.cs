@@ -36,12 +36,14 @@ internal sealed class ExaminationForm
         return faults;
     }
 
+    /// <summary>A kept examination as it would be typed.</summary>
     public static ExaminationForm Of(ExaminationRow row) => new()
     {
         Laxity = Name(row.Laxity, Laxities), Bone = Name(row.Bone, Bones), SideDifference = Name(row.SideDifference, Sides), Resistance = Name(row.Resistance, Resistances), Injector = row.Injector,
         EarlierProduct = row.EarlierProduct switch { true => "there", false => "none", _ => null }, LeftAngle = Said(row.LeftTenths), RightAngle = Said(row.RightTenths),
     };
 
+    /// <summary>Tenths of a degree as typed, for example <c>121.5</c>; null: not measured.</summary>
     public static string? Said(int? tenths) => tenths is { } t ? (t / 10m).ToString("0.0", CultureInfo.InvariantCulture) : null;
 
     private static string? Name(int? level, string[] names) => level is { } l ? names[l] : null;

@@ -5,6 +5,7 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>Landmarks and measures in words.</summary>
 internal static class LandmarkWords
 {
+    /// <summary>The landmark with its letters on the picture, for example <c>Gonion (G)</c>.</summary>
     public static string Of(Landmark landmark) => landmark switch
     {
         Landmark.Tragus => "Tragus (T)",
@@ -21,8 +22,10 @@ internal static class LandmarkWords
         _ => "Scale, other end (S2)",
     };
 
+    /// <summary>Its letters on the picture.</summary>
     public static string Letter(Landmark landmark) => landmark switch { Landmark.ScaleFrom => "S1", Landmark.ScaleTo => "S2", Landmark.RightEye => "ER", Landmark.LeftEye => "EL", Landmark.RightGonion => "GR", Landmark.LeftGonion => "GL", _ => landmark.ToString()[..1] };
 
+    /// <summary>The measure with the landmarks it is made of.</summary>
     public static string Of(ProfileMeasure measure) => measure switch
     {
         ProfileMeasure.GonialAngle => "Gonial angle on the photo (T, G, M)",

@@ -56,6 +56,7 @@ internal static class ClinicFiguresTable
 
     extension(ClinicFiguresRow row)
     {
+        /// <summary>What was learned, as it was kept.</summary>
         public ClinicFigures Figures() => JsonSerializer.Deserialize<ClinicFigures>(row.Json)!;
 
         /// <summary>For a share that <see cref="PromisedShare"/> allows.</summary>

@@ -27,6 +27,7 @@ internal sealed class SettingsForm
         ("Totals of 100 a price range is to hold", RangesHold),
     ];
 
+    /// <summary>The settings of a clinic as they would be typed.</summary>
     public static SettingsForm Of(ClinicRow clinic) => new()
     {
         Name = clinic.Name, Zone = clinic.Zone, EmergencyNumber = clinic.EmergencyNumber, ClinicLine = clinic.ClinicLine, PriceList = clinic.PriceList,

@@ -21,16 +21,20 @@ internal static class Draw
         new XAttribute("font-family", "system-ui, sans-serif"), new XAttribute("font-size", "13"), new XAttribute("fill", Ink),
         new XElement(Svg + "title", new XAttribute("id", $"{id}-title"), title), new XElement(Svg + "desc", new XAttribute("id", $"{id}-desc"), says), Box(0, 0, width, height, Paper));
 
+    /// <summary>A filled rectangle; coordinates of the picture.</summary>
     public static XElement Box(double x, double y, double width, double height, string fill) => new(Svg + "rect",
         new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("width", Number(width)), new XAttribute("height", Number(height)), new XAttribute("fill", fill));
 
+    /// <summary>A stroke 1.5 wide; <paramref name="dashes"/> as SVG writes them, null: unbroken.</summary>
     public static XElement Line(double x1, double y1, double x2, double y2, string stroke, string? dashes = null) => new(Svg + "line",
         new XAttribute("x1", Number(x1)), new XAttribute("y1", Number(y1)), new XAttribute("x2", Number(x2)), new XAttribute("y2", Number(y2)), new XAttribute("stroke", stroke),
         new XAttribute("stroke-width", "1.5"), dashes is null ? null : new XAttribute("stroke-dasharray", dashes));
 
+    /// <summary>A filled circle of radius 5.</summary>
     public static XElement Dot(double x, double y, string fill) => new(Svg + "circle",
         new XAttribute("cx", Number(x)), new XAttribute("cy", Number(y)), new XAttribute("r", "5"), new XAttribute("fill", fill));
 
+    /// <summary>Words at a point; <paramref name="anchor"/> is <c>start</c>, <c>middle</c> or <c>end</c>.</summary>
     public static XElement Text(double x, double y, string anchor, string words, string fill, bool bold = false) => new(Svg + "text",
         new XAttribute("x", Number(x)), new XAttribute("y", Number(y)), new XAttribute("text-anchor", anchor), new XAttribute("fill", fill),
         bold ? new XAttribute("font-weight", "700") : null, bold ? new XAttribute("font-size", "16") : null, words);

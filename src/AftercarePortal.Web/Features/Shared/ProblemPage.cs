@@ -5,6 +5,7 @@ namespace AftercarePortal.Web.Features.Shared;
 /// <summary>What a browser shows when there is nothing else to show: a plain page instead of an empty one. Machines get the bare status.</summary>
 internal static partial class ProblemPage
 {
+    /// <summary>Shows it for every answer without a page, and logs what failed by type and place only.</summary>
     public static void UseProblemPage(this WebApplication app)
     {
         app.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = Log, SuppressDiagnosticsCallback = _ => true });

@@ -15,6 +15,7 @@ internal sealed class IndexModel(StaffBook book) : PageModel
     public string? FirstPassword { get; private set; }
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
+    /// <summary>Whether somebody is let in and has an authenticator, in words.</summary>
     public string Standing(StaffRow person) =>
         person.IsLetGo ? "let in no more" : person.EnrolledAt is null ? "has not signed in yet" : "signs in with an authenticator";
 

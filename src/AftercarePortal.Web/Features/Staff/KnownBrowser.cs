@@ -23,6 +23,7 @@ internal sealed class KnownBrowser(IDataProtectionProvider protection)
         }
     }
 
+    /// <summary>Gives the browser the cookie that says so, for 180 days.</summary>
     public void Remember(HttpContext http, StaffRow person) =>
         http.Response.Cookies.Append(Name(http), seal.Protect(Mark(person), Lasts), new CookieOptions
         {

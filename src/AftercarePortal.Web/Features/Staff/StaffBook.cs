@@ -21,8 +21,10 @@ internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffD
         public sealed record NotFound : Outcome;
     }
 
+    /// <summary>Everybody of the clinic, also those let go, by name.</summary>
     public Task<List<StaffRow>> All(CancellationToken stop) => db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop);
 
+    /// <summary>Adds somebody with a first password, which is told once.</summary>
     public async Task<Outcome> Add(string? userName, string? fullName, string? pageNumber, StaffRole role)
     {
         var reasons = new List<string>();

@@ -16,6 +16,7 @@ internal static class StaffNameReading
 {
     extension(PortalDb db)
     {
+        /// <summary>Of this clinic, read at once.</summary>
         public async Task<StaffNames> NamesOfStaff(CancellationToken stop) =>
             new(await db.StaffOfClinic.AsNoTracking().ToDictionaryAsync(s => s.Id, s => s.FullName, stop));
 

@@ -27,6 +27,7 @@ internal static class RecordTotals
         return Lines(LotTotal.Of([.. placed], drawn), drawn);
     }
 
+    /// <summary>The same of a record that is still being written.</summary>
     public static IReadOnlyList<string> Lines(IReadOnlyList<LotTotal> totals, IReadOnlyList<DrawnUp> drawn) =>
     [
         .. totals.Select(t => $"{t.ProductClass.Name()}, lot {t.Lot}: " + (t.Drawn is { } up

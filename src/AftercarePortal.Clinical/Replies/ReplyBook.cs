@@ -9,13 +9,14 @@ namespace AftercarePortal.Clinical.Replies;
 /// <param name="Switches">Whole texts that ask for a language.</param>
 /// <param name="Person">Whole texts that ask for a person.</param>
 /// <param name="WrongNumber">Words that say the number is somebody else's.</param>
+/// <param name="SomebodyElse">Words that say that another person than the patient writes.</param>
 /// <param name="CheckIn">How a bare check-in answer is read.</param>
 /// <param name="Loop">When an exchange with a machine ends.</param>
 /// <param name="Photo">When a photo is asked for.</param>
 /// <param name="Questions">Beginnings of a question by language.</param>
 /// <param name="Answers">Common questions and the texts that answer them.</param>
 public sealed record ReplyBook(
-    ContentVersion Version, IReadOnlyDictionary<string, WordSet> Languages, IReadOnlyDictionary<string, WordSet> Switches, WordSet Person, WordSet WrongNumber,
+    ContentVersion Version, IReadOnlyDictionary<string, WordSet> Languages, IReadOnlyDictionary<string, WordSet> Switches, WordSet Person, WordSet WrongNumber, WordSet SomebodyElse,
     CheckInRules CheckIn, LoopRules Loop, PhotoRules Photo, IReadOnlyDictionary<string, WordSet> Questions, IReadOnlyList<ApprovedAnswer> Answers)
 {
     private const int ClearLead = 2;
@@ -45,6 +46,7 @@ public sealed record ReplyBook(
             return turn with { SwitchTo = language, Tier = Nothing(reading, alone, about) ? Tier.Routine : reading.Tier, Answers = ["language-set"] };
         if (about.WasAskedToCheckIn && CheckIn.Read(words) is { } code)
             return WithCode(turn, code, reading, alone, about);
+        if (SomebodyElse.IsIn(words) || reading.Clues.Any(c => c.Status == "other-person")) turn = turn.RaisedTo(Tier.SameDay, "somebody else may be writing: ask who was treated, ring both");
         if (Person.IsWhole(words)) return turn.RaisedTo(Tier.SameDay, "asks for a person");
         if (WrongNumber.IsIn(words)) return turn.RaisedTo(Tier.SameDay, "says the number is somebody else's") with { SaysWrongNumber = true };
         if (about.SentLately >= Loop.SilentAfter) return turn.RaisedTo(Tier.SameDay, "too many texts in a short time") with { IsSilent = true };

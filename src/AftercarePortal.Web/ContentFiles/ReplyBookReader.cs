@@ -28,6 +28,7 @@ internal static class ReplyBookReader
         foreach (var twice in answers.GroupBy(a => a.Id).Where(g => g.Count() > 1)) read.Fault("/answers", $"{twice.Key} is there more than once.");
         var book = new ReplyBook(
             doc.Version, ByLanguage("languages", Split), ByLanguage("switch", Listed), Listed(doc.Root["person"], "/person"), Listed(doc.Root["wrong_number"], "/wrong_number"),
+            Listed(doc.Root["somebody_else"], "/somebody_else"),
             checkIn, limits, photo, ByLanguage("questions", Listed), answers);
         foreach (var (language, texts) in languages)
             foreach (var id in answers.Select(a => a.TextId).Append(photo.TextId).Concat(OwnTexts).Concat(checkIn.AskedBy).Where(id => id.Length > 0).Except(texts.Ids))

@@ -13,24 +13,31 @@ internal struct AtomSet
 
     internal readonly bool Has(int atom) => (bits[atom >> 6] >> (atom & 63) & 1) != 0;
 
-    internal readonly bool Meets(in AtomSet other)
-    {
-        for (var i = 0; i < Words; i++)
-            if ((bits[i] & other.bits[i]) != 0) return true;
-        return false;
-    }
+    // Written out: a loop over six words costs as much as what it does, and readings spend a fifth of their time here.
+    internal readonly bool Meets(in AtomSet other) =>
+        ((bits[0] & other.bits[0]) | (bits[1] & other.bits[1]) | (bits[2] & other.bits[2]) | (bits[3] & other.bits[3]) | (bits[4] & other.bits[4]) | (bits[5] & other.bits[5])) != 0;
 
     internal readonly AtomSet Without(in AtomSet other)
     {
         var left = this;
-        for (var i = 0; i < Words; i++) left.bits[i] &= ~other.bits[i];
+        left.bits[0] &= ~other.bits[0];
+        left.bits[1] &= ~other.bits[1];
+        left.bits[2] &= ~other.bits[2];
+        left.bits[3] &= ~other.bits[3];
+        left.bits[4] &= ~other.bits[4];
+        left.bits[5] &= ~other.bits[5];
         return left;
     }
 
     internal readonly AtomSet Only(in AtomSet other)
     {
         var left = this;
-        for (var i = 0; i < Words; i++) left.bits[i] &= other.bits[i];
+        left.bits[0] &= other.bits[0];
+        left.bits[1] &= other.bits[1];
+        left.bits[2] &= other.bits[2];
+        left.bits[3] &= other.bits[3];
+        left.bits[4] &= other.bits[4];
+        left.bits[5] &= other.bits[5];
         return left;
     }
 
@@ -38,7 +45,12 @@ internal struct AtomSet
 
     internal void Add(in AtomSet other)
     {
-        for (var i = 0; i < Words; i++) bits[i] |= other.bits[i];
+        bits[0] |= other.bits[0];
+        bits[1] |= other.bits[1];
+        bits[2] |= other.bits[2];
+        bits[3] |= other.bits[3];
+        bits[4] |= other.bits[4];
+        bits[5] |= other.bits[5];
     }
 
     [InlineArray(Words)]

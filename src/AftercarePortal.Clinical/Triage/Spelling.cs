@@ -11,6 +11,8 @@ internal sealed class Spelling
     private const int LongTo = 14;                  // and beyond so many only one, to keep a hostile text cheap
     private const string Keys = "qwertyuiop|asdfghjkl|zxcvbnm";
     private static readonly string[] SoundAlikes = ["ck", "sz", "sc", "cz", "bv", "yi", "gj", "kq", "ei", "ae", "ou"];
+    private const int LettersInTable = 26;
+    private static readonly double[] Swaps = SwapTable();
     private readonly (string Word, int Id, bool Deep)[] words;
     private readonly Dictionary<ulong, int[]> files = [];
     private readonly bool[] deepById;
@@ -79,7 +81,7 @@ internal sealed class Spelling
             var (known, id, _) = words[at];
             var limit = Math.Min(length, known.Length) switch { < 4 => 0.5, 4 => 1.0, < LongFrom => 1.3, < 10 => 1.5, _ => 1.7 };
             if (Math.Abs(known.Length - length) > 2 || count == MostFound || found[..count].Contains(id)) continue;
-            var cost = Cost(word, known);
+            var cost = Cost(word, known, limit);
             if (cost > limit) continue;
             (costs[count], found[count]) = (cost, id);
             count++;
@@ -105,20 +107,31 @@ internal sealed class Spelling
         return hash;
     }
 
-    private static double Cost(ReadOnlySpan<char> a, ReadOnlySpan<char> b)
+    // What turns one word into the other; whatever is above the limit is told as infinite, without counting on.
+    private static double Cost(ReadOnlySpan<char> a, ReadOnlySpan<char> b, double limit)
     {
         Span<double> before = stackalloc double[b.Length + 1];
         Span<double> last = stackalloc double[b.Length + 1];
         Span<double> row = stackalloc double[b.Length + 1];
-        for (var j = 0; j <= b.Length; j++) last[j] = j == 0 ? 0 : last[j - 1] + Gap(b, j - 1);
+        Span<double> gaps = stackalloc double[b.Length];
+        for (var j = 0; j < gaps.Length; j++) gaps[j] = Gap(b, j);
+        last[0] = 0;
+        for (var j = 0; j < gaps.Length; j++) last[j + 1] = last[j] + gaps[j];
+        var (leastBefore, leastLast) = (0.0, 0.0);
         for (var i = 1; i <= a.Length; i++)
         {
-            row[0] = last[0] + Gap(a, i - 1);
-            for (var j = 1; j <= b.Length; j++)
+            var gap = Gap(a, i - 1);
+            var least = row[0] = last[0] + gap;
+            for (var j = 1; j < row.Length; j++)
             {
-                row[j] = Math.Min(Math.Min(last[j] + Gap(a, i - 1), row[j - 1] + Gap(b, j - 1)), last[j - 1] + Swap(a[i - 1], b[j - 1], i == 1));
-                if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && a[i - 1] != a[i - 2]) row[j] = Math.Min(row[j], before[j - 2] + 0.5);
+                var cost = Math.Min(Math.Min(last[j] + gap, row[j - 1] + gaps[j - 1]), last[j - 1] + Swap(a[i - 1], b[j - 1], i == 1));
+                if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] && a[i - 1] != a[i - 2]) cost = Math.Min(cost, before[j - 2] + 0.5);
+                row[j] = cost;
+                least = Math.Min(least, cost);
             }
+            leastBefore = leastLast;
+            leastLast = least;
+            if (leastBefore > limit && leastLast > limit) return double.PositiveInfinity;        // no cost falls again
             var spare = before;
             before = last;
             last = row;
@@ -139,9 +152,22 @@ internal sealed class Spelling
     private static double Swap(char a, char b, bool first)
     {
         if (a == b) return 0;
+        var (i, j) = (a - 'a', b - 'a');
+        if ((uint)i >= LettersInTable || (uint)j >= LettersInTable) return first ? 1.3 : 1.0;
+        var cost = Swaps[(i * LettersInTable) + j];
+        return cost > 0 ? cost : first ? 1.3 : 1.0;
+    }
+
+    // Sound-alikes and neighbouring keys by pair of letters; 0 for every other pair.
+    private static double[] SwapTable()
+    {
+        var table = new double[LettersInTable * LettersInTable];
+        for (var i = 0; i < LettersInTable; i++)
+            for (var j = 0; j < LettersInTable; j++)
+                if (Neighbours((char)('a' + i), (char)('a' + j))) table[(i * LettersInTable) + j] = 0.7;
         foreach (var pair in SoundAlikes)
-            if ((pair[0] == a && pair[1] == b) || (pair[0] == b && pair[1] == a)) return 0.5;
-        return Neighbours(a, b) ? 0.7 : first ? 1.3 : 1.0;
+            table[((pair[0] - 'a') * LettersInTable) + pair[1] - 'a'] = table[((pair[1] - 'a') * LettersInTable) + pair[0] - 'a'] = 0.5;
+        return table;
     }
 
     private static bool Neighbours(char a, char b)

@@ -31,7 +31,7 @@ public sealed class Step_let_go : IAsyncLifetime
     public async Task Goes_when_the_carrier_takes_it()
     {
         await LetGo();
-        await Wait(Duration.FromSeconds(4));
+        await Wait(Duration.FromSeconds(31));
         Assert.StartsWith("Day 3: ", Assert.Single(Texts()));
     }
 
@@ -40,7 +40,7 @@ public sealed class Step_let_go : IAsyncLifetime
     {
         await LetGo();
         await Report();
-        await Wait(Duration.FromSeconds(4));
+        await Wait(Duration.FromSeconds(31));
         Assert.Empty(Texts());
         await CloseReport();
         await Wait(Duration.FromHours(2));
@@ -52,7 +52,7 @@ public sealed class Step_let_go : IAsyncLifetime
     {
         await LetGo();
         await _portal.Deliver("SMstop", "STOP");
-        await Wait(Duration.FromSeconds(4));
+        await Wait(Duration.FromSeconds(31));
         Assert.Empty(Texts());
         Assert.Equal((StepState.Stopped, OutgoingState.HeldBack), await Standing());
     }
@@ -89,7 +89,7 @@ public sealed class Step_let_go : IAsyncLifetime
             db.Enqueue(SignRecord.PlanAftercare, treatment.Id.ToString(), now, lane: 9);
             return await db.SaveChangesAsync();
         });
-        await Wait(Duration.FromSeconds(4));
+        await Wait(Duration.FromSeconds(31));
         Assert.Empty(Texts());
         Assert.Equal((StepState.TakenOver, OutgoingState.HeldBack), await Standing());
     }

@@ -41,6 +41,57 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
         return null;
     }
 
+    /// <summary>More due jobs like one that is held, none of them tried before, now held too.</summary>
+    /// <returns>At most <paramref name="most"/>; of the next ones due, those of the same kind and clinic.</returns>
+    public async Task<IReadOnlyList<JobRow>> ClaimMore(JobRow first, int most, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        await using var scope = scopes.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        for (var tries = 0; tries < 3; tries++)
+        {
+            // As many as may be taken, whatever they are: never a long walk past others.
+            var next = await db.Jobs
+                .Where(j => j.Lane == first.Lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
+                .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(most).ToListAsync(stop);
+            var like = next.FindAll(j => j.Attempts == 0 && j.Kind == first.Kind && j.ClinicId == first.ClinicId);
+            foreach (var job in like) (job.Attempts, job.LeasedUntil) = (1, now + Lease);
+            try
+            {
+                await db.SaveChangesAsync(stop);                                   // each by its number of attempts: all of them or none
+                return like;
+            }
+            catch (DbUpdateConcurrencyException)
+            {
+                db.ChangeTracker.Clear();                                          // another worker took one of them in the same moment
+            }
+        }
+
+        return [];
+    }
+
+    /// <summary>First tries that were done together, or are kept for another try: each by its number of attempts, as alone.</summary>
+    public Task Settle(IReadOnlyList<JobRow> together, string? failure, CancellationToken stop)
+    {
+        var now = time.GetCurrentInstant();
+        return OfEach(together, mine => failure is null
+            ? mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.DoneAt, now), stop)
+            : mine.ExecuteUpdateAsync(
+                set => set.SetProperty(j => j.DueAt, now + AfterFailures(1)).SetProperty(j => j.LeasedUntil, (Instant?)null).SetProperty(j => j.LastFailure, failure), stop));
+    }
+
+    /// <summary>First tries that were not begun: any worker may have them at once, each alone.</summary>
+    public Task GiveBack(IReadOnlyList<JobRow> untouched, CancellationToken stop) =>
+        OfEach(untouched, mine => mine.ExecuteUpdateAsync(set => set.SetProperty(j => j.LeasedUntil, (Instant?)null), stop));
+
+    private async Task OfEach(IReadOnlyList<JobRow> firstTries, Func<IQueryable<JobRow>, Task<int>> change)
+    {
+        if (firstTries.Count == 0) return;
+        var ids = firstTries.Select(j => j.Id).ToList();
+        await using var scope = scopes.CreateAsyncScope();
+        await change(scope.ServiceProvider.GetRequiredService<PortalDb>().Jobs.Where(j => ids.Contains(j.Id) && j.Attempts == 1));
+    }
+
     /// <summary>Done, or kept for another try, or parked. Attempts is the fencing number: a worker that lost its lease changes nothing.</summary>
     public async Task Settle(JobRow job, string? failure, CancellationToken stop)
     {
@@ -54,9 +105,11 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
             await Park(db, job, failure, now, stop);
         else
             await mine.ExecuteUpdateAsync(
-                set => set.SetProperty(j => j.DueAt, now + Duration.FromSeconds(1 << job.Attempts))
+                set => set.SetProperty(j => j.DueAt, now + AfterFailures(job.Attempts))
                     .SetProperty(j => j.LeasedUntil, (Instant?)null).SetProperty(j => j.LastFailure, failure), stop);
     }
+
+    private static Duration AfterFailures(int attempts) => Duration.FromSeconds(1 << attempts);
 
     // Lane by lane: each is one short walk along an index of what is still to do, however many jobs wait for later.
     private static async Task<JobRow?> FirstDue(PortalDb db, IReadOnlyList<int> lanes, Instant now, CancellationToken stop)

@@ -5,7 +5,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Jobs;
 
 /// <summary>Runs what is due: several workers, each beating into the database for as long as it goes round.</summary>
-internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvider time, ILogger<JobRunner> log) : BackgroundService
+internal sealed partial class JobRunner : BackgroundService
 {
     /// <summary>Tries before a job is parked and a person must look.</summary>
     public const int MostAttempts = 8;
@@ -18,31 +18,33 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
 
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
     private static readonly int[] PageLanes = [.. JobTable.Lanes.Where(l => l < JobTable.CallLane)], QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
-    private readonly JobQueue _queue = new(scopes, time);
-    private readonly WorkerBeat _beat = new(scopes, time);
+    private readonly IServiceScopeFactory _scopes;
+    private readonly ILogger _log;
+    private readonly JobQueue _queue;
+    private readonly JobsTogether _together;
+    private readonly WorkerBeat _beat;
+
+    public JobRunner(IServiceScopeFactory scopes, TimeProvider time, ILogger<JobRunner> log)
+    {
+        (_scopes, _log, _queue, _beat) = (scopes, log, new(scopes, time), new(scopes, time));
+        _together = new(scopes, _queue, time, log);
+    }
 
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>
     public Task<int> RunDue(CancellationToken stop = default) => RunDue(JobTable.Lanes, worker: 0, stop);
 
-    /// <summary>Does the one job that is due next.</summary>
-    /// <param name="claimed">Told of the job before it is done.</param>
+    /// <summary>Does the job that is due next, with others like it where they are done together.</summary>
+    /// <param name="claimed">Told of each job before it is done.</param>
     /// <returns>False: nothing is due.</returns>
-    public async Task<bool> RunNext(Action<JobRow> claimed, CancellationToken stop)
-    {
-        if (await _queue.ClaimNext(JobTable.Lanes, stop) is not { } job) return false;
-        claimed(job);
-        await RunOne(job, stop);
-        return true;
-    }
+    public async Task<bool> RunNext(Action<JobRow> claimed, CancellationToken stop) => await Next(JobTable.Lanes, claimed, stop) > 0;
 
     private async Task<int> RunDue(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {
         var ran = 0;
         await _beat.Of(worker, stop);
-        while (await _queue.ClaimNext(lanes, stop) is { } job)
+        while (await Next(lanes, _ => { }, stop) is > 0 and var more)
         {
-            await RunOne(job, stop);
-            ran++;
+            ran += more;
             await _beat.Of(worker, stop);
         }
 
@@ -65,11 +67,20 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
             catch (Exception fault) when (!stop.IsCancellationRequested)
             {
                 // The database is away, or something gave up waiting for it: the jobs are safe in it, and the next round tries again.
-                RoundFailed(log, fault.GetType().Name);
+                RoundFailed(_log, fault.GetType().Name);
             }
 
             await Task.Delay(Pause, stop).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         }
+    }
+
+    private async Task<int> Next(IReadOnlyList<int> lanes, Action<JobRow> claimed, CancellationToken stop)
+    {
+        if (await _queue.ClaimNext(lanes, stop) is not { } job) return 0;
+        if (await _together.Run(job, claimed, stop) is > 0 and var ran) return ran;
+        claimed(job);
+        await RunOne(job, stop);
+        return 1;
     }
 
     private async Task RunOne(JobRow job, CancellationToken stop)
@@ -77,7 +88,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         string? failure = null;
         try
         {
-            await using var scope = scopes.CreateAsyncScope();
+            await using var scope = _scopes.CreateAsyncScope();
             scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(job.ClinicId);
             var handler = scope.ServiceProvider.GetServices<IJobHandler>().Single(h => h.Kind == job.Kind);
             await handler.Run(job.Subject, stop);
@@ -85,7 +96,7 @@ internal sealed partial class JobRunner(IServiceScopeFactory scopes, TimeProvide
         catch (Exception fault) when (!stop.IsCancellationRequested)
         {
             failure = fault.GetType().Name;
-            JobFailed(log, job.Id, job.Kind, job.Attempts, failure);
+            JobFailed(_log, job.Id, job.Kind, job.Attempts, failure);
         }
 
         await _queue.Settle(job, failure, stop);

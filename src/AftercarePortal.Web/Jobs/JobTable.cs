@@ -48,8 +48,11 @@ internal static class JobTable
     /// <summary>Calls to staff, and questions to the carrier about what became of a page: beside each goes a text, which never waits behind them.</summary>
     public const int CallLane = 2;
 
+    /// <summary>Aftercare: what goes to many patients on the same morning, and is done together where it can be.</summary>
+    public const int EverydayLane = 9;
+
     /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
-    public static readonly int[] Lanes = [0, 1, CallLane, 5, 9, 19, SlowLane];
+    public static readonly int[] Lanes = [0, 1, CallLane, 5, EverydayLane, 19, SlowLane];
 
     extension(PortalDb db)
     {

@@ -23,23 +23,27 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
     /// <param name="Reports">Tiers of the patient's open reports.</param>
     public sealed record Facts(PatientRow Patient, ClinicRow Clinic, bool Stopped, bool Newer, Instant? LastSent, IReadOnlyList<Tier> Reports);
 
-    /// <summary>Reads them in one question: thousands of steps may be due in one minute.</summary>
-    public async Task<Facts> About(StepRow step, Instant now, CancellationToken stop)
+    /// <summary>Reads them in one question, for one step or for many: thousands may be due in one minute.</summary>
+    /// <returns>Step id → what is known.</returns>
+    public async Task<IReadOnlyDictionary<Guid, Facts>> About(IReadOnlyList<StepRow> steps, Instant now, CancellationToken stop)
     {
+        var ids = steps.Select(s => s.Id).ToList();
         var soon = now + Duration.FromDays(1);
-        var row = await (
-            from patient in db.Patients.AsNoTracking()
-            where patient.Id == step.PatientId
+        var rows = await (
+            from step in db.Steps.AsNoTracking()
+            join patient in db.Patients.AsNoTracking() on step.PatientId equals patient.Id
+            where ids.Contains(step.Id)
             select new
             {
+                step.Id,
                 Patient = patient,
                 Clinic = db.Set<ClinicRow>().First(c => c.Id == patient.ClinicId),
                 Stopped = db.Set<OptOutRow>().Where(o => o.Number == patient.Number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id).Select(o => (bool?)o.Stopped).FirstOrDefault(),
                 Newer = db.Set<StepRow>().Any(s => s.PatientId == patient.Id && s.Id != step.Id && s.State == StepState.Planned && s.DueAt > step.DueAt && s.DueAt <= soon),
                 LastSent = db.Set<StepRow>().Where(s => s.PatientId == patient.Id && s.State == StepState.Sent).Max(s => (Instant?)s.StateAt),
                 Reports = db.Set<EscalationRow>().Where(e => e.OpenKey == patient.Number).Select(e => e.Tier).ToList(),
-            }).SingleAsync(stop);
-        return new(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastSent, row.Reports);
+            }).ToListAsync(stop);
+        return rows.ToDictionary(row => row.Id, row => new Facts(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastSent, row.Reports));
     }
 
     /// <returns>Sent: it may go. Planned: not before <c>Again</c>. Anything else: never, and why.</returns>

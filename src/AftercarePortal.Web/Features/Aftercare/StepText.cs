@@ -15,11 +15,19 @@ internal sealed class StepText(PortalDb db, MayGo mayGo, ContentLibrary content)
     /// <summary>Key of the text of a step.</summary>
     public static string Key(Guid step) => $"{Prefix}{step}";
 
-    public async Task<LastLook?> At(OutgoingRow text, Instant now, CancellationToken stop)
+    public async Task<IReadOnlyDictionary<Guid, LastLook>> At(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
     {
-        if (!text.Key.StartsWith(Prefix, StringComparison.Ordinal) || !Guid.TryParse(text.Key[Prefix.Length..], out var id) || await db.Steps.SingleOrDefaultAsync(s => s.Id == id, stop) is not { } step) return null;
+        var ids = texts.Select(StepOf).OfType<Guid>().ToList();
+        if (ids.Count == 0) return new Dictionary<Guid, LastLook>();
+        var steps = await db.Steps.Where(s => ids.Contains(s.Id)).ToDictionaryAsync(s => s.Id, stop);
+        var facts = await mayGo.About([.. steps.Values.Where(s => s.State is StepState.Sent)], now, stop);
+        return texts.Where(t => StepOf(t) is { } id && steps.ContainsKey(id)).ToDictionary(t => t.Id, t => At(t, steps[StepOf(t)!.Value], facts, now));
+    }
+
+    private LastLook At(OutgoingRow text, StepRow step, IReadOnlyDictionary<Guid, MayGo.Facts> known, Instant now)
+    {
         if (step.State is not StepState.Sent) return new LastLook.Never();          // a later treatment's plan took over
-        var facts = await mayGo.About(step, now, stop);
+        var facts = known[step.Id];
         var (state, again) = mayGo.Decide(step, facts, now);
         if (again is { } later) return new LastLook.Later(later);
         if (state is not StepState.Sent)
@@ -31,6 +39,8 @@ internal sealed class StepText(PortalDb db, MayGo mayGo, ContentLibrary content)
         text.Text = Words(content, step, facts, now);
         return new LastLook.Go();
     }
+
+    private static Guid? StepOf(OutgoingRow text) => text.Key.StartsWith(Prefix, StringComparison.Ordinal) && Guid.TryParse(text.Key[Prefix.Length..], out var id) ? id : null;
 
     /// <summary>The words of a step as they stand now, with the day it is today.</summary>
     public static string Words(ContentLibrary content, StepRow step, MayGo.Facts facts, Instant now) =>

@@ -2,12 +2,12 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Messages;
 
-/// <summary>Asked about an everyday text right before it goes to the carrier, by the feature that stored it: what it decided on may have changed since.</summary>
+/// <summary>Asked about everyday texts right before they go to the carrier, by the feature that stored them: what it decided on may have changed since.</summary>
 internal interface ILastLook
 {
-    /// <summary>May change the words of the text and rows of its own feature; the caller saves.</summary>
-    /// <returns>Null: a text of another feature.</returns>
-    Task<LastLook?> At(OutgoingRow text, Instant now, CancellationToken stop);
+    /// <summary>May change the words of the texts and rows of its own feature; the caller saves.</summary>
+    /// <returns>Text id → what becomes of it; texts of another feature are not in it.</returns>
+    Task<IReadOnlyDictionary<Guid, LastLook>> At(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop);
 }
 
 /// <summary>What becomes of a text that waits to be sent.</summary>

@@ -14,6 +14,13 @@ internal static class QueueText
     {
         if (db.ChangeTracker.Entries<OutgoingRow>().Any(e => e.Entity.Key == key)
             || await db.Outgoing.AnyAsync(o => o.Key == key, stop)) return;
+        db.Queue(key, kind, from, to, text, now, sendAt, asks);
+    }
+
+    /// <summary>For whoever has looked: a text with this key that exists already makes the save fail.</summary>
+    /// <inheritdoc cref="QueueOnce" />
+    public static void Queue(this PortalDb db, string key, OutgoingKind kind, string from, string to, string text, Instant now, Instant? sendAt = null, OutgoingAsk? asks = null)
+    {
         var outgoing = new OutgoingRow { ClinicId = db.ClinicId, Key = key, Kind = kind, From = from, To = to, Text = text, MadeAt = now, Asks = asks };
         db.Add(outgoing);
         db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), sendAt ?? now, lane: kind.Lane);

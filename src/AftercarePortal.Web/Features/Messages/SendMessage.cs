@@ -15,14 +15,17 @@ namespace AftercarePortal.Web.Features.Messages;
 /// The row says "calling" in the database before the carrier hears of it. A restart that finds "calling" does not know what
 /// happened, and asks the carrier's list first. What it does not list decides by class: pages and safety replies go out again
 /// (a double is harmless, silence is not), an everyday text never does: it is looked for until a list is read to its end, then a person sees it.
+/// Steps that wait are handed over together, as many as may be lost from sight when the process is killed with all of them on the line.
 /// </remarks>
-internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, IEnumerable<ILastLook> looks, TimeProvider time) : IJobHandler
+internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<CarrierOptions> options, SenderPace pace, SealedWords words, IEnumerable<ILastLook> looks, TimeProvider time) : IJobsTogether
 {
     /// <summary>The carrier holds a STOP of this number (messaging dossier 1.5).</summary>
     private const int OptedOut = 21610;
     private static readonly Duration Pause = Duration.FromSeconds(3), EverydayPause = Duration.FromSeconds(30), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
     public string Kind => MessageJobs.Send;
+
+    public int Most => 16;
 
     public async Task Run(string subject, CancellationToken stop)
     {
@@ -36,34 +39,79 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         var now = time.GetCurrentInstant();
-        if (outgoing.Kind.IsEveryday && await LastLookAt(outgoing, now, stop) is not LastLook.Go and var look)
+        if (outgoing.Kind.IsEveryday && (await MayGo([outgoing], now, stop)).Count == 0)
         {
-            if (look is LastLook.Later later) db.Enqueue(MessageJobs.Send, subject, later.At, lane: 9);
-            else outgoing.State = OutgoingState.HeldBack;
             await db.SaveChangesAsync(stop);
             return;
         }
 
-        if (outgoing.Kind.IsEveryday && await QuietUntil(outgoing, stop) is { } morning)
+        await Begin([outgoing], now, stop);
+        Conclude(outgoing, await Send(outgoing, stop));
+        await db.SaveChangesAsync(CancellationToken.None);                         // what the carrier answered is kept, also when the portal is to stop
+    }
+
+    /// <inheritdoc />
+    /// <remarks>Only steps that wait, one for each number: what else there is, or may be on the line already, goes alone.</remarks>
+    public async Task<IReadOnlyCollection<string>> Run(IReadOnlyList<string> subjects, Instant until, CancellationToken stop)
+    {
+        var ids = subjects.ToDictionary(Guid.Parse);
+        var rows = await db.Outgoing.Where(o => ids.Keys.Contains(o.Id) && o.Kind == OutgoingKind.Step && o.State == OutgoingState.Pending).ToDictionaryAsync(o => o.Id, stop);
+        var texts = ids.Keys.Where(rows.ContainsKey).Select(id => rows[id]).DistinctBy(o => o.To).ToList();
+        var now = time.GetCurrentInstant();
+        var go = await MayGo(texts, now, stop);
+        var tried = go.ConvertAll(o => o.FirstTriedAt);
+        await Begin(go, now, stop);
+
+        if (time.GetCurrentInstant() >= until || stop.IsCancellationRequested)
         {
-            // It was let go in time and we were away since.
-            db.Enqueue(MessageJobs.Send, subject, morning, lane: 9);
-            await db.SaveChangesAsync(stop);
-            return;
+            // The database took so long that the lease might not last: none was handed over, and none is on the line.
+            foreach (var (outgoing, before) in go.Zip(tried)) (outgoing.State, outgoing.FirstTriedAt) = (OutgoingState.Pending, before);
+            await db.SaveChangesAsync(CancellationToken.None);
+            return [.. texts.Except(go).Select(o => ids[o.Id])];
         }
 
-        if (outgoing.Kind.IsEveryday && pace.MayGoAt(outgoing.From, now) is var goesAt && goesAt > now)
+        var outcomes = await Task.WhenAll(go.Select(outgoing => SendAmongOthers(outgoing, stop)));
+        foreach (var (outgoing, outcome) in go.Zip(outcomes)) Conclude(outgoing, outcome);
+        await db.SaveChangesAsync(CancellationToken.None);
+        return [.. texts.Select(o => ids[o.Id])];
+    }
+
+    // Everyday texts that may go now. What becomes of the others is part of the unit of work.
+    private async Task<List<OutgoingRow>> MayGo(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
+    {
+        var looked = await LastLookAt(texts, now, stop);
+        var morning = await QuietUntil(now, stop);
+        var go = new List<OutgoingRow>();
+        foreach (var text in texts)
         {
-            db.Enqueue(MessageJobs.Send, subject, goesAt, lane: 9);
-            await db.SaveChangesAsync(stop);
-            return;
+            var later = looked[text.Id] switch
+            {
+                LastLook.Go => morning ?? (pace.MayGoAt(text.From, now) is var at && at > now ? at : null),      // it was let go in time and we were away since; or it is not its turn
+                LastLook.Later wait => wait.At,
+                _ => (Instant?)null,
+            };
+            if (later is { } instant) db.Enqueue(MessageJobs.Send, text.Id.ToString(), instant, JobTable.EverydayLane);
+            else if (looked[text.Id] is LastLook.Go) go.Add(text);
+            else text.State = OutgoingState.HeldBack;
         }
 
-        outgoing.State = OutgoingState.Calling;
-        outgoing.FirstTriedAt ??= now;
-        await db.SaveChangesAsync(stop);
-        var outcome = await Send(outgoing, stop);
+        return go;
+    }
 
+    // The rows say "calling" before the carrier hears of them: all of them or none.
+    private Task Begin(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
+    {
+        foreach (var text in texts)
+        {
+            text.State = OutgoingState.Calling;
+            text.FirstTriedAt ??= now;
+        }
+
+        return db.SaveChangesAsync(stop);
+    }
+
+    private void Conclude(OutgoingRow outgoing, SendOutcome outcome)
+    {
         outgoing.AnsweredAt = time.GetCurrentInstant();
         switch (outcome)
         {
@@ -75,7 +123,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                 outgoing.RefusedCode = refused.Code;
                 if (refused.Code is OptedOut && outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall))      // no message told us of it
                     db.Add(new OptOutRow { ClinicId = outgoing.ClinicId, Number = outgoing.To, MessageId = outgoing.Id, Stopped = true, At = outgoing.AnsweredAt.Value });
-                db.Enqueue(MessageJobs.NotDelivered, subject, outgoing.AnsweredAt.Value, lane: 0);
+                db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), outgoing.AnsweredAt.Value, lane: 0);
                 break;
             case SendOutcome.NotTaken:
                 Repeat(outgoing, OutgoingState.Pending);
@@ -84,8 +132,6 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                 Repeat(outgoing, OutgoingState.Unclear);
                 break;
         }
-
-        await db.SaveChangesAsync(stop);
     }
 
     // Looks for a text of which nobody knows. True: nothing is to be sent.
@@ -115,11 +161,14 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         HeardOf.LookAt(db, outgoing, taken);
     }
 
-    private async Task<LastLook> LastLookAt(OutgoingRow outgoing, Instant now, CancellationToken stop)
+    private async Task<Dictionary<Guid, LastLook>> LastLookAt(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
     {
+        var looked = new Dictionary<Guid, LastLook>();
         foreach (var one in looks)
-            if (await one.At(outgoing, now, stop) is { } look) return look;
-        return await db.HasStopped(outgoing.To, stop) ? new LastLook.Never() : new LastLook.Go();
+            foreach (var (id, look) in await one.At([.. texts.Where(t => !looked.ContainsKey(t.Id))], now, stop)) looked[id] = look;
+        foreach (var text in texts)
+            if (!looked.ContainsKey(text.Id)) looked[text.Id] = await db.HasStopped(text.To, stop) ? new LastLook.Never() : new LastLook.Go();
+        return looked;
     }
 
     // A page that comes late misleads: past its validity it is not repeated, and counts as not delivered.
@@ -137,10 +186,9 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }
 
-    private async Task<Instant?> QuietUntil(OutgoingRow outgoing, CancellationToken stop)
+    private async Task<Instant?> QuietUntil(Instant now, CancellationToken stop)
     {
-        var now = time.GetCurrentInstant();
-        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == outgoing.ClinicId, stop);
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop);
         var open = new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]);
         return open > now ? open : null;
     }
@@ -158,6 +206,19 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         catch (Twilio.Exceptions.TwilioException)
         {
             return (false, null);                                               // no list: a page goes out again, an everyday text is looked for later
+        }
+    }
+
+    // A fault in one takes no answer from the others: what became of it is looked for.
+    private async Task<SendOutcome> SendAmongOthers(OutgoingRow outgoing, CancellationToken stop)
+    {
+        try
+        {
+            return await Send(outgoing, stop);
+        }
+        catch (Exception fault) when (!stop.IsCancellationRequested)
+        {
+            return new SendOutcome.Unclear(fault.GetType().Name);
         }
     }
 

@@ -1,4 +1,5 @@
 using System.Data.Common;
+using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore.Diagnostics;
 
 namespace AftercarePortal.Web.Data;
@@ -19,8 +20,9 @@ internal sealed class SqliteDurability : DbConnectionInterceptor
     /// <exception cref="InvalidOperationException">It does not.</exception>
     public static void Assert(DbConnection connection)
     {
+        SqliteWaiting.Begin((SqliteConnection)connection);
         using var command = connection.CreateCommand();
-        command.CommandText = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA busy_timeout=5000;";
+        command.CommandText = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;";
         command.ExecuteNonQuery();
         command.CommandText = "PRAGMA synchronous;";
         if (Convert.ToInt64(command.ExecuteScalar()) != 2)

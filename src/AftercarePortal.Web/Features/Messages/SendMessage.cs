@@ -25,7 +25,10 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
 
     public string Kind => MessageJobs.Send;
 
-    public int Most => 16;
+    /// <summary>Most steps one worker has on the line. What it may lose from sight when its process is killed: each of them is looked for, and a person sees what is not found.</summary>
+    public const int AtOnce = 12;
+
+    public int Most => AtOnce;
 
     public async Task Run(string subject, CancellationToken stop)
     {

@@ -83,7 +83,7 @@ public sealed class Steps_of_one_morning : IAsyncLifetime
         Assert.All(await Outgoing(), o => Assert.Equal(OutgoingState.Pending, o.State));
         await _portal.Deliver("SM1", "STOP", from: Number(1));
         await _portal.Deliver("SM2", "my skin has gone white where you injected and it is getting worse", from: Number(2));
-        await Wait(Due + Duration.FromSeconds(4));
+        await Wait(Due + Duration.FromSeconds(31));
         Assert.Equal(Enumerable.Range(0, Patients).Where(i => i is not (1 or 2)).Select(Number), Texts().Select(t => t.To).Order());
         Assert.Equal((StepState.Stopped, OutgoingState.HeldBack), (await StepOf(1), (await Outgoing()).Single(o => o.To == Number(1)).State));
         Assert.Equal(OutgoingState.Pending, (await Outgoing()).Single(o => o.To == Number(2)).State);

@@ -13,11 +13,15 @@ internal sealed partial class JobRunner : BackgroundService
     /// <summary>Kind of the job stored in the same save as every parking; subject is the parked job's id. Done by Operations. Its own parking stores none.</summary>
     public const string JobParked = "job-parked";
 
-    /// <summary>Workers of the quick lanes, of which the first has pages, replies and reading only; one more has the slow ones.</summary>
+    /// <summary>Workers of the quick lanes, each with an order of its own; one more has the slow ones.</summary>
     public const int QuickWorkers = 4;
 
     private static readonly TimeSpan Pause = TimeSpan.FromMilliseconds(250);
     private static readonly int[] PageLanes = [.. JobTable.Lanes.Where(l => l < JobTable.CallLane)], QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
+
+    // The order in which each worker of the quick lanes looks for work. The first has no call and no everyday text to wait for. When every text hangs at the carrier, the second
+    // goes on reading what patients write and the third goes on placing calls, each before its next text.
+    private static readonly int[][] LanesOf = [PageLanes, First(JobTable.ReadLane), First(JobTable.CallLane), QuickLanes];
     private readonly IServiceScopeFactory _scopes;
     private readonly ILogger _log;
     private readonly JobQueue _queue;
@@ -54,7 +58,9 @@ internal sealed partial class JobRunner : BackgroundService
     // More than one, so that a carrier that hangs on one text does not hold up the next page; and one that no call and no everyday text can hold.
     // One more for the slow lanes, and nothing else: ten photos that hang take nobody's place.
     protected override Task ExecuteAsync(CancellationToken stop) =>
-        Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(n == 0 ? PageLanes : QuickLanes, n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
+        Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(LanesOf[n], n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
+
+    private static int[] First(int lane) => [lane, .. QuickLanes.Where(l => l != lane)];
 
     private async Task Work(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
     {

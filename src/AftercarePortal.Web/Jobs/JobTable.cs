@@ -45,6 +45,9 @@ internal static class JobTable
     /// <summary>The last of the lanes by which somebody is paged, answered or read.</summary>
     public const int LastSafetyLane = 2;
 
+    /// <summary>Reading of what patients wrote.</summary>
+    public const int ReadLane = 1;
+
     /// <summary>Calls to staff, and questions to the carrier about what became of a page: beside each goes a text, which never waits behind them.</summary>
     public const int CallLane = 2;
 
@@ -52,7 +55,7 @@ internal static class JobTable
     public const int EverydayLane = 9;
 
     /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
-    public static readonly int[] Lanes = [0, 1, CallLane, 5, EverydayLane, 19, SlowLane];
+    public static readonly int[] Lanes = [0, ReadLane, CallLane, 5, EverydayLane, 19, SlowLane];
 
     extension(PortalDb db)
     {

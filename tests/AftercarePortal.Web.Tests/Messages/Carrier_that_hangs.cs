@@ -1,7 +1,9 @@
+using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Proof;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
 using Xunit;
@@ -62,6 +64,22 @@ public sealed class Carrier_that_hangs : IAsyncLifetime
         await Until.True("everyone is paged", () => Task.FromResult(Pages() >= OnCall));
         Assert.Equal(0, Texts(Other));
     }
+
+    [Fact]
+    public async Task On_every_text_still_places_calls_and_reads_what_a_second_patient_writes()
+    {
+        HangOn((isCall, _) => !isCall);
+        await Staff();
+        await _portal.StartWorkers();
+        await _portal.Deliver("SM1", "I cannot breathe and my lips are swelling");
+        await Until.True("everyone is called", () => Task.FromResult(Calls() >= OnCall));
+        await _portal.Deliver("SM2", "I cannot see out of one eye", from: Other);
+        await Until.True("the second text is read", async () => await _portal.Read(db => db.Readings.CountAsync()) == 2);
+        await Until.True("everyone is called again", () => Task.FromResult(Calls() >= 2 * OnCall));
+        Assert.True(_hanging < OnCall, "every text was tried before the second patient was heard");
+    }
+
+    private int Calls() => _portal.Carrier.Lines.Count(l => l.IsCall);
 
     private int Texts(string to) => _portal.Carrier.Lines.Count(l => !l.IsCall && l.To == to);
 

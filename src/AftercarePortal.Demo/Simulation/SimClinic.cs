@@ -40,6 +40,7 @@ internal static class SimClinic
                     To = story.Of($"short shift of {person}", 4) == 0 ? story.Start + Duration.FromMinutes(story.Of($"shift ends {person}", 300)) : story.End,
                 });
         var shared = story.Of("two on one number", 8) == 0;
+        var together = story.Of("steps together", 3) > 0;                          // everybody's first, second and third in the same minute: they go several at once
         for (var i = 0; i < Patients; i++)
         {
             var patient = new PatientRow { Name = $"Patient {i}", Number = PatientNumber(shared && i == 1 ? 0 : i), AgreedToTextsAt = story.Of($"agreed {i}", 10) == 0 ? null : story.Start };
@@ -51,7 +52,7 @@ internal static class SimClinic
                 {
                     ClinicId = Id, TreatmentId = patient.Id, PatientId = patient.Id, StepId = $"s{n}", From = "sim.v1", Kind = StepKind.CheckIn, TextId = "aftercare-filler-day-1", MissedWithinHours = 12,
                     MissedThen = story.Of($"missed {i} {n}", 2) == 0 ? MissedAction.Merge : MissedAction.Skip,
-                    DueAt = story.Start + Duration.FromMinutes(story.Of($"step {i} {n}", 480)), State = StepState.Planned, StateAt = story.Start,
+                    DueAt = story.Start + Duration.FromMinutes(story.Of(together ? $"step {n}" : $"step {i} {n}", 480)), State = StepState.Planned, StateAt = story.Start,
                 };
                 db.Add(step);
                 db.Enqueue(PlanAftercare.SendStep, step.Id.ToString(), step.DueAt, lane: 9);

@@ -30,7 +30,7 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
             ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
-            (null, Happening.Reported { Raised: false } or Happening.Taken) => [],
+            (null, Happening.Reported { Raised: false }) => [],
             _ => PageNext(state, onCall, times, now),
         };
     }

@@ -46,6 +46,8 @@ internal sealed class AccessGate(RequestDelegate next)
         if (session is null || lent is { Over: true })
         {
             if (who is Who.AtTheDoor && session is null) await next(context);
+            // Pressed twice: the first press ended the session and began another, which this one does not know of. The page asked for stays asked for.
+            else if (who is Who.AtTheLock && IsForm(context.Request)) context.Response.Redirect($"/Staff/SignIn{(context.Request.Query["then"].ToString() is { Length: > 0 } then ? QueryString.Create("then", then) : QueryString.Empty)}");
             else if (IsForm(context.Request)) await KeptForm.Answer(context, who is Who.Patient ? KeptForm.EndedWithAPatient(context.Request.Path.Value!, (await context.Request.ReadFormAsync(context.RequestAborted))[KeptForm.ReadIn], words) : KeptForm.Ended);
             else await context.ChallengeAsync();
             return;

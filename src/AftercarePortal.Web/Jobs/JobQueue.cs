@@ -34,7 +34,7 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
             var claimed = await db.Jobs
                 .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
-            job.Attempts++;
+            (job.Attempts, job.LeasedUntil) = (job.Attempts + 1, now + Lease);
             if (claimed == 1) return job;
         }
 

@@ -31,7 +31,7 @@ internal sealed partial class JobRunner : BackgroundService
     public JobRunner(IServiceScopeFactory scopes, TimeProvider time, ILogger<JobRunner> log)
     {
         (_scopes, _log, _queue, _beat) = (scopes, log, new(scopes, time), new(scopes, time));
-        _together = new(scopes, _queue, time, log);
+        _together = new(scopes, _queue, log);
     }
 
     /// <summary>Does everything due now, also what that brings due now. Returns how many jobs ran.</summary>

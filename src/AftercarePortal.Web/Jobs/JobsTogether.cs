@@ -1,11 +1,10 @@
 using AftercarePortal.Web.Data;
 using NodaTime;
-using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Jobs;
 
 /// <summary>Does many first tries of everyday jobs at once. Whatever was tried before, or is not everyday, goes alone.</summary>
-internal sealed partial class JobsTogether(IServiceScopeFactory scopes, JobQueue queue, TimeProvider time, ILogger log)
+internal sealed partial class JobsTogether(IServiceScopeFactory scopes, JobQueue queue, ILogger log)
 {
     // A sixth of the lease: what is begun by then, and waits for a carrier until it gives up after ten seconds, has ended long before another may take it over.
     private static readonly Duration BeginsWithin = JobQueue.Lease / 6;
@@ -16,7 +15,7 @@ internal sealed partial class JobsTogether(IServiceScopeFactory scopes, JobQueue
     public async Task<int> Run(JobRow first, Action<JobRow> begins, CancellationToken stop)
     {
         if (first is not { Lane: JobTable.EverydayLane, Attempts: 1 }) return 0;
-        var until = time.GetCurrentInstant() + BeginsWithin;
+        var until = first.LeasedUntil!.Value - JobQueue.Lease + BeginsWithin;
         List<JobRow> jobs = [first];
         IReadOnlyCollection<string> done = [];
         string? failure = null;

@@ -64,6 +64,28 @@ public sealed class Steps_of_one_morning : IAsyncLifetime
     }
 
     [Fact]
+    public async Task One_let_go_by_another_worker_in_the_same_moment_keeps_the_hour_too()
+    {
+        await Plan();
+        await _portal.Read(async db =>
+        {
+            // Another step of hers, let go and handed over by a worker that did not see this one.
+            db.Add(new OutgoingRow
+            {
+                ClinicId = Listening_portal.Clinic, Key = $"step:{Guid.NewGuid()}", Kind = OutgoingKind.Step, From = Listening_portal.Patients, To = Number(3), Text = "Another step.",
+                MadeAt = Due, FirstTriedAt = Due - Duration.FromMinutes(10), State = OutgoingState.Calling,
+            });
+            return await db.SaveChangesAsync();
+        });
+        await Wait(Due);
+        Assert.Equal(Enumerable.Range(0, Patients).Where(i => i is not 3).Select(Number), Texts().Select(t => t.To).Order());
+        await Wait(Due + Duration.FromMinutes(49));
+        Assert.DoesNotContain(Texts(), t => t.To == Number(3));
+        await Wait(Due + Duration.FromMinutes(51));
+        Assert.Single(Texts(), t => t.To == Number(3));
+    }
+
+    [Fact]
     public async Task Who_wrote_STOP_or_has_an_open_report_gets_none_and_the_others_do()
     {
         await Plan();

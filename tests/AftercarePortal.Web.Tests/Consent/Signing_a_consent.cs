@@ -164,6 +164,18 @@ public sealed class Signing_a_consent : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_withdrawal_holds_for_every_consent_to_the_same_document()
+    {
+        var (earlier, later) = (await Sign(), await Sign());
+        Assert.NotEqual(earlier, later);
+        await Withdraw(desk, later, ("SaidBy", Name), ("Told", "ByTelephone"), ("Sure", "true"));
+        Assert.Contains("This patient withdrew consent.", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
+        Assert.Contains("written down by Dr mara", await desk.GetStringAsync(earlier));
+        await Sign();                                                           // read and signed anew, it stands
+        Assert.DoesNotContain("withdrew consent", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
+    }
+
+    [Fact]
     public async Task Of_two_who_write_a_withdrawal_down_the_first_stands_and_the_second_is_told_while_a_double_tap_is_one()
     {
         var signed = await Sign();

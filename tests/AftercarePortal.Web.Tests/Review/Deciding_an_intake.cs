@@ -268,8 +268,13 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         await Portal_with_staff.Send(desk, page, Form("Accepted"));
         var html = await desk.GetStringAsync(page);
         await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html);
-        Assert.Contains("decided meanwhile", await (await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html)).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html)).StatusCode);      // a double tap
+        var otto = await portal.SignedIn(clinic, "otto");
+        var theirs = (await otto.GetStringAsync(page)).Replace("name=\"Seen\" value=\"2\"", "name=\"Seen\" value=\"1\"", StringComparison.Ordinal);
+        Assert.Contains("decided meanwhile", await (await Portal_with_staff.Post(otto, $"{page}?handler=Sender", theirs, ("Who", WhoSent.SomebodyNew), ("HowKnown", "Asked her."))).Content.ReadAsStringAsync());
         Assert.Equal(2, await person.InClinic(db => db.Decisions.CountAsync()));
+        Assert.Contains("Who sent it, corrected", await desk.GetStringAsync(page));
+        Assert.Equal(2, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
     }
 
     [Fact]

@@ -5,7 +5,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Consent;
 
-/// <summary>Writes down that a patient withdrew a consent: who said so, how, and what was said. Done twice, the first stands.</summary>
+/// <summary>Writes down that a patient withdrew consent: who said so, how, and what was said. It holds for every consent of the patient to the same document: one signed twice must not stand on. Done twice, the first stands.</summary>
 internal sealed class WithdrawConsent(PortalDb db, TimeProvider time)
 {
     /// <summary>Longest account of what was said, in UTF-16 units.</summary>
@@ -44,7 +44,7 @@ internal sealed class WithdrawConsent(PortalDb db, TimeProvider time)
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 
         // write
-        var written = await db.Consents.Where(c => c.Id == id && c.WithdrawnAt == null).ExecuteUpdateAsync(
+        var written = await db.Consents.Where(c => c.PatientId == consent.PatientId && c.DocumentId == consent.DocumentId && c.WithdrawnAt == null).ExecuteUpdateAsync(
             set => set.SetProperty(c => c.WithdrawnAt, now).SetProperty(c => c.WithdrawnWith, person).SetProperty(c => c.WithdrawnSaidBy, who).SetProperty(c => c.WithdrawnTold, how).SetProperty(c => c.WithdrawnWords, said), stop);
         return written > 0 ? new Outcome.Withdrawn() : Standing((await Find(id, stop))!);          // of two in the same moment the first stands
 

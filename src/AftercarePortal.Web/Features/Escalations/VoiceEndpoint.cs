@@ -35,7 +35,7 @@ internal static class VoiceEndpoint
                 return Say(await take.Run(id, person, round, stop) switch
                 {
                     TakeEscalation.Outcome.Yours => "It is yours. Open the link in your text now.",
-                    TakeEscalation.Outcome.AskedSince => "It is yours, and there is something new. Open the link in your last text now.",
+                    TakeEscalation.Outcome.AskedSince => "It is yours, and there is something new. Open the link in your last text now and confirm it there.",
                     _ => "Somebody else has it.",
                 });
             case "2":

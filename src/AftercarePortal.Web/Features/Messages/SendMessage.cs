@@ -49,7 +49,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         await Begin([outgoing], now, stop);
-        Conclude(outgoing, await Send(outgoing, stop));
+        Conclude(outgoing, await Send(outgoing, stop), now);
         await db.SaveChangesAsync(CancellationToken.None);                         // what the carrier answered is kept, also when the portal is to stop
     }
 
@@ -74,7 +74,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         var outcomes = await Task.WhenAll(go.Select(outgoing => SendAmongOthers(outgoing, stop)));
-        foreach (var (outgoing, outcome) in go.Zip(outcomes)) Conclude(outgoing, outcome);
+        foreach (var (outgoing, outcome) in go.Zip(outcomes)) Conclude(outgoing, outcome, now);
         await db.SaveChangesAsync(CancellationToken.None);
         return [.. texts.Select(o => ids[o.Id])];
     }
@@ -113,7 +113,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         return db.SaveChangesAsync(stop);
     }
 
-    private void Conclude(OutgoingRow outgoing, SendOutcome outcome)
+    private void Conclude(OutgoingRow outgoing, SendOutcome outcome, Instant begun)
     {
         outgoing.AnsweredAt = time.GetCurrentInstant();
         switch (outcome)
@@ -125,7 +125,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                 outgoing.State = OutgoingState.Refused;
                 outgoing.RefusedCode = refused.Code;
                 if (refused.Code is OptedOut && outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall))      // no message told us of it
-                    db.Add(new OptOutRow { ClinicId = outgoing.ClinicId, Number = outgoing.To, MessageId = outgoing.Id, Stopped = true, At = outgoing.AnsweredAt.Value });
+                    db.Add(new OptOutRow { ClinicId = outgoing.ClinicId, Number = outgoing.To, MessageId = outgoing.Id, Stopped = true, At = begun });      // the STOP was before it; a START may have come while others were waited for
                 db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), outgoing.AnsweredAt.Value, lane: 0);
                 break;
             case SendOutcome.NotTaken:

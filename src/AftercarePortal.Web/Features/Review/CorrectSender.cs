@@ -28,7 +28,7 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
         if (await db.SenderOf(id, stop) is not { } before) return new Outcome.NotFound();
         var latest = (await db.LatestDecisionOf(id, stop))!;
-        if (latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        if (latest.Number > seen) return After(latest);
 
         // decide
         var reasons = new List<string>();
@@ -41,7 +41,7 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
         db.Add(new DecisionRow
         {
             IntakeId = id, Number = seen + 1, Decision = latest.Decision, Until = latest.Until, Reason = reason!.Trim(), WordsToPatient = latest.WordsToPatient,
-            DecidedBy = person, DecidedAt = time.GetCurrentInstant(), PatientId = known?.Id ?? db.AddPatientFrom(intake).Id,
+            CorrectsSender = true, DecidedBy = person, DecidedAt = time.GetCurrentInstant(), PatientId = known?.Id ?? db.AddPatientFrom(intake).Id,
         });
         try
         {
@@ -50,10 +50,13 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
-            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
+            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return After(other);
             throw;
         }
 
         return new Outcome.Corrected();
+
+        // Sent twice by one person it is one correction.
+        Outcome After(DecisionRow other) => other.CorrectsSender && other.Number == seen + 1 && other.DecidedBy == person && other.Reason == reason?.Trim() ? new Outcome.Corrected() : new Outcome.Meanwhile(other.DecidedBy);
     }
 }

@@ -35,7 +35,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
-        if (await db.LatestDecisionOf(id, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        if (await db.LatestDecisionOf(id, stop) is { } latest && latest.Number > seen) return After(latest);
         var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
 
         // decide
@@ -75,10 +75,16 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         {
             db.ChangeTracker.Clear();
             await all.RollbackAsync(stop);
-            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return new Outcome.Meanwhile(other.DecidedBy);
+            if (await db.LatestDecisionOf(id, stop) is { } other && other.Number > seen) return After(other);
             throw;
         }
 
         return new Outcome.Decided();
+
+        // Sent twice by one person it is one decision.
+        Outcome After(DecisionRow other) =>
+            !other.CorrectsSender && other.Number == seen + 1 && other.Decision == decision && (other.DecidedBy, other.Reason, other.WordsToPatient) == (person, reason?.Trim(), words?.Trim())
+                ? new Outcome.Decided()
+                : new Outcome.Meanwhile(other.DecidedBy);
     }
 }

@@ -24,8 +24,10 @@ internal sealed class DecisionRow : IClinicRow
     public required string WordsToPatient { get; set; }
     public required string DecidedBy { get; set; }
     public required Instant DecidedAt { get; set; }
-    /// <summary>The patient an accepted intake became.</summary>
+    /// <summary>The patient who sent it; null: not said with this decision.</summary>
     public Guid? PatientId { get; set; }
+    /// <summary>Says only who sent it: what was decided before, and by whom, stands on.</summary>
+    public bool CorrectsSender { get; set; }
 }
 
 /// <summary>What can be decided about an intake. None of them clears anybody for treatment.</summary>

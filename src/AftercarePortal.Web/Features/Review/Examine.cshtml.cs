@@ -77,7 +77,7 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
 
     private async Task Angles(Guid id, CancellationToken stop)
     {
-        if (Form is not { LeftAngle: null, RightAngle: null } || await db.LatestDecisionOf(id, stop) is not { PatientId: { } patient }) return;
+        if (Form is not { LeftAngle: null, RightAngle: null } || await db.SenderOf(id, stop) is not { } patient) return;
         var photos = await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).Where(p => p.PatientId == patient).OrderByDescending(p => p.AddedAt).ToListAsync(stop);
         Form.LeftAngle = ProfileReading.GonialAngle(photos, ProfileView.Left)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
         Form.RightAngle = ProfileReading.GonialAngle(photos, ProfileView.Right)?.Value.ToString("0.0", CultureInfo.InvariantCulture);

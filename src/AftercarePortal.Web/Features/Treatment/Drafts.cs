@@ -41,14 +41,15 @@ internal sealed class Drafts(PortalDb db, TimeProvider time)
 
     /// <summary>Throws a draft away; how it was at the last stays for whoever threw it, and that it was for everybody.</summary>
     /// <param name="last">Everything as it stood in the form at that press.</param>
-    /// <returns>False: this very draft had been thrown away before; nothing is changed.</returns>
+    /// <returns>False: this draft is not the one that is kept, for it was thrown away before, or another was begun since; nothing is changed.</returns>
     public async Task<bool> Discard(RecordForm last, Guid patientId, string staffId, string staffName)
     {
         var now = time.GetCurrentInstant();
         await using var all = await db.Database.BeginTransactionAsync();
         // A form that was emptied, or sent without its fields, does not take the place of what was kept.
-        var kept = last.IsBlank ? await db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).Select(d => d.Form).SingleOrDefaultAsync() : null;
-        var json = kept ?? JsonSerializer.Serialize(last);
+        var kept = await db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).Select(d => d.Form).SingleOrDefaultAsync();
+        if (kept is not null && last.RecordId != Guid.Empty && JsonSerializer.Deserialize<RecordForm>(kept)!.RecordId != last.RecordId) return false;
+        var json = last.IsBlank && kept is not null ? kept : JsonSerializer.Serialize(last);
         var thrown = await db.TreatmentDrafts.Where(d => d.PatientId == patientId && d.StaffId == staffId).ExecuteDeleteAsync();
         if (thrown == 0 && (last.IsBlank || await db.ThrownDrafts.AnyAsync(d => d.PatientId == patientId && d.StaffId == staffId && d.Form == json))) return false;
         db.Add(new ThrownDraftRow { PatientId = patientId, StaffId = staffId, StaffName = staffName, Form = json, ThrownAt = now });

@@ -1095,6 +1095,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
+                    b.Property<bool>("CorrectsSender")
+                        .HasColumnType("boolean");
+
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
 

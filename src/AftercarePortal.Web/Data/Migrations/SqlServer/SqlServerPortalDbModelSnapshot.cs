@@ -1137,6 +1137,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("binary(16)");
 
+                    b.Property<bool>("CorrectsSender")
+                        .HasColumnType("bit");
+
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
 

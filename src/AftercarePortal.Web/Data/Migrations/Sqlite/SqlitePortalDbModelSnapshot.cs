@@ -1090,6 +1090,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
+                    b.Property<bool>("CorrectsSender")
+                        .HasColumnType("INTEGER");
+
                     b.Property<long>("DecidedAt")
                         .HasColumnType("INTEGER");
 

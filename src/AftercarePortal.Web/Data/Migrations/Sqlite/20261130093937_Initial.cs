@@ -630,7 +630,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     WordsToPatient = table.Column<string>(type: "TEXT", nullable: false),
                     DecidedBy = table.Column<string>(type: "TEXT", maxLength: 200, nullable: false),
                     DecidedAt = table.Column<long>(type: "INTEGER", nullable: false),
-                    PatientId = table.Column<Guid>(type: "TEXT", nullable: true)
+                    PatientId = table.Column<Guid>(type: "TEXT", nullable: true),
+                    CorrectsSender = table.Column<bool>(type: "INTEGER", nullable: false)
                 },
                 constraints: table =>
                 {

@@ -3,16 +3,16 @@ using System;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Infrastructure;
+using Microsoft.EntityFrameworkCore.Metadata;
 using Microsoft.EntityFrameworkCore.Migrations;
 using Microsoft.EntityFrameworkCore.Storage.ValueConversion;
-using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
 
 #nullable disable
 
-namespace AftercarePortal.Web.Data.Migrations.Postgres
+namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
-    [DbContext(typeof(PostgresPortalDb))]
-    [Migration("20261130083036_Initial")]
+    [DbContext(typeof(SqlServerPortalDb))]
+    [Migration("20261130094022_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -21,17 +21,18 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 #pragma warning disable 612, 618
             modelBuilder
                 .HasAnnotation("ProductVersion", "10.0.15")
-                .HasAnnotation("Relational:MaxIdentifierLength", 63);
+                .HasAnnotation("Relational:MaxIdentifierLength", 128);
 
-            NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
+            SqlServerModelBuilderExtensions.UseIdentityColumns(modelBuilder);
 
             modelBuilder.Entity("AftercarePortal.Web.Access.LentScreenRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("LentAt")
                         .HasColumnType("bigint");
@@ -39,15 +40,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Screen")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("Session")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Session")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("character varying(40)");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<long?>("UnlockedAt")
                         .HasColumnType("bigint");
@@ -61,14 +63,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.PoseRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SetAt")
                         .HasColumnType("bigint");
@@ -76,12 +80,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("SetBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("character varying(10)");
+                        .HasColumnType("nvarchar(10)");
 
                     b.HasKey("Id");
 
@@ -93,8 +97,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.ReviewAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -102,36 +106,38 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Chosen")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("character varying(2000)");
+                        .HasColumnType("nvarchar(2000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Day")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("character varying(8)");
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<string>("Questions")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Words")
                         .IsRequired()
                         .HasMaxLength(2000)
-                        .HasColumnType("character varying(2000)");
+                        .HasColumnType("nvarchar(2000)");
 
                     b.HasKey("Id");
 
@@ -142,15 +148,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Aftercare.StepRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Day")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -158,31 +165,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("MissedThen")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("MissedWithinHours")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(450)");
 
                     b.Property<long>("StateAt")
                         .HasColumnType("bigint");
@@ -190,15 +198,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("StepId")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("TextId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -212,19 +221,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Consent.ConsentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Clinician")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("ClinicianSignedAt")
                         .HasColumnType("bigint");
@@ -232,34 +242,35 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("DocumentId")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("character varying(8)");
+                        .HasColumnType("nvarchar(8)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -267,29 +278,29 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Title")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<int>("Version")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long?>("WithdrawnAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("WithdrawnSaidBy")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("WithdrawnTold")
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("WithdrawnWith")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("WithdrawnWords")
                         .HasMaxLength(2000)
-                        .HasColumnType("character varying(2000)");
+                        .HasColumnType("nvarchar(2000)");
 
                     b.HasKey("Id");
 
@@ -302,29 +313,31 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationEventRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("EscalationId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("EscalationId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("OutgoingId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("OutgoingId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("What")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -335,68 +348,69 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.EscalationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("ClosedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ClosedBy")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("ConfirmRound")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<bool>("FromIntake")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("character varying(5)");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("OpenKey")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("OpenedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Outcome")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Ref")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("character varying(8)");
+                        .HasColumnType("nvarchar(8)");
 
                     b.Property<long?>("TakenAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Turn")
                         .IsConcurrencyToken()
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -413,27 +427,28 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.HandOverRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("OpenReports")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -441,7 +456,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -452,34 +467,36 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Escalations.ReadingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("EscalationId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("EscalationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Tier")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Version")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -493,31 +510,33 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeAnswerRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AnsweredAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("LinkId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("State")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Typed")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -529,43 +548,45 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
 
                     b.Property<double>("Brightness")
-                        .HasColumnType("double precision");
+                        .HasColumnType("float");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<byte[]>("SealedSmall")
                         .IsRequired()
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<double>("Sharpness")
-                        .HasColumnType("double precision");
+                        .HasColumnType("float");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("character varying(10)");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -577,22 +598,24 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeResultRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -606,18 +629,19 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.IntakeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("AnswersVersion")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EndsAt")
                         .HasColumnType("bigint");
@@ -625,33 +649,33 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("character varying(10)");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<string>("LinkHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<bool>("MayText")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Name")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid?>("NarrowerQuote")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("NarrowerQuote")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Question")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Questionnaire")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<long>("StartedAt")
                         .HasColumnType("bigint");
@@ -660,7 +684,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("bigint");
 
                     b.Property<string>("Visit")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -674,22 +698,24 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.NewLinkRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("MadeBy")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -700,29 +726,31 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Intake.QuoteRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Amounts")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("ExaminationId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ExaminationId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Figures")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Inputs")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -730,21 +758,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Prices")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("Range")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Stage")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -755,30 +783,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.CheckInRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Letter")
                         .HasMaxLength(1)
-                        .HasColumnType("character varying(1)");
+                        .HasColumnType("nvarchar(1)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<int?>("Pain")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -789,18 +819,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.DeliveryRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ErrorCode")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("OutgoingId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("OutgoingId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ReceivedAt")
                         .HasColumnType("bigint");
@@ -808,7 +840,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Status")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("character varying(40)");
+                        .HasColumnType("nvarchar(40)");
 
                     b.HasKey("Id");
 
@@ -819,41 +851,42 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("CarrierId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("From")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<int>("MediaCount")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("RawForm")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("ReceivedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -870,26 +903,28 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OptOutRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<bool>("Stopped")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.HasKey("Id");
 
@@ -900,57 +935,58 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Messages.OutgoingRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("Asks")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("CarrierId")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("FirstTriedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("From")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(160)
-                        .HasColumnType("character varying(160)");
+                        .HasColumnType("nvarchar(160)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
 
                     b.Property<int?>("RefusedCode")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("To")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.HasKey("Id");
 
@@ -966,7 +1002,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 {
                     b.Property<string>("Number")
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
@@ -981,12 +1017,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EndedAt")
                         .HasColumnType("bigint");
@@ -994,13 +1031,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("EndedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Sessions")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1011,9 +1049,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
@@ -1024,26 +1062,28 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .HasMaxLength(5)
-                        .HasColumnType("character varying(5)");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Name")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -1054,33 +1094,34 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Patients.PatientRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Language")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(5)
-                        .HasColumnType("character varying(5)");
+                        .HasColumnType("nvarchar(5)");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Number")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1091,12 +1132,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.DecisionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<bool>("CorrectsSender")
+                        .HasColumnType("bit");
 
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
@@ -1104,31 +1149,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Decision")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid?>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Until")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("WordsToPatient")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1140,18 +1186,19 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ExaminationRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Bone")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool?>("EarlierProduct")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<long>("ExaminedAt")
                         .HasColumnType("bigint");
@@ -1159,32 +1206,33 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ExaminedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Injector")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Laxity")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("LeftTenths")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("Resistance")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("RightTenths")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("SideDifference")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1196,19 +1244,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.MarkRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Landmark")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
-                    b.Property<Guid>("PhotoId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("PlacedAt")
                         .HasColumnType("bigint");
@@ -1216,15 +1266,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("PlacedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<double>("X")
                         .IsConcurrencyToken()
-                        .HasColumnType("double precision");
+                        .HasColumnType("float");
 
                     b.Property<double>("Y")
                         .IsConcurrencyToken()
-                        .HasColumnType("double precision");
+                        .HasColumnType("float");
 
                     b.HasKey("Id");
 
@@ -1236,19 +1286,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.OverrideRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Becomes")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Consequence")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("DecidedAt")
                         .HasColumnType("bigint");
@@ -1256,22 +1307,23 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("DecidedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -1283,8 +1335,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.ProfilePhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AddedAt")
                         .HasColumnType("bigint");
@@ -1292,32 +1344,34 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("AddedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Height")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("ScaleTenthsMm")
                         .IsConcurrencyToken()
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<byte[]>("Sealed")
                         .IsRequired()
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<string>("View")
                         .IsRequired()
                         .HasMaxLength(10)
-                        .HasColumnType("character varying(10)");
+                        .HasColumnType("nvarchar(10)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1330,12 +1384,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.QuestionRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Answer")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("AnsweredAt")
                         .HasColumnType("bigint");
@@ -1346,30 +1400,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("AskedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long?>("ReadAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("ReadBy")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<bool>("SoundsUrgent")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<string>("Words")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1383,29 +1439,31 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Review.VisitRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<bool>("Cancelled")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("IntakeId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("IntakeId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Minutes")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Place")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long>("StartsAt")
                         .HasColumnType("bigint");
@@ -1416,7 +1474,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -1428,12 +1486,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("EnteredAt")
                         .HasColumnType("bigint");
@@ -1441,7 +1500,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("EnteredBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long>("From")
                         .HasColumnType("bigint");
@@ -1449,7 +1508,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long>("To")
                         .HasColumnType("bigint");
@@ -1463,12 +1522,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.CalendarFeedRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("MadeAt")
                         .HasColumnType("bigint");
@@ -1476,11 +1536,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("MadeBy")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Person")
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("RevokedAt")
                         .HasColumnType("bigint");
@@ -1488,7 +1548,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("SecretHash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.HasKey("Id");
 
@@ -1500,30 +1560,31 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ContactProofRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1535,18 +1596,19 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Code")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long?>("EndedAt")
                         .HasColumnType("bigint");
@@ -1554,17 +1616,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Way")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("What")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1575,12 +1637,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("From")
                         .HasColumnType("bigint");
@@ -1588,15 +1651,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<int>("Order")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long>("To")
                         .HasColumnType("bigint");
@@ -1610,15 +1673,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.TestPageRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AskedAt")
                         .HasColumnType("bigint");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("DueAt")
                         .HasColumnType("bigint");
@@ -1626,7 +1690,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Key")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<long?>("MissedAt")
                         .HasColumnType("bigint");
@@ -1634,19 +1698,19 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Number")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("Person")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("TakenAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("TakenBy")
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -1660,9 +1724,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicChangeRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ChangedAt")
                         .HasColumnType("bigint");
@@ -1670,14 +1734,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ChangedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1688,50 +1753,51 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicFiguresRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("AskedBy")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Calibrations")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Cases")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Fingerprint")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Json")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long>("LearnedAt")
                         .HasColumnType("bigint");
 
                     b.Property<string>("LeftOut")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Model")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int>("WithoutExam")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 
@@ -1743,63 +1809,63 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.ClinicRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ClinicLine")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("EmergencyNumber")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Name")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PatientNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PriceList")
                         .IsConcurrencyToken()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.Property<string>("QuietFrom")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("QuietTo")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("RangesHold")
                         .IsConcurrencyToken()
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Slug")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("Zone")
                         .IsConcurrencyToken()
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -1817,13 +1883,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Settings.RuleChoiceRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Choice")
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long>("ChosenAt")
                         .HasColumnType("bigint");
@@ -1831,31 +1897,32 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ChosenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Means")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Reason")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("RuleId")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.HasKey("Id");
 
@@ -1869,23 +1936,24 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 {
                     b.Property<string>("Id")
                         .HasMaxLength(40)
-                        .HasColumnType("character varying(40)");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<int>("AccessFailedCount")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ConcurrencyStamp")
                         .IsConcurrencyToken()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Email")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<bool>("EmailConfirmed")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<long?>("EnrolledAt")
                         .HasColumnType("bigint");
@@ -1893,99 +1961,102 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("FullName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("KnownShutUntil")
                         .HasColumnType("bigint");
 
                     b.Property<int>("KnownTries")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long>("LastStep")
                         .HasColumnType("bigint");
 
                     b.Property<bool>("LockoutEnabled")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<DateTimeOffset?>("LockoutEnd")
-                        .HasColumnType("timestamp with time zone");
+                        .HasColumnType("datetimeoffset");
 
                     b.Property<string>("NormalizedEmail")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("NormalizedUserName")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("PageNumber")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<string>("PasswordHash")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("PhoneNumber")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<bool>("PhoneNumberConfirmed")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<string>("ProtectedKey")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Role")
                         .IsRequired()
                         .HasMaxLength(40)
-                        .HasColumnType("character varying(40)");
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<string>("SecurityStamp")
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<long?>("ShutUntil")
                         .HasColumnType("bigint");
 
                     b.Property<int>("Tries")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<bool>("TwoFactorEnabled")
-                        .HasColumnType("boolean");
+                        .HasColumnType("bit");
 
                     b.Property<string>("UserName")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
                     b.HasIndex("ClinicId");
 
                     b.HasIndex("NormalizedUserName")
-                        .IsUnique();
+                        .IsUnique()
+                        .HasFilter("[NormalizedUserName] IS NOT NULL");
 
                     b.ToTable("Staff", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int?>("Corrects")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("RightAmount")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Text")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("character varying(4000)");
+                        .HasColumnType("nvarchar(4000)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("WrittenAt")
                         .HasColumnType("bigint");
@@ -1993,7 +2064,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("WrittenBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2004,32 +2075,34 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.DrawnRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int?>("HundredthsDiluent")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.HasKey("Id");
 
@@ -2040,72 +2113,74 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.PlacementRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("character varying(120)");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("EntryPoint")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("character varying(120)");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("Expiry")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("HundredthsMl")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("LotKey")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("Plane")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("ProductName")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("character varying(120)");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<int?>("TenthsUnits")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("TreatmentId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TreatmentId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Udi")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2118,8 +2193,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.KitCheckRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("CheckedAt")
                         .HasColumnType("bigint");
@@ -2127,26 +2202,28 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("CheckedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Found")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("On")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(450)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Rules")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -2159,47 +2236,50 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanAcceptanceRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("AcceptedAt")
                         .HasColumnType("bigint");
 
                     b.Property<byte[]>("Bytes")
                         .IsRequired()
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("Language")
                         .IsRequired()
                         .HasMaxLength(8)
-                        .HasColumnType("character varying(8)");
+                        .HasColumnType("nvarchar(8)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("QuoteId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("QuoteId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("SignedAs")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2211,37 +2291,39 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.PlanLineRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Device")
                         .IsRequired()
                         .HasMaxLength(120)
-                        .HasColumnType("character varying(120)");
+                        .HasColumnType("nvarchar(120)");
 
                     b.Property<int>("Hundredths")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int>("Ordinal")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PlanId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PlanId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ProductClass")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Region")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Side")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -2252,27 +2334,29 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.Plan.TreatmentPlanRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Adjuncts")
                         .IsRequired()
                         .HasMaxLength(1000)
-                        .HasColumnType("character varying(1000)");
+                        .HasColumnType("nvarchar(1000)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Note")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("character varying(4000)");
+                        .HasColumnType("nvarchar(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2280,7 +2364,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("SavedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2292,22 +2376,25 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallNoticeRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("RecallId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("RecallId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Standing")
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.HasKey("Id");
 
@@ -2321,8 +2408,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.RecallRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("ApprovedAt")
                         .HasColumnType("bigint");
@@ -2330,19 +2417,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("ApprovedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Lot")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<string>("Text")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
@@ -2353,28 +2441,30 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.ThrownDraftRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("TakenUpAt")
                         .HasColumnType("bigint");
@@ -2393,19 +2483,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentDraftRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Form")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(max)");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SavedAt")
                         .HasColumnType("bigint");
@@ -2413,12 +2505,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("StaffId")
                         .IsRequired()
                         .HasMaxLength(64)
-                        .HasColumnType("character varying(64)");
+                        .HasColumnType("nvarchar(64)");
 
                     b.Property<string>("StaffName")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.HasKey("Id");
 
@@ -2430,25 +2522,27 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.TreatmentRow", b =>
                 {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("Events")
                         .IsRequired()
                         .HasMaxLength(4000)
-                        .HasColumnType("character varying(4000)");
+                        .HasColumnType("nvarchar(4000)");
 
                     b.Property<int>("Number")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("PatientId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid?>("PlanId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("PlanId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -2456,14 +2550,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("SignedBy")
                         .IsRequired()
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
-                    b.Property<Guid?>("TouchUpOf")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("TouchUpOf")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("TreatedOn")
                         .IsRequired()
-                        .HasColumnType("text");
+                        .HasColumnType("nvarchar(450)");
 
                     b.HasKey("Id");
 
@@ -2479,16 +2573,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Jobs.JobRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("Attempts")
                         .IsConcurrencyToken()
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<long?>("DoneAt")
                         .HasColumnType("bigint");
@@ -2499,14 +2594,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Kind")
                         .IsRequired()
                         .HasMaxLength(60)
-                        .HasColumnType("character varying(60)");
+                        .HasColumnType("nvarchar(60)");
 
                     b.Property<int>("Lane")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<string>("LastFailure")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<long?>("LeasedUntil")
                         .HasColumnType("bigint");
@@ -2517,7 +2612,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<string>("Subject")
                         .IsRequired()
                         .HasMaxLength(80)
-                        .HasColumnType("character varying(80)");
+                        .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
 
@@ -2534,10 +2629,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 {
                     b.Property<string>("Node")
                         .HasMaxLength(200)
-                        .HasColumnType("character varying(200)");
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<int>("Worker")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<long>("At")
                         .HasColumnType("bigint");
@@ -2549,47 +2644,49 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
             modelBuilder.Entity("AftercarePortal.Web.Photos.PhotoRow", b =>
                 {
-                    b.Property<Guid>("Id")
+                    b.Property<byte[]>("Id")
                         .ValueGeneratedOnAdd()
-                        .HasColumnType("uuid");
+                        .HasColumnType("binary(16)");
 
-                    b.Property<Guid>("ClinicId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("ContentType")
                         .IsRequired()
                         .HasMaxLength(100)
-                        .HasColumnType("character varying(100)");
+                        .HasColumnType("nvarchar(100)");
 
                     b.Property<long?>("FetchedAt")
                         .HasColumnType("bigint");
 
                     b.Property<int>("Height")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<int>("Index")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
-                    b.Property<Guid>("MessageId")
-                        .HasColumnType("uuid");
+                    b.Property<byte[]>("MessageId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
 
                     b.Property<int>("OriginalBytes")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.Property<byte[]>("Sealed")
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<byte[]>("SealedSmall")
-                        .HasColumnType("bytea");
+                        .HasColumnType("varbinary(max)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
                         .IsRequired()
                         .HasMaxLength(20)
-                        .HasColumnType("character varying(20)");
+                        .HasColumnType("nvarchar(20)");
 
                     b.Property<int>("Width")
-                        .HasColumnType("integer");
+                        .HasColumnType("int");
 
                     b.HasKey("Id");
 

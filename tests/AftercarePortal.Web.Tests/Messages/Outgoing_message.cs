@@ -169,11 +169,11 @@ public sealed class Outgoing_message : IAsyncLifetime
         await _portal.RunJobs();
         Assert.Contains(await _portal.Read(db => db.Outgoing.ToListAsync()), o => o is { Kind: OutgoingKind.SafetyReply, State: OutgoingState.Refused, RefusedCode: 21610 });
         Assert.True(await NotDelivered() > 0);
-        Assert.Empty(_portal.Carrier.Lines.Where(l => l.To == Listening_portal.Patient));
+        Assert.DoesNotContain(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient);
         await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "START");
         await _portal.Carrier.Text(Listening_portal.Patient, Listening_portal.Patients, "it hurts more and more");
         await _portal.RunJobs();
-        Assert.NotEmpty(_portal.Carrier.Lines.Where(l => l.To == Listening_portal.Patient));
+        Assert.Contains(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient);
     }
 
     [Fact]

@@ -1,5 +1,4 @@
 using System.Data.Common;
-using Microsoft.Data.Sqlite;
 using Microsoft.EntityFrameworkCore.Diagnostics;
 
 namespace AftercarePortal.Web.Data;
@@ -20,9 +19,8 @@ internal sealed class SqliteDurability : DbConnectionInterceptor
     /// <exception cref="InvalidOperationException">It does not.</exception>
     public static void Assert(DbConnection connection)
     {
-        SqliteWaiting.Begin((SqliteConnection)connection);
         using var command = connection.CreateCommand();
-        command.CommandText = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;";
+        command.CommandText = "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON; PRAGMA busy_timeout=5000;";
         command.ExecuteNonQuery();
         command.CommandText = "PRAGMA synchronous;";
         if (Convert.ToInt64(command.ExecuteScalar()) != 2)

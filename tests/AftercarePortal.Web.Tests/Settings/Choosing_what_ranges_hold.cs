@@ -67,10 +67,10 @@ public sealed class Choosing_what_ranges_hold : IAsyncLifetime
     [Fact]
     public async Task The_change_is_kept_with_who_and_what_it_was()
     {
-        await Promise("80");
+        await Promise("90");
         await Promise("85");
         var page = WebUtility.HtmlDecode(await lead.GetStringAsync("/Settings"));
-        Assert.Matches(@"Dr lea, \d+ \w+ \d{4}, \d\d:\d\d: Totals of 100 a price range is to hold: 80, then 85", page);
+        Assert.Matches(@"Dr lea, \d+ \w+ \d{4}, \d\d:\d\d: Totals of 100 a price range is to hold: 90, then 85", page);
         Assert.Equal(["Dr lea", "Dr lea"], await new Course_of(portal, clinic, desk, "", 0).Person.InClinic(db => db.ClinicChanges.Select(c => c.ChangedBy).ToListAsync()));
     }
 

@@ -55,7 +55,7 @@ internal static class SimClinic
                     DueAt = story.Start + Duration.FromMinutes(story.Of(together ? $"step {n}" : $"step {i} {n}", 480)), State = StepState.Planned, StateAt = story.Start,
                 };
                 db.Add(step);
-                db.Enqueue(PlanAftercare.SendStep, step.Id.ToString(), step.DueAt, lane: 9);
+                db.Enqueue(PlanAftercare.SendStep, step.Id.ToString(), step.DueAt, JobTable.EverydayLane);
             }
         }
 

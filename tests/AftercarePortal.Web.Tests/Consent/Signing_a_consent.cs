@@ -156,8 +156,9 @@ public sealed class Signing_a_consent : IAsyncLifetime
         Assert.Null(await InDatabase(db => db.Consents.Select(c => c.WithdrawnAt).SingleAsync()));
         var withdrawn = await Withdraw(desk, signed, ("SaidBy", "Mother of the patient"), ("Told", "ByTelephone"), ("Words", "has changed her mind"), ("Sure", "true"));
         Assert.Equal(signed, withdrawn.Headers.Location!.OriginalString);
-        foreach (var page in new[] { signed, $"/Consent/{patient}" })
-            Assert.Contains("written down by Dr mara. Said by Mother of the patient, by telephone. What was said: has changed her mind", await desk.GetStringAsync(page));
+        foreach (var html in new[] { await desk.GetStringAsync(signed), await desk.GetStringAsync($"/Consent/{patient}") })
+            foreach (var said in new[] { "written down by Dr mara.</li>", "<li>Said by Mother of the patient, by telephone.</li>", "<li>What was said: has changed her mind</li>" })
+                Assert.Contains(said, html);
         // Nothing is left to press.
         Assert.DoesNotContain("/Withdraw", await desk.GetStringAsync(signed));
         Assert.Equal(signed, (await desk.GetAsync(signed + "/Withdraw")).Headers.Location!.OriginalString);

@@ -189,6 +189,19 @@ public sealed class Raised_after_taken : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_text_written_in_time_and_found_after_it_takes_it_again()
+    {
+        await Report("SM2", "and its cold");
+        await Wait(minutes: 1);
+        _portal.Carrier.TextWithoutWebhook(First, Listening_portal.Pages, $"TAKE {(await Escalation()).Ref}");
+        await Wait(minutes: 4);
+        Assert.Null((await Escalation()).TakenBy);
+        Assert.Equal(1, await _portal.Sweep());
+        await _portal.RunJobs();
+        Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
+    }
+
+    [Fact]
     public async Task A_text_acted_on_again_after_a_crash_does_nothing_twice()
     {
         await Report("SM2", "and its cold");

@@ -164,6 +164,9 @@ public sealed class Measuring_on_photos : IAsyncLifetime
         var told = WebUtility.HtmlDecode(await (await Post(jonas, page, older, theirs)).Content.ReadAsStringAsync());
         Assert.Contains("name=\"X.Gonion\" value=\"2\"", told);
         Assert.DoesNotContain("its scale", told);
+        Assert.Equal(2, await InDatabase(db => db.Marks.Where(m => m.Landmark == Landmark.Gonion).Select(m => m.X).SingleAsync()));
+        await Post(jonas, page, told, [.. Corner.Take(2), .. Places((Landmark.Gonion, "2", "12")), .. Corner.Skip(4), .. Places((Landmark.Neck, "3", "15"))]);
+        Assert.Equal((2, 3), ((int)await InDatabase(db => db.Marks.Where(m => m.Landmark == Landmark.Gonion).Select(m => m.X).SingleAsync()), (int)await InDatabase(db => db.Marks.Where(m => m.Landmark == Landmark.Neck).Select(m => m.X).SingleAsync())));
     }
 
     [Fact]

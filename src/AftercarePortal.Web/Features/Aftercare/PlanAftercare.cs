@@ -43,7 +43,7 @@ internal sealed class PlanAftercare(PortalDb db, ContentLibrary content, TimePro
         {
             var row = RowOf(step, treatment, StepState.Planned, step.TextId == step.Step.TextId ? null : content.Aftercare.Rules.Version.ToString(), now);
             db.Add(row);
-            db.Enqueue(SendStep, row.Id.ToString(), step.DueAt, lane: 9);
+            db.Enqueue(SendStep, row.Id.ToString(), step.DueAt, JobTable.EverydayLane);
         }
 
         foreach (var leftOut in plan.LeftOut) db.Add(RowOf(leftOut.Step, treatment, StepState.LeftOut, Why(leftOut.Why), now));

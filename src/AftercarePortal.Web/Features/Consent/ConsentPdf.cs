@@ -13,17 +13,18 @@ internal static class ConsentPdf
     public static void MapConsentPdf(this IEndpointRouteBuilder app) => app.MapGet("/Consent/Signed/{id:guid}/Pdf", async (Guid id, PortalDb db, ContentLibrary content, CancellationToken stop) =>
         await db.Consents.AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, stop) is { } consent ? Results.File(Pdf(consent, content.WordsHandedOver(consent.Language)), "application/pdf", "consent.pdf") : Results.NotFound());
 
-    /// <summary>Who signed and when, on whose screen, and whether and how it was withdrawn.</summary>
-    public static string Signatures(ConsentRow consent, PageWords say) => string.Join(' ', new[]
+    /// <summary>Who signed and when (UTC), on whose screen, and whether and how it was withdrawn: a sentence each.</summary>
+    public static IReadOnlyList<string> Signatures(ConsentRow consent, PageWords say) =>
+    [.. new[]
     {
         say.Say("print-patient", consent.SignedAs, InstantPattern.General.Format(consent.SignedAt)),
         say.Say("print-handed-over", consent.HandedOverBy),
-        consent.SignedByClinician ? say.Say("print-clinician", consent.Clinician!, InstantPattern.General.Format(consent.ClinicianSignedAt!.Value)) : say["print-no-clinician"],
+        consent.SignedByClinician ? say.Say("print-clinician", consent.Clinician!, InstantPattern.General.Format(consent.ClinicianSignedAt!.Value)) : consent.AwaitsClinician ? say["print-no-clinician"] : "",
         say.Say("print-from", LocalDatePattern.Iso.Format(consent.From)),
         consent.WithdrawnAt is { } withdrawn ? say.Say("print-withdrawn", InstantPattern.General.Format(withdrawn), consent.WithdrawnWith!) : "",
         consent is { WithdrawnSaidBy: { } saidBy, WithdrawnTold: { } told } ? say.Say("print-withdrawn-said", saidBy, say["told-" + Plain.Words(told).Replace(' ', '-')]) : "",
         consent.WithdrawnWords is { Length: > 0 } words ? say.Say("print-withdrawn-words", words) : "",
-    }.Where(part => part.Length > 0));
+    }.Where(part => part.Length > 0)];
 
     private static byte[] Pdf(ConsentRow consent, PageWords say)
     {
@@ -31,7 +32,7 @@ internal static class ConsentPdf
         sheet.Title(consent.Title);
         sheet.Print(ConsentDocument.BlocksOf(consent.Bytes));
         sheet.Heading(say["print-signatures"]);
-        sheet.Strong(Signatures(consent, say));
+        sheet.Strong(string.Join(' ', Signatures(consent, say)));
         sheet.Paragraph(say.Say("print-document", consent.DocumentId, consent.Version, ReadText.Spaced(consent.Hash)));
         return sheet.Bytes();
     }

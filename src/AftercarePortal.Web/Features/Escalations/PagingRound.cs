@@ -27,13 +27,15 @@ internal static class PagingRound
         return asked < 0 || inOrder.Skip(asked).Any(e => e.What is EscalationEvent.Taken or EscalationEvent.Confirmed);
     }
 
-    /// <summary>When what waits now was asked: of whoever has it the round to confirm, of everybody else since it last was nobody's. What was written before answers nothing.</summary>
-    public static Instant AskedAt(IEnumerable<EscalationEventRow> events, int? confirmRound)
+    /// <summary>When what waits now was asked of somebody. What they wrote before answers nothing.</summary>
+    /// <param name="confirmRound">The round whoever has it is to confirm; null: nobody has it, and it was asked since it last was nobody's.</param>
+    /// <remarks>Taken back because they did not confirm in their time: what they wrote after they were last asked comes late, and is meant.</remarks>
+    public static Instant AskedAt(IEnumerable<EscalationEventRow> events, int? confirmRound, string person)
     {
         var inOrder = events.OrderBy(e => e.At).ThenBy(e => e.Id).ToList();
-        return confirmRound is { } round
-            ? inOrder.Where(IsPaging).ElementAt(round - 1).At
-            : inOrder.Last(e => e.What is EscalationEvent.Opened or EscalationEvent.Reopened or EscalationEvent.NotConfirmed).At;
+        if (confirmRound is { } round) return inOrder.Where(IsPaging).ElementAt(round - 1).At;
+        var free = inOrder.FindLastIndex(e => e.What is EscalationEvent.Opened or EscalationEvent.Reopened or EscalationEvent.NotConfirmed);
+        return (inOrder[free] is { What: EscalationEvent.NotConfirmed } taken && taken.Person == person ? inOrder.Take(free).LastOrDefault(e => e.What is EscalationEvent.Paged && e.Person == person) : null)?.At ?? inOrder[free].At;
     }
 
     private static bool IsPaging(EscalationEventRow e) =>

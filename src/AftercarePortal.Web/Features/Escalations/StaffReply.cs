@@ -73,7 +73,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
     private async Task<bool> IsOlderThanTheAsking(EscalationRow named, string person, MessageRow message, CancellationToken stop)
     {
         var waits = named.ClosedAt is null && (named.TakenBy is null || (named.TakenBy == person && named.ConfirmRound is not null));
-        return waits && message.WrittenAt < PagingRound.AskedAt(await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == named.Id).ToListAsync(stop), named.TakenBy is null ? null : named.ConfirmRound);
+        return waits && message.WrittenAt < PagingRound.AskedAt(await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == named.Id).ToListAsync(stop), named.TakenBy is null ? null : named.ConfirmRound, person);
     }
 
     private static string AnswerTo(MessageRow message) => $"staff-reply:{message.Id}";

@@ -32,7 +32,7 @@ internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierO
         var (all, dayAgo) = (SendLink.KeyOf($"{intake.Id}:"), now - Duration.FromDays(1));
         if (await db.Outgoing.CountAsync(o => o.Key.StartsWith(all) && o.MadeAt > dayAgo, stop) >= MostADay) return;
         if (await db.Jobs.AnyAsync(j => j.Kind == SendLink.JobKind && j.Subject == subject, stop) || await db.Outgoing.AnyAsync(o => o.Key == SendLink.KeyOf(subject), stop)) return;
-        db.Enqueue(SendLink.JobKind, subject, new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]), lane: 9);
+        db.Enqueue(SendLink.JobKind, subject, new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]), JobTable.EverydayLane);
         await db.SaveChangesAsync(stop);
     }
 

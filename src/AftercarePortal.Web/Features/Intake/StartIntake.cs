@@ -28,7 +28,7 @@ internal sealed class StartIntake(PortalDb db, ClinicScope scope, ContentLibrary
             StartedAt = now, EndsAt = now + LinkLasts, Language = language,
         };
         db.Add(intake);
-        db.Enqueue(ForgetIntake.JobKind, intake.Id.ToString(), intake.EndsAt, lane: 9);
+        db.Enqueue(ForgetIntake.JobKind, intake.Id.ToString(), intake.EndsAt, JobTable.EverydayLane);
         await db.SaveChangesAsync(stop);
         return secret;
     }

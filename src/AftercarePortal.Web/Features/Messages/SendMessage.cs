@@ -153,7 +153,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         if (!outgoing.Kind.IsEveryday) return false;
         // The list is away, or lags behind a restart: once more. In a list that was whole and had a minute: a person sees it.
         var soon = (outgoing.FirstTriedAt ?? outgoing.MadeAt) + Duration.FromSeconds(ValiditySeconds(outgoing.Kind)) > now;
-        if (soon && (outgoing.State is OutgoingState.Calling || !isListed)) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);
+        if (soon && (outgoing.State is OutgoingState.Calling || !isListed)) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, JobTable.EverydayLane);
         outgoing.State = OutgoingState.Unclear;
         return true;
     }
@@ -185,7 +185,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         // What may have gone out is never called not sent: it is looked for.
         outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;
         if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + (outgoing.Kind.IsEveryday ? EverydayPause : Pause), lane: outgoing.Kind.Lane);
-        else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, lane: 9);      // to look for it, never to repeat it
+        else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, JobTable.EverydayLane);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }
 

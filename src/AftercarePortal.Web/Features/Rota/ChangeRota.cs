@@ -111,6 +111,7 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         if (faults.Count > 0) return new Outcome.Faulty(faults);
 
         var (leaves, back) = (Instant.Max(begins!.Value, now), ends!.Value);
+        if (await db.Absences.AnyAsync(a => a.Person == person && a.From <= leaves && a.To >= back, stop)) return new Outcome.Changed();      // sent twice
         foreach (var shift in await db.Shifts.Where(s => s.Person == person && s.To > leaves && s.From < back).ToListAsync(stop))
         {
             if (shift.To > back) Begin(new() { Person = shift.Person, Number = shift.Number, From = back, To = shift.To, Order = shift.Order }, now);

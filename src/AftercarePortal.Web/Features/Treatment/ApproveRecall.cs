@@ -49,7 +49,7 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
                 : RecallStanding.ToBeTexted;
             var notice = new RecallNoticeRow { PatientId = patient.Id, Standing = standing };
             recall.Notices.Add(notice);
-            if (standing is RecallStanding.ToBeTexted) db.Enqueue(SendNotice, notice.Id.ToString(), now, lane: 9);
+            if (standing is RecallStanding.ToBeTexted) db.Enqueue(SendNotice, notice.Id.ToString(), now, JobTable.EverydayLane);
         }
 
         db.Add(recall);

@@ -47,7 +47,7 @@ internal sealed class SignRecord(PortalDb db, TimeProvider time)
 
         // write
         db.Add(RowOf(form, reading, patientId, plan, signedBy, now));
-        db.Enqueue(PlanAftercare, form.RecordId.ToString(), now, lane: 9);
+        db.Enqueue(PlanAftercare, form.RecordId.ToString(), now, JobTable.EverydayLane);
         db.Enqueue(LearnFigures, form.RecordId.ToString(), now, lane: 19);
         if (await db.TreatmentDrafts.SingleOrDefaultAsync(d => d.PatientId == patientId && d.StaffId == staffId) is { } draft) db.Remove(draft);
         try

@@ -14,6 +14,10 @@ internal sealed class CarrierOptions
     public string SecondUrl { get; set; } = "";
     /// <summary>Everyday texts a second each of our numbers may hand over from this node: about 1 for a long number (carrier's guide, messaging dossier 1.6). 0: no pace.</summary>
     public double TextsPerSecond { get; set; } = 1;
+    /// <summary>Seconds a repeat waits for the carrier's list, more than 0 and at most <see cref="MostListSeconds"/>: with the wait for an answer it must end within the lease of its job.</summary>
+    public double ListSeconds { get; set; } = 3;
+    /// <summary>Most <see cref="ListSeconds"/>.</summary>
+    public const double MostListSeconds = 15;
     /// <summary>How many days the sweep looks back at the most, 1 or more: as long as the longest outage the clinic reckons with.</summary>
     public int LookBackDays { get; set; } = 40;
     /// <summary>Hosts, with those below them, the carrier's storage may redirect a fetched file to. A public bug report of 2020 shows media.twiliocdn.com; the others from memory, unchecked.</summary>

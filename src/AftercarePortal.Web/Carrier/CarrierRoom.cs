@@ -5,7 +5,8 @@ internal static class CarrierRoom
 {
     public static void AddCarrier(this IServiceCollection services, IConfiguration configuration)
     {
-        services.Configure<CarrierOptions>(configuration.GetSection("Carrier"));
+        services.AddOptions<CarrierOptions>().Bind(configuration.GetSection("Carrier"))
+            .Validate(o => o.ListSeconds is > 0 and <= CarrierOptions.MostListSeconds, $"Carrier:ListSeconds must be more than 0 and at most {CarrierOptions.MostListSeconds}.").ValidateOnStart();
         services.AddSingleton<TwilioCarrier>();
         services.AddSingleton<CarrierMedia>();
     }

@@ -10,7 +10,7 @@ namespace AftercarePortal.Web.Carrier;
 /// <summary>Sends texts and places calls through the unchanged SDK. It never repeats: the stored row decides that.</summary>
 internal sealed class TwilioCarrier
 {
-    private static readonly TimeSpan Most = TimeSpan.FromSeconds(10), MostBeforeARepeat = TimeSpan.FromSeconds(3);
+    private static readonly TimeSpan Most = TimeSpan.FromSeconds(10);
 
     private readonly TwilioRestClient _client, _hurried;
 
@@ -25,7 +25,7 @@ internal sealed class TwilioCarrier
         var o = options.Value;
         var handler = wire;
         if (o.BaseUrl.Length > 0) handler = new OtherBase(new Uri(o.BaseUrl), handler);
-        (_client, _hurried) = (Client(Most), Client(MostBeforeARepeat));
+        (_client, _hurried) = (Client(Most), Client(TimeSpan.FromSeconds(o.ListSeconds)));
 
         TwilioRestClient Client(TimeSpan most) =>
             new(o.AccountSid, o.AuthToken, httpClient: new SystemNetHttpClient(new System.Net.Http.HttpClient(handler, disposeHandler: false) { Timeout = most }));
@@ -59,7 +59,7 @@ internal sealed class TwilioCarrier
         ];
     }
 
-    /// <summary>The texts with these very words that went to a number since an instant, the newest first: what became of a send nobody knows about. Waits three seconds and no longer: something is to be repeated.</summary>
+    /// <summary>The texts with these very words that went to a number since an instant, the newest first: what became of a send nobody knows about. Waits <see cref="CarrierOptions.ListSeconds"/> and no longer: something is to be repeated.</summary>
     /// <exception cref="TwilioException">The carrier did not answer.</exception>
     public async Task<IReadOnlyList<SentText>> FindSent(string to, string text, NodaTime.Instant since) =>
         [.. (await LastTo(to, _hurried)).Where(m => m.Direction != MessageResource.DirectionEnum.Inbound && m.Body == text && CreatedAt(m) >= since).Select(Sent)];

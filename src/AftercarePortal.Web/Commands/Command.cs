@@ -5,6 +5,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Options;
 using NodaTime;
 using NodaTime.Extensions;
 
@@ -95,8 +96,16 @@ internal static class Command
             return 1;
         }
 
-        await portal.RunAsync();
-        return 0;
+        try
+        {
+            await portal.RunAsync();
+            return 0;
+        }
+        catch (OptionsValidationException bad)
+        {
+            Console.Error.WriteLine(bad.Message);
+            return 1;
+        }
     }
 
     /// <summary>Checks every content file of a folder and prints each fault with its place.</summary>

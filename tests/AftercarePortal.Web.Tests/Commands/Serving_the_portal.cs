@@ -1,3 +1,4 @@
+using AftercarePortal.Testing;
 using AftercarePortal.Web.Commands;
 using AftercarePortal.Web.Features.Staff;
 using Microsoft.Extensions.Configuration;
@@ -23,6 +24,15 @@ public sealed class Serving_the_portal
     [Fact]
     public async Task It_does_not_start_for_the_world_when_its_keys_have_no_home() =>
         Assert.Equal(1, await Command.Run(["--urls=http://0.0.0.0:0", "--Jobs:Run=false", "--Database:Kind=sqlite", "--Database:Connection=Data Source=:memory:"]));
+
+    [Theory]
+    [InlineData("0")]
+    [InlineData("16")]
+    public async Task It_does_not_start_when_a_repeat_would_wait_for_the_carriers_list_until_its_job_is_another_workers(string seconds)
+    {
+        using var database = new SqliteTestDatabase();
+        Assert.Equal(1, await Command.Run(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", $"--Carrier:ListSeconds={seconds}"]));
+    }
 
     [Fact]
     public async Task It_does_not_start_without_its_tables()

@@ -15,7 +15,7 @@ public sealed class Carrier_that_hangs : IAsyncLifetime
 {
     private const int OnCall = 30, WorkersThatMayHang = JobRunner.QuickWorkers - 1;
     private const string Other = "+12025550124";
-    private readonly Listening_portal _portal = new();
+    private readonly Listening_portal _portal = new() { ListSeconds = 1 };
     private readonly TaskCompletionSource _answers = new();
     private int _hanging;
 
@@ -77,6 +77,31 @@ public sealed class Carrier_that_hangs : IAsyncLifetime
         await Until.True("the second text is read", async () => await _portal.Read(db => db.Readings.CountAsync()) == 2);
         await Until.True("everyone is called again", () => Task.FromResult(Calls() >= 2 * OnCall));
         Assert.True(_hanging < OnCall, "every text was tried before the second patient was heard");
+    }
+
+    [Fact]
+    public async Task On_its_list_still_takes_a_page_that_is_repeated()
+    {
+        var (asked, taken) = (new TaskCompletionSource(), new TaskCompletionSource());
+        _portal.Carrier.NextFaults.Enqueue(503);
+        await _portal.Read(async db =>
+        {
+            await db.QueueOnce("a", OutgoingKind.PageText, Listening_portal.Pages, Other, "words", _portal.Time.GetCurrentInstant(), default);
+            return await db.SaveChangesAsync();
+        });
+        await _portal.RunJobs();
+        _portal.Carrier.Took += _ => taken.TrySetResult();
+        _portal.Carrier.ListsHang = () =>
+        {
+            asked.TrySetResult();
+            return _answers.Task;
+        };
+        _portal.Time.Advance(TimeSpan.FromSeconds(4));
+        var repeated = _portal.RunJobs();
+        await asked.Task;
+        await taken.Task.WaitAsync(TimeSpan.FromSeconds(9));                    // sooner than any answer of the carrier is waited for
+        await repeated;
+        Assert.Single(_portal.Carrier.Lines);
     }
 
     private int Calls() => _portal.Carrier.Lines.Count(l => l.IsCall);

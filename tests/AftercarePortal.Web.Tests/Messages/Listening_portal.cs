@@ -34,6 +34,9 @@ public sealed class Listening_portal : IAsyncLifetime
     private HttpClient _carrier = null!;
     private string _lineAt = "";
 
+    /// <summary>Real seconds a repeat waits for the carrier's list: long, for a busy machine.</summary>
+    public int ListSeconds { get; init; } = 15;
+
     internal FakeTimeProvider Time { get; } = new(new DateTimeOffset(2026, 11, 24, 23, 40, 0, TimeSpan.Zero));
 
     /// <summary>What the portal handed to the carrier, over real HTTP through the SDK.</summary>
@@ -46,7 +49,7 @@ public sealed class Listening_portal : IAsyncLifetime
         _app = Portal.Build(
             [
                 "--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={_database.Connection}",
-                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone!.Urls.Single()}",
+                $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={Public}", $"--Carrier:SecondUrl={Second}", $"--Carrier:BaseUrl={_phone!.Urls.Single()}", $"--Carrier:ListSeconds={ListSeconds}",
             ],
             builder => builder.Services.AddSingleton<TimeProvider>(Time).AddSingleton(Shared_content.Library));
         await using (var scope = _app.Services.CreateAsyncScope())

@@ -253,27 +253,6 @@ public sealed class Outgoing_message : IAsyncLifetime
     }
 
     [Fact]
-    public async Task That_pages_somebody_is_repeated_while_the_carriers_list_hangs()
-    {
-        var (asked, taken, answers) = (new TaskCompletionSource(), new TaskCompletionSource(), new TaskCompletionSource());
-        _portal.Carrier.NextFaults.Enqueue(503);
-        await Queue("a", OutgoingKind.PageText);
-        await _portal.RunJobs();
-        _portal.Carrier.Took += _ => taken.TrySetResult();
-        _portal.Carrier.ListsHang = () =>
-        {
-            asked.TrySetResult();
-            return answers.Task;
-        };
-        var repeated = Wait(seconds: 4);
-        await asked.Task;
-        await taken.Task.WaitAsync(TimeSpan.FromSeconds(9));                    // sooner than any answer of the carrier is waited for
-        answers.SetResult();
-        await repeated;
-        Assert.Single(_portal.Carrier.Lines);
-    }
-
-    [Fact]
     public async Task That_waited_for_the_morning_is_tried_again_for_hours_from_its_first_try_and_not_from_when_it_was_made()
     {
         await Wait(seconds: 3 * 3600);                                          // 21:40, in quiet hours

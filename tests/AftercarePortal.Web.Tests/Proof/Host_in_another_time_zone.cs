@@ -69,7 +69,7 @@ public sealed class Host_in_another_time_zone : IAsyncLifetime
 
         using var portal = new Portal_process(
             zone, _url, _database, _keys.FullName,
-            [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={_phone.Urls.Single()}", $"--Photos:Key={Convert.ToBase64String(new byte[32])}"]);
+            [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={_phone.Urls.Single()}", "--Carrier:ListSeconds=15", $"--Photos:Key={Convert.ToBase64String(new byte[32])}"]);
         await portal.Ready();
         await Until.True("the carrier has the page", async () => (await Page()).State is OutgoingState.Accepted);
         return await Page();

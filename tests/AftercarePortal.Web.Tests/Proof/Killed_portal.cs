@@ -52,7 +52,7 @@ internal sealed class Killed_portal(ITestDatabase database) : IAsyncDisposable
         phone.Use(Hold);
         carrier.Map(phone);
         await phone.StartAsync();
-        string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}", PhotosKey];
+        string[] settings = [$"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_url}", $"--Carrier:BaseUrl={phone.Urls.Single()}", "--Carrier:ListSeconds=15", PhotosKey];
 
         await OneStartAtATime.WaitAsync();
         try

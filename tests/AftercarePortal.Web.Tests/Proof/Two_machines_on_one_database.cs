@@ -46,7 +46,7 @@ public sealed class Two_machines_on_one_database : IAsyncLifetime
         await _phone.StartAsync();
         await Seeded();
         _machines = [.. _urls.Zip(_phone.Urls, (url, carrier) => new Portal_process(
-            url, _database, _keys.FullName, "--Carrier:TextsPerSecond=0", $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_urls[0]}", $"--Carrier:BaseUrl={carrier}", PhotosKey))];
+            url, _database, _keys.FullName, "--Carrier:TextsPerSecond=0", $"--Carrier:AccountSid={Account}", $"--Carrier:AuthToken={Token}", $"--Carrier:PublicUrl={_urls[0]}", $"--Carrier:BaseUrl={carrier}", "--Carrier:ListSeconds=15", PhotosKey))];
         foreach (var machine in _machines) await machine.Ready();
     }
 

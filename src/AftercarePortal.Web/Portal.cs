@@ -38,7 +38,7 @@ internal static class Portal
         // It would put the request's path, and with it a private link, beside every line.
         builder.Logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.None);
         builder.Services.AddSingleton(TimeProvider.System);
-        builder.Services.AddRazorPages().WithRazorPagesRoot("/Features");
+        builder.Services.AddRazorPages().WithRazorPagesRoot("/Features").AddMvcOptions(mvc => mvc.ModelBinderProviders.Insert(0, new LineBreaks.Provider()));
         builder.Services.AddSingleton(_ => ContentLibrary.Load(ContentLibrary.Folder));
         builder.Services.AddData(builder.Configuration);
         builder.Services.AddSingleton<JobRunner>();

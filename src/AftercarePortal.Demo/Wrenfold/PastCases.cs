@@ -92,7 +92,7 @@ internal sealed class PastCases(IServiceProvider services, Guid clinic, Instant 
     }
 
     private static async Task Decide(Guid intake, IServiceProvider parts, TimeProvider clock) =>
-        Must(await ActivatorUtilities.CreateInstance<DecideIntake>(parts, clock).Run(intake, 0, Decision.Accepted, null, "Seen.", "Please come and see us.", null, "Iris Hale", default) is DecideIntake.Outcome.Decided);
+        Must(await ActivatorUtilities.CreateInstance<DecideIntake>(parts, clock).Run(intake, 0, Decision.Accepted, null, "Seen.", "Please come and see us.", null, null, "Iris Hale", default) is DecideIntake.Outcome.Decided);
 
     private static async Task Examined(PastPerson person, Guid intake, IServiceProvider parts, TimeProvider clock)
     {

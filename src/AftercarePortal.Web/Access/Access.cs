@@ -48,6 +48,7 @@ internal static class Access
         ["Review/{id:guid}"] = Who.Staff,
         ["Review/{id:guid}/Finding/{number:int}"] = Who.Staff,
         ["Review/{id:guid}/Ask"] = Who.Staff,
+        ["Review/{id:guid}/Sender"] = Who.Staff,
         ["Review/{id:guid}/Visit"] = Who.Staff,
         ["Review/Examine/{id:guid}"] = Who.Staff,
         ["Review/Quote/{id:guid}"] = Who.Staff,

@@ -133,7 +133,20 @@ public sealed class Signing_a_consent : IAsyncLifetime
         Assert.DoesNotContain("Consent of this patient", await desk.GetStringAsync(record));
         await Withdraw(desk, signed);
         Assert.Contains("This patient withdrew consent", await desk.GetStringAsync(record));
-        Assert.Contains("Withdrawn at 2031-05-14T09:00:30Z (UTC), written down by Dr mara", await desk.GetStringAsync(signed));
+        Assert.Contains("Withdrawn at 2031-05-14 05:00:30 -04:00, written down by Dr mara", await desk.GetStringAsync(signed));
+    }
+
+    [Theory]
+    [InlineData(2000, true)]
+    [InlineData(2001, false)]
+    public async Task What_is_said_at_a_withdrawal_may_be_as_long_as_its_page_allows_line_breaks_counted_once(int length, bool kept)
+    {
+        var signed = await Sign();
+        var said = string.Join("\r\n", Enumerable.Repeat("no", 600));                 // 1,799 characters as the page counts them, 2,398 as a browser sends them
+        said += new string('.', length - 1799);
+        var answer = await Withdraw(desk, signed, ("SaidBy", Name), ("Told", "InPerson"), ("Sure", "true"), ("Words", said));
+        Assert.Equal(kept, answer.StatusCode is HttpStatusCode.Redirect);
+        Assert.Equal(kept ? said.Replace("\r\n", "\n", StringComparison.Ordinal) : null, await InDatabase(db => db.Consents.Select(c => c.WithdrawnWords).SingleAsync()));
     }
 
     private static Task<HttpResponseMessage> Withdraw(HttpClient browser, string signed, params (string, string)[] typed) =>

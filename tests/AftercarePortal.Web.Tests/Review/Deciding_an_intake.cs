@@ -217,18 +217,56 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         Assert.Equal(2, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
     }
 
-    [Fact]
-    public async Task A_patient_of_another_number_cannot_be_named()
+    [Theory]
+    [InlineData("quill")]
+    [InlineData("0188")]
+    public async Task A_patient_known_under_another_number_is_looked_for_and_named_and_what_was_typed_stays(string wanted)
     {
         var later = await TypedByAnybody("Jonas Lind");
-        var stranger = await person.InClinic(async db =>
-        {
-            var made = db.Add(new PatientRow { Name = "Ada Quill", Number = "+12125550188" }).Entity;
-            await db.SaveChangesAsync();
-            return made.Id;
-        });
-        Assert.Contains("Say who this is", await (await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", stranger.ToString())])).Content.ReadAsStringAsync());
+        var ada = await Known("Ada Quill", "+12125550188");
+        Assert.DoesNotContain("Ada Quill", await desk.GetStringAsync(later));
+        Assert.Contains("Say who this is", await (await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", ada.ToString())])).Content.ReadAsStringAsync());      // nobody looked for her
+
+        var html = await (await Portal_with_staff.Post(desk, $"{later}?handler=Find", await desk.GetStringAsync(later), [.. Form("Accepted"), ("Wanted", wanted)])).Content.ReadAsStringAsync();
+        Assert.Contains("Ada Quill, whom you know under another number, &#x2B;12125550188", html);
+        Assert.Contains("Please ring us &lt;b&gt;soon&lt;/b&gt;.", html);
+        Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
+        Assert.Contains("Say who this is", await (await Portal_with_staff.Post(desk, later, html, [.. Form("Accepted"), ("Wanted", wanted)])).Content.ReadAsStringAsync());
+
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Post(desk, later, html, [.. Form("Accepted"), ("Who", ada.ToString()), ("Wanted", wanted)])).StatusCode);
+        Assert.Equal(ada, await person.InClinic(db => db.SenderOf(Guid.Parse(later[^36..]), default)));
+        Assert.Equal("+12125550188", await person.InClinic(db => db.Patients.Where(p => p.Id == ada).Select(p => p.Number).SingleAsync()));
     }
+
+    [Fact]
+    public async Task Looking_for_somebody_of_whom_nothing_is_known_says_so_and_finds_nobody_of_another_clinic()
+    {
+        var (other, _) = await portal.Clinic("Another invented clinic", 1);
+        var otto = await portal.SignedIn(other, "otto");
+        await Portal_with_staff.Send(otto, "/Patients/Edit", ("Name", "Ada Quill"), ("Number", "+12125550188"));
+        Assert.Contains("Ada Quill", await otto.GetStringAsync("/Patients"));
+        var html = await (await Portal_with_staff.Post(desk, $"{page}?handler=Find", await desk.GetStringAsync(page), [.. Form("Accepted"), ("Wanted", "quill")])).Content.ReadAsStringAsync();
+        Assert.Contains("Nobody of another number was found", html);
+        Assert.DoesNotContain("Ada Quill", html);
+    }
+
+    [Fact]
+    public async Task Who_sent_it_can_be_corrected_to_a_patient_known_under_another_number()
+    {
+        await Portal_with_staff.Send(desk, page, Form("Accepted"));
+        var ada = await Known("Ada Quill", "+12125550188");
+        var html = await (await Portal_with_staff.Post(desk, $"{page}/Sender?handler=Find", await desk.GetStringAsync($"{page}/Sender"), ("Wanted", "quill"), ("HowKnown", "Rang <b>her</b>."))).Content.ReadAsStringAsync();
+        Assert.Contains("Rang &lt;b&gt;her&lt;/b&gt;.", html);
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Post(desk, $"{page}/Sender", html, ("Who", ada.ToString()), ("Wanted", "quill"), ("HowKnown", "Rang her."))).StatusCode);
+        Assert.Equal(ada, await person.InClinic(db => db.SenderOf(Guid.Parse(page[^36..]), default)));
+    }
+
+    private Task<Guid> Known(string name, string number) => person.InClinic(async db =>
+    {
+        var made = db.Add(new PatientRow { Name = name, Number = number }).Entity;
+        await db.SaveChangesAsync();
+        return made.Id;
+    });
 
     [Fact]
     public async Task Somebody_chosen_whose_number_was_corrected_meanwhile_is_not_made_anew()
@@ -248,7 +286,7 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         await Portal_with_staff.Send(desk, later, [.. Form("Accepted"), ("Who", jonas.Id.ToString())]);
         var told = await person.InClinic(db => db.Outgoing.CountAsync());
         Assert.Contains("Write how you know", await (await Correct(later, WhoSent.SomebodyNew, " ")).Content.ReadAsStringAsync());
-        Assert.Contains("somebody else with this number", await (await Correct(later, jonas.Id.ToString(), "rang her")).Content.ReadAsStringAsync());
+        Assert.Contains("somebody else you know", await (await Correct(later, jonas.Id.ToString(), "rang her")).Content.ReadAsStringAsync());
         Assert.Equal(HttpStatusCode.Redirect, (await Correct(later, WhoSent.SomebodyNew, "Rang the number: it is her daughter.")).StatusCode);
 
         var ada = await person.InClinic(db => db.Patients.SingleAsync(p => p.Number == "+12125550177" && p.Id != jonas.Id));
@@ -266,12 +304,12 @@ public sealed class Deciding_an_intake : IAsyncLifetime
     public async Task Of_two_who_correct_at_once_the_second_is_told()
     {
         await Portal_with_staff.Send(desk, page, Form("Accepted"));
-        var html = await desk.GetStringAsync(page);
+        var html = await desk.GetStringAsync($"{page}/Sender");
         await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html);
         Assert.Equal(HttpStatusCode.Redirect, (await Correct(page, WhoSent.SomebodyNew, "Rang the number.", html)).StatusCode);      // a double tap
         var otto = await portal.SignedIn(clinic, "otto");
-        var theirs = (await otto.GetStringAsync(page)).Replace("name=\"Seen\" value=\"2\"", "name=\"Seen\" value=\"1\"", StringComparison.Ordinal);
-        Assert.Contains("decided meanwhile", await (await Portal_with_staff.Post(otto, $"{page}?handler=Sender", theirs, ("Who", WhoSent.SomebodyNew), ("HowKnown", "Asked her."))).Content.ReadAsStringAsync());
+        var theirs = (await otto.GetStringAsync($"{page}/Sender")).Replace("name=\"Seen\" value=\"2\"", "name=\"Seen\" value=\"1\"", StringComparison.Ordinal);
+        Assert.Contains("decided meanwhile", await (await Portal_with_staff.Post(otto, $"{page}/Sender", theirs, ("Who", WhoSent.SomebodyNew), ("HowKnown", "Asked her."))).Content.ReadAsStringAsync());
         Assert.Equal(2, await person.InClinic(db => db.Decisions.CountAsync()));
         Assert.Contains("Who sent it, corrected", await desk.GetStringAsync(page));
         Assert.Equal(2, await person.InClinic(db => db.Patients.CountAsync(p => p.Number == "+12125550177")));
@@ -279,10 +317,10 @@ public sealed class Deciding_an_intake : IAsyncLifetime
 
     [Fact]
     public async Task Nobody_can_be_corrected_before_it_is_decided_who_it_is() =>
-        Assert.Equal(HttpStatusCode.NotFound, (await Correct(page, WhoSent.SomebodyNew, "Rang the number.")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await Correct(page, WhoSent.SomebodyNew, "Rang the number.", await desk.GetStringAsync(page))).StatusCode);
 
     private async Task<HttpResponseMessage> Correct(string of, string who, string how, string? html = null) =>
-        await Portal_with_staff.Post(desk, $"{of}?handler=Sender", html ?? await desk.GetStringAsync(of), ("Who", who), ("HowKnown", how));
+        await Portal_with_staff.Post(desk, $"{of}/Sender", html ?? await (await desk.GetAsync($"{of}/Sender")).Content.ReadAsStringAsync(), ("Who", who), ("HowKnown", how));
 
     [Fact]
     public async Task Consent_that_was_taken_back_is_not_given_again_by_a_form()

@@ -113,7 +113,7 @@ public sealed class Rota_page : IAsyncLifetime
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:00")).StatusCode);
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr reed", "2031-05-16T20:00", "2031-05-17T08:00")).StatusCode);
         var reeds = (await Shifts()).MaxBy(s => s.From)!;
-        Assert.Contains("Dr hale is away", await (await Post($"Swap&id={reeds.Id}", ("Person", await Id("Dr hale")))).Content.ReadAsStringAsync());
+        Assert.Contains($"href=\"#swap-{reeds.Id}\">Dr hale is away", await (await Post($"Swap&id={reeds.Id}", ("Person", await Id("Dr hale")))).Content.ReadAsStringAsync());
         Assert.Equal(reeds.Person, (await Shifts()).MaxBy(s => s.From)!.Person);
         await Post($"Back&id={System.Text.RegularExpressions.Regex.Match(await Page(), "handler=Back&amp;id=([0-9a-f-]{36})|id=([0-9a-f-]{36})&amp;handler=Back").Groups.Values.Last(g => g.Success).Value}");
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-17T20:00", "2031-05-18T08:00")).StatusCode);

@@ -71,7 +71,8 @@ public sealed class Choosing_what_ranges_hold : IAsyncLifetime
         await Promise("85");
         var page = WebUtility.HtmlDecode(await lead.GetStringAsync("/Settings"));
         Assert.Matches(@"Dr lea, \d+ \w+ \d{4}, \d\d:\d\d: Totals of 100 a price range is to hold: 90, then 85", page);
-        Assert.Equal(["Dr lea", "Dr lea"], await new Course_of(portal, clinic, desk, "", 0).Person.InClinic(db => db.ClinicChanges.Select(c => c.ChangedBy).ToListAsync()));
+        Assert.Contains("Totals of 100 a price range is to hold: 80, then 90", page);
+        Assert.Equal(["Before the first change", "Dr lea", "Dr lea"], await new Course_of(portal, clinic, desk, "", 0).Person.InClinic(db => db.ClinicChanges.OrderBy(c => c.ChangedAt).Select(c => c.ChangedBy).ToListAsync()));
     }
 
     [Fact]

@@ -329,6 +329,8 @@ public sealed class Writing_a_record : IAsyncLifetime
     {
         var html = await mara.GetStringAsync(page);
         (string, string)[] typed = [.. Form(Line(0), Drawn(0, "D-114", "1.5")), ("Events", "a bruise at once")];
+        Assert.DoesNotContain("Throw this draft away", html);
+        Assert.Contains("Throw this draft away", await Text(await Post(mara, page + "?handler=Keep", html, typed)));
         var asked = await Text(await Post(mara, page + "?handler=Discard", html, typed));
         Assert.Contains("Throw this draft away?", asked);
         Assert.Contains("It holds 1 placement, 1 line drawn up, immediate events.", asked);

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text.Json;
 using AftercarePortal.Clinical.Intake;
+using AftercarePortal.Web.Features.Shared;
 using NodaTime;
 using NodaTime.Text;
 
@@ -22,7 +23,7 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
     public static Typed Nothing { get; } = new([], "", "", "", "");
 
     public static Typed From(IFormCollection form, LocalDate today) => new(
-        [.. form["choice"].OfType<string>()], form["text"].ToString(), form["day"].ToString(), form["month"].ToString(), form["year"].ToString(),
+        [.. form["choice"].OfType<string>()], LineBreaks.AsOne(form["text"].ToString()), form["day"].ToString(), form["month"].ToString(), form["year"].ToString(),
         form["about"].ToString(), form["unit"].ToString(), LocalDatePattern.Iso.Format(today));
 
     public static Typed FromJson(string json) => JsonSerializer.Deserialize<Typed>(json)!;

@@ -1,8 +1,6 @@
-using System.Globalization;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
-using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Patients;
 
@@ -21,18 +19,7 @@ internal sealed class IndexModel(PortalDb db) : PageModel
 
     private async Task Find(CancellationToken stop)
     {
-        var patients = db.Patients.AsNoTracking();
-        var name = Wanted?.Trim().ToLowerInvariant() ?? "";
-        var digits = new string([.. name.Where(char.IsAsciiDigit)]);
-        if (digits.Length >= 4) patients = patients.Where(p => p.Number.Contains(digits));
-        else if (name.Length > 0)
-        {
-            // SQLite knows small letters of ASCII only: as typed, and as names are written, too.
-            var (typed, asNames) = (Wanted!.Trim(), CultureInfo.InvariantCulture.TextInfo.ToTitleCase(name));
-            patients = patients.Where(p => p.Name.ToLower().Contains(name) || p.Name.Contains(typed) || p.Name.Contains(asNames));
-        }
-
-        var rows = await patients.OrderBy(p => p.Name).ThenBy(p => p.Id).Take(Most + 1).ToListAsync(stop);
+        var rows = await db.FoundBy(Wanted, Most + 1, stop);
         (Found, More) = ([.. rows.Take(Most)], rows.Count > Most);
     }
 }

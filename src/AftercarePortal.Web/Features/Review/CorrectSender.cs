@@ -20,9 +20,10 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
     }
 
     /// <param name="seen">How many decisions the clinician had seen.</param>
-    /// <param name="who">Id of a patient with the number that was typed, or <see cref="WhoSent.SomebodyNew"/>.</param>
+    /// <param name="who">Id of a patient with the number that was typed or found by <paramref name="wanted"/>, or <see cref="WhoSent.SomebodyNew"/>.</param>
+    /// <param name="wanted">Part of a name or number somebody was looked for by, or null.</param>
     /// <param name="reason">How they know, 1 to 2,000 characters.</param>
-    public async Task<Outcome> Run(Guid id, int seen, string? who, string? reason, string person, CancellationToken stop)
+    public async Task<Outcome> Run(Guid id, int seen, string? who, string? wanted, string? reason, string person, CancellationToken stop)
     {
         // read
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
@@ -32,8 +33,8 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
 
         // decide
         var reasons = new List<string>();
-        var known = (await db.KnownWith(intake, stop)).Find(p => p.Id.ToString() == who && p.Id != before);
-        if (known is null && who != WhoSent.SomebodyNew) reasons.Add("Say who this is: somebody else with this number, or somebody new.");
+        var known = (await db.KnownWith(intake, wanted, stop)).FirstOrDefault(p => p.Id.ToString() == who && p.Id != before);
+        if (known is null && who != WhoSent.SomebodyNew) reasons.Add("Say who this is: somebody else you know, or somebody new.");
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > DecideIntake.Longest) reasons.Add($"Write how you know, up to {DecideIntake.Longest} characters.");
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 

@@ -28,8 +28,9 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
 
     /// <param name="seen">How many decisions the clinician had seen.</param>
     /// <param name="until">ISO date, needed to defer.</param>
-    /// <param name="who">Needed to invite when patients with this number are known: one of their ids, or <see cref="WhoSent.SomebodyNew"/>.</param>
-    public async Task<Outcome> Run(Guid id, int seen, Decision? decision, string? until, string? reason, string? words, string? who, string person, CancellationToken stop)
+    /// <param name="who">Needed to invite when patients with this number are known: the id of one of them or of one found by <paramref name="wanted"/>, or <see cref="WhoSent.SomebodyNew"/>.</param>
+    /// <param name="wanted">Part of a name or number somebody was looked for by, or null.</param>
+    public async Task<Outcome> Run(Guid id, int seen, Decision? decision, string? until, string? reason, string? words, string? who, string? wanted, string person, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -49,8 +50,8 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         await using var all = await db.Database.BeginTransactionAsync(stop);
         await db.HoldPatients(stop);
         var decided = await db.SenderOf(id, stop);
-        var known = await db.KnownWith(intake, stop);
-        var same = decided ?? known.Find(p => p.Id.ToString() == who)?.Id;
+        var known = await db.KnownWith(intake, wanted, stop);
+        var same = decided ?? known.FirstOrDefault(p => p.Id.ToString() == who)?.Id;
         // Somebody chosen who is not among them any more was not meant as somebody new.
         if (decision is Decision.Accepted && same is null && who != WhoSent.SomebodyNew && (known.Count > 0 || !string.IsNullOrEmpty(who))) reasons.Add("Say who this is: somebody you know already, or somebody new.");
         if (reasons.Count > 0) return new Outcome.Refused(reasons);

@@ -16,7 +16,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSender correct, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
@@ -25,6 +25,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
     [BindProperty] public string? Words { get; set; }
     /// <summary>Who sent the intake: a known patient's id, or <see cref="WhoSent.SomebodyNew"/>.</summary>
     [BindProperty] public string? Who { get; set; }
+    /// <summary>Part of a name or number by which the sender is looked for.</summary>
+    [BindProperty] public string? Wanted { get; set; }
 
     public IntakeRow Intake { get; private set; } = null!;
     public IntakeResult Result { get; private set; } = null!;
@@ -44,15 +46,12 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
     /// <summary>Who was named to treat, or null.</summary>
     public ToTreat? Treats { get; private set; }
-    /// <summary>Patients with the number that was typed, to be told apart by somebody of the clinic; without whoever was decided on.</summary>
+    /// <summary>Who may have sent it, to be told apart by somebody of the clinic; empty once that is decided.</summary>
     public IReadOnlyList<PatientRow> Known { get; private set; } = [];
     /// <summary>Who sent it, as was decided last; null: not decided.</summary>
     public PatientRow? Sender { get; private set; }
     /// <summary>Names of the patients decisions speak of, by id.</summary>
     public IReadOnlyDictionary<Guid, string> NamesOfPatients { get; private set; } = new Dictionary<Guid, string>();
-    /// <summary>What is wrong with a correction of who sent it.</summary>
-    public IReadOnlyList<string> SenderReasons { get; private set; } = [];
-    [BindProperty] public string? HowKnown { get; set; }
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Who decided since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
@@ -61,7 +60,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
 
     public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken stop)
     {
-        switch (await decide.Run(id, Seen, Choice, Until, Reason, Words, Who, User.Identity!.Name!, stop))
+        switch (await decide.Run(id, Seen, Choice, Until, Reason, Words, Who, Wanted, User.Identity!.Name!, stop))
         {
             case DecideIntake.Outcome.Decided: return RedirectToPage("Details", new { id });
             case DecideIntake.Outcome.NotFound: return NotFound();
@@ -75,22 +74,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
         }
     }
 
-    /// <summary>Somebody else sent it than was decided.</summary>
-    public async Task<IActionResult> OnPostSenderAsync(Guid id, CancellationToken stop)
-    {
-        switch (await correct.Run(id, Seen, Who, HowKnown, User.Identity!.Name!, stop))
-        {
-            case CorrectSender.Outcome.Corrected: return RedirectToPage("Details", null, new { id }, "decided");
-            case CorrectSender.Outcome.NotFound: return NotFound();
-            case CorrectSender.Outcome.Meanwhile other:
-                Meanwhile = other.By;
-                return await Show(id, stop);
-            case CorrectSender.Outcome.Refused refused:
-                SenderReasons = refused.Reasons;
-                return await Show(id, stop);
-            default: throw new UnreachableException();
-        }
-    }
+    /// <summary>Looks for the sender among all patients. Nothing is decided, and what was typed stays.</summary>
+    public Task<IActionResult> OnPostFindAsync(Guid id, CancellationToken stop) => Show(id, stop);
 
     /// <summary>Somebody has read the answers to questions; they no longer wait in the queue.</summary>
     /// <param name="through">Number of the last question whose answer the page showed: one that came since was not read.</param>
@@ -134,7 +119,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, CorrectSend
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
         var sender = await db.SenderOf(id, stop);
         Sender = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == sender, stop);
-        Known = [.. (await db.KnownWith(intake, stop)).Where(p => p.Id != sender)];
+        Known = Sender is null ? await db.KnownWith(intake, Wanted, stop) : [];
         Treats = await ToTreat.Of(db, id, stop);
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);

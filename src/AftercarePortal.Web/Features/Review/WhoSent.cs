@@ -12,15 +12,22 @@ internal static class WhoSent
     /// <summary>Says that none of the patients known with the number sent the intake.</summary>
     public const string SomebodyNew = "new";
 
+    /// <summary>How many of those found by name or number are offered.</summary>
+    public const int MostFound = 20;
+
     extension(PortalDb db)
     {
         /// <summary>Whom the latest decision that says so names, or null.</summary>
         public Task<Guid?> SenderOf(Guid intakeId, CancellationToken stop) =>
             db.Decisions.AsNoTracking().Where(d => d.IntakeId == intakeId && d.PatientId != null).OrderByDescending(d => d.Number).Select(d => d.PatientId).FirstOrDefaultAsync(stop);
 
-        /// <summary>The patients with the number that was typed.</summary>
-        public Task<List<PatientRow>> KnownWith(IntakeRow intake, CancellationToken stop) =>
-            db.Patients.AsNoTracking().Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
+        /// <summary>Who may be named as the sender: the patients with the number that was typed, then those found by what was looked for.</summary>
+        /// <param name="wanted">Part of a name or number; empty: nobody else is looked for.</param>
+        public async Task<IReadOnlyList<PatientRow>> KnownWith(IntakeRow intake, string? wanted, CancellationToken stop)
+        {
+            var known = await db.Patients.AsNoTracking().Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
+            return string.IsNullOrWhiteSpace(wanted) ? known : [.. known, .. (await db.FoundBy(wanted, MostFound, stop)).Where(p => p.Number != intake.Number)];
+        }
 
         /// <summary>Holds the clinic's patients until the transaction ends, so that two intakes from one unknown number do not make the same person twice.</summary>
         public Task HoldPatients(CancellationToken stop) => db.Clinics.Where(c => c.Id == db.ClinicId).ExecuteUpdateAsync(set => set.SetProperty(c => c.Name, c => c.Name), stop);

@@ -71,12 +71,12 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     {
         var now = time.GetCurrentInstant();
         if ((await db.StaffToPage(stop)).FirstOrDefault(s => s.Id == person) is not { } staff)
-            return new Outcome.Faulty(new Dictionary<string, string> { ["Person"] = "Choose somebody of your staff." });
+            return new Outcome.Faulty(new Dictionary<string, string> { [$"swap-{id}"] = "Choose somebody of your staff." });
         if (await Left(id, now, stop) is not { } shift) return new Outcome.NotFound();
         if ((await db.AbsencesFrom(Instant.Max(shift.From, now), stop)).Find(a => a.Person == person && a.From < shift.To) is { } away)
         {
             var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-            return new Outcome.Faulty(new Dictionary<string, string> { ["Person"] = $"{staff.FullName} is away {FlawWords.Span(away.From, away.To, zone)}." });
+            return new Outcome.Faulty(new Dictionary<string, string> { [$"swap-{id}"] = $"{staff.FullName} is away {FlawWords.Span(away.From, away.To, zone)}." });
         }
 
         Begin(new() { Person = staff.Id, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order }, now);

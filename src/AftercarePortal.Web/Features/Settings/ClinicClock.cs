@@ -2,18 +2,26 @@ using System.Globalization;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Settings;
 
 /// <summary>Says instants as the clock on the clinic's wall shows them; pages inject it.</summary>
 internal sealed class ClinicClock(PortalDb db)
 {
+    private static readonly ZonedDateTimePattern Kept = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm:ss o<+HH:mm>", null);
+
     private DateTimeZone? _zone;
 
     /// <summary>For example <c>25 November 2026, 23:40</c>.</summary>
-    public async Task<string> Say(Instant at)
+    public async Task<string> Say(Instant at) => at.InZone(await Zone()).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+
+    /// <summary>For documents that are kept, in any language, with its distance from UTC: for example <c>2026-11-25 23:40:12 -05:00</c>.</summary>
+    public async Task<Func<Instant, string>> ForDocuments()
     {
-        _zone ??= DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync()];
-        return at.InZone(_zone).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+        var zone = await Zone();
+        return at => Kept.Format(at.InZone(zone));
     }
+
+    private async Task<DateTimeZone> Zone() => _zone ??= DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync()];
 }

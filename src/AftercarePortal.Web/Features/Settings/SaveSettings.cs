@@ -60,6 +60,7 @@ internal sealed class SaveSettings(PortalDb db, ContentLibrary content, TimeProv
             return await ChangedTo(stands, stop);
         }
 
+        if (!await db.ClinicChanges.AnyAsync(stop)) db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(stands), ChangedBy = SettingsChange.BeforeTheFirst, ChangedAt = now - SettingsChange.Before });
         db.Add(new ClinicChangeRow { Json = JsonSerializer.Serialize(wanted), ChangedBy = by, ChangedAt = now });
         try
         {

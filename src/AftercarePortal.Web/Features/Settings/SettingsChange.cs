@@ -8,9 +8,15 @@ namespace AftercarePortal.Web.Features.Settings;
 /// <summary>One change of a clinic's settings, as it is read back.</summary>
 /// <param name="By">Who.</param>
 /// <param name="At">When.</param>
-/// <param name="What">Each setting with what it was and became; how it stood before the first change was not kept.</param>
+/// <param name="What">Each setting with what it was and became; of the oldest shown, how all stood.</param>
 internal sealed record SettingsChange(string By, Instant At, IReadOnlyList<string> What)
 {
+    /// <summary>Stands instead of a name for how the settings stood before anybody changed them on the page.</summary>
+    public const string BeforeTheFirst = "Before the first change";
+
+    /// <summary>So much earlier than the first change that row is dated, to stand before it.</summary>
+    public static readonly Duration Before = Duration.FromMilliseconds(1);
+
     private const int Shown = 20;
 
     /// <summary>The latest, newest first.</summary>

@@ -57,6 +57,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     /// <summary>The signed record whose id this form carried; the form has a new id since.</summary>
     public (string By, Guid Id)? SignedAs { get; private set; }
     public Instant? DraftOf { get; private set; }
+    /// <summary>Whether a draft of what the form shows is kept.</summary>
+    public bool HasDraft { get; private set; }
     public IReadOnlyList<(string Name, Instant SavedAt)> Others { get; private set; } = [];
     public IReadOnlyList<LotTotal> Totals { get; private set; } = [];
     public IReadOnlyList<SafetyPrompt> Prompts { get; private set; } = [];
@@ -84,7 +86,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         if (await drafts.Of(patient, StaffId) is { } draft)
         {
             (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId, draft.Form.TouchUpOf);
-            DraftOf = draft.SavedAt;
+            (DraftOf, HasDraft) = (draft.SavedAt, true);
             await LeaveSignedId();
             return await Show(patient, Lines.Count);
         }
@@ -221,6 +223,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         if (!await db.Patients.AnyAsync(p => p.Id == patient)) return NotFound();
         await LeaveSignedId();
         await drafts.Keep(Form, patient, StaffId, User.Identity!.Name!);
+        HasDraft = true;
         ModelState.Clear();                                                        // what was filled in shows, not what was posted
         return await Show(patient, lines);
     }

@@ -5,6 +5,7 @@ using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
@@ -16,20 +17,20 @@ internal static class RecordPdf
 
     public static void MapFace(this IEndpointRouteBuilder app) => app.MapGet("/Treatment/Face.svg", () => TypedResults.Text(FaceMap.Svg(), "image/svg+xml"));
 
-    private static async Task<IResult> Print(Guid id, PortalDb db, CancellationToken stop)
+    private static async Task<IResult> Print(Guid id, PortalDb db, ClinicClock clock, CancellationToken stop)
     {
         if (await db.SignedRecord(id, stop) is not { } treatment) return TypedResults.NotFound();
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
         var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == treatment.PatientId, stop);
-        return TypedResults.File(Pdf(treatment, clinic.Name, patient.Name), "application/pdf", "treatment-record.pdf");
+        return TypedResults.File(Pdf(treatment, clinic.Name, patient.Name, await clock.ForDocuments()), "application/pdf", "treatment-record.pdf");
     }
 
-    private static byte[] Pdf(TreatmentRow treatment, string clinic, string patient)
+    private static byte[] Pdf(TreatmentRow treatment, string clinic, string patient, Func<Instant, string> when)
     {
         using var sheet = new PrintedSheet("Treatment record", "en");
         sheet.Title("Treatment record");
         sheet.Paragraph($"{clinic}. Patient: {patient}. Treated on {LocalDatePattern.Iso.Format(treatment.TreatedOn)}.");
-        sheet.Paragraph($"Signed by {treatment.SignedBy} at {InstantPattern.General.Format(treatment.SignedAt)} (UTC). Record {treatment.Id}, number {treatment.Number} of this patient.");
+        sheet.Paragraph($"Signed by {treatment.SignedBy} at {when(treatment.SignedAt)}. Record {treatment.Id}, number {treatment.Number} of this patient.");
         if (treatment.TouchUpOf is { } first) sheet.Paragraph($"A touch-up of record {first}.");
         sheet.Heading("Placements");
         foreach (var p in treatment.Placements)
@@ -41,7 +42,7 @@ internal static class RecordPdf
         sheet.Paragraph(treatment.Events.Length > 0 ? treatment.Events : "Nothing was written down.");
         sheet.Heading("Addenda");
         if (treatment.Addenda.Count == 0) sheet.Paragraph("None.");
-        foreach (var a in treatment.Addenda) sheet.Paragraph($"{a.WrittenBy}, {InstantPattern.General.Format(a.WrittenAt)} (UTC): {a.Text}");
+        foreach (var a in treatment.Addenda) sheet.Paragraph($"{a.WrittenBy}, {when(a.WrittenAt)}: {a.Text}");
         sheet.Heading("What this is not");
         sheet.Paragraph("It records what was written down. It supports and never replaces the judgment of a licensed clinician, and checks for slips of the pen only.");
         return sheet.Bytes();

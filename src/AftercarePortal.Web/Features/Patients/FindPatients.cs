@@ -1,0 +1,26 @@
+using System.Globalization;
+using AftercarePortal.Web.Data;
+using Microsoft.EntityFrameworkCore;
+
+namespace AftercarePortal.Web.Features.Patients;
+
+/// <summary>The clinic's patients, found by part of a name or of a number.</summary>
+internal static class FindPatients
+{
+    /// <summary>Patients whose name holds what was typed, or whose number does when it has four digits or more; all of them when nothing was typed. By name.</summary>
+    public static Task<List<PatientRow>> FoundBy(this PortalDb db, string? wanted, int most, CancellationToken stop)
+    {
+        var patients = db.Patients.AsNoTracking();
+        var name = wanted?.Trim().ToLowerInvariant() ?? "";
+        var digits = new string([.. name.Where(char.IsAsciiDigit)]);
+        if (digits.Length >= 4) patients = patients.Where(p => p.Number.Contains(digits));
+        else if (name.Length > 0)
+        {
+            // SQLite knows small letters of ASCII only: as typed, and as names are written, too.
+            var (typed, asNames) = (wanted!.Trim(), CultureInfo.InvariantCulture.TextInfo.ToTitleCase(name));
+            patients = patients.Where(p => p.Name.ToLower().Contains(name) || p.Name.Contains(typed) || p.Name.Contains(asNames));
+        }
+
+        return patients.OrderBy(p => p.Name).ThenBy(p => p.Id).Take(most).ToListAsync(stop);
+    }
+}

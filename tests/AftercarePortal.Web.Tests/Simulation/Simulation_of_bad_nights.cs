@@ -28,13 +28,25 @@ public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
         Assert.NotEqual(await Demo.Simulation.Simulation.HashOf(stage, 1), await Demo.Simulation.Simulation.HashOf(stage, 2));
     }
 
+    // Where a fault was first caught when this was written: its nights are tried before those ahead of them, which took a quarter of the whole run.
+    // `rehearse --mutants` begins with the first.
+    private static readonly Dictionary<string, int> CaughtAt = new()
+    {
+        ["a step that was let go is not looked at again"] = 367,
+        ["steps go out after a STOP"] = 99,
+        ["a text is not marked before the carrier hears of it"] = 100,
+    };
+
     public static TheoryData<string> Mutants => [.. SimMutant.All.Select(m => m.Name)];
 
     [Theory]
     [MemberData(nameof(Mutants))]
     public async Task Catches(string mutant)
     {
-        var run = await Demo.Simulation.Simulation.Play(1, SimulateCommand.Within, SimMutant.All.Single(m => m.Name == mutant));
+        var planted = SimMutant.All.Single(m => m.Name == mutant);
+        var first = CaughtAt.GetValueOrDefault(mutant, 1);
+        var run = await Demo.Simulation.Simulation.Play(first, SimulateCommand.Within - first + 1, planted);
+        if (run.Broken is null && first > 1) run = await Demo.Simulation.Simulation.Play(1, first - 1, planted);
         output.WriteLine($"{mutant}: seed {run.Broken?.Seed}, {run.Broken?.Rule}");
         Assert.NotNull(run.Broken);
     }

@@ -14,12 +14,15 @@ internal sealed class JobRow
     public required string Kind { get; set; }
     /// <summary>Id of the row it is about; never a word of a patient.</summary>
     public required string Subject { get; set; }
+    /// <summary>Not before this instant; moved on after a failure.</summary>
     public required Instant DueAt { get; set; }
     /// <summary>Smaller goes first when several are due: 0 pages and safety replies, 1 reading, 2 calls and questions to the carrier, 5 what else is soon, 9 aftercare, 19 learning. From <see cref="JobTable.SlowLane"/> on it has a worker of its own.</summary>
     public required int Lane { get; set; }
+    /// <summary>How often a worker began it; one that lost its lease is told by it and changes nothing.</summary>
     public int Attempts { get; set; }
     /// <summary>Until when one worker holds it.</summary>
     public Instant? LeasedUntil { get; set; }
+    /// <summary>When it was done, or a parked one was replaced by a new job; null: neither.</summary>
     public Instant? DoneAt { get; set; }
     /// <summary>Set after the last attempt: a person must look.</summary>
     public Instant? ParkedAt { get; set; }
@@ -34,9 +37,11 @@ internal sealed class WorkerBeatRow
     public required string Node { get; set; }
     /// <summary>Which worker of it, from 0.</summary>
     public required int Worker { get; set; }
+    /// <summary>When it went round last.</summary>
     public required Instant At { get; set; }
 }
 
+/// <summary>The tables of jobs and of the workers that do them.</summary>
 internal static class JobTable
 {
     /// <summary>Lanes from here on hold what may hang on somebody else's server for long; they never take a worker from pages and reading.</summary>
@@ -67,6 +72,7 @@ internal static class JobTable
             db.Add(new JobRow { ClinicId = db.ClinicId, Kind = kind, Subject = subject, DueAt = dueAt, Lane = lane });
     }
 
+    /// <summary>How they are stored: a job in no lane of <see cref="Lanes"/> is refused by the database.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<JobRow>, IEntityTypeConfiguration<WorkerBeatRow>
     {
         public void Configure(EntityTypeBuilder<WorkerBeatRow> beat)

@@ -13,12 +13,16 @@ internal sealed class PoseRow : IClinicRow
 {
     public Guid Id { get; init; } = Guid.CreateVersion7();
     public Guid ClinicId { get; init; }
+    /// <summary>A <see cref="PhotoRow"/>; unique, so the last word counts.</summary>
     public required Guid PhotoId { get; init; }
     public required ProfileView View { get; set; }
+    /// <summary>Full name of who said so last.</summary>
     public required string SetBy { get; set; }
+    /// <summary>When it was said last.</summary>
     public required Instant SetAt { get; set; }
 }
 
+/// <summary>The table of poses.</summary>
 internal static class PoseTable
 {
     extension(PortalDb db)
@@ -26,6 +30,7 @@ internal static class PoseTable
         public DbSet<PoseRow> Poses => db.Set<PoseRow>();
     }
 
+    /// <summary>How they are stored: a pose goes with its photo.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<PoseRow>
     {
         public void Configure(EntityTypeBuilder<PoseRow> pose)

@@ -18,6 +18,7 @@ internal sealed class ReviewAnswerRow : IClinicRow
     public required int Day { get; init; }
     /// <summary>Version of the questions.</summary>
     public required string Questions { get; init; }
+    /// <summary>Language the questions stood in on the screen.</summary>
     public required string Language { get; init; }
     /// <summary>Question id → option id as JSON; what was left out is not there.</summary>
     public required string Chosen { get; init; }
@@ -28,6 +29,7 @@ internal sealed class ReviewAnswerRow : IClinicRow
     public required Instant AnsweredAt { get; init; }
 }
 
+/// <summary>The table of answers at reviews.</summary>
 internal static class ReviewAnswerTable
 {
     extension(PortalDb db)
@@ -35,6 +37,7 @@ internal static class ReviewAnswerTable
         public DbSet<ReviewAnswerRow> ReviewAnswers => db.Set<ReviewAnswerRow>();
     }
 
+    /// <summary>How they are stored: a treatment with answers cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ReviewAnswerRow>
     {
         public void Configure(EntityTypeBuilder<ReviewAnswerRow> answer)

@@ -20,7 +20,9 @@ internal sealed class StepRow : IClinicRow
     public required string From { get; set; }
     /// <summary>What it is for; says which open reports hold it.</summary>
     public required StepKind Kind { get; set; }
+    /// <summary>Id in content of the text that goes out; where products are merged it may be another than the sequence's.</summary>
     public required string TextId { get; set; }
+    /// <summary>When it is to go out, after quiet hours and merging.</summary>
     public required Instant DueAt { get; set; }
     /// <summary>Days after its treatment that it is due, 0 or more.</summary>
     public int Day { get; set; }
@@ -58,6 +60,7 @@ internal enum StepState
     TakenOver,
 }
 
+/// <summary>The table of aftercare steps.</summary>
 internal static class StepTable
 {
     extension(PortalDb db)
@@ -65,6 +68,7 @@ internal static class StepTable
         public DbSet<StepRow> Steps => db.Set<StepRow>();
     }
 
+    /// <summary>How they are stored: a step of a sequence is planned once for each treatment.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<StepRow>
     {
         public void Configure(EntityTypeBuilder<StepRow> step)

@@ -12,11 +12,15 @@ namespace AftercarePortal.Web.Features.Consent;
 /// <summary>One consent as it was read and signed by the patient. Only the clinician's signature and its withdrawal are ever added.</summary>
 internal sealed class ConsentRow : IClinicRow
 {
+    /// <summary>Id the form was given when it was opened: sent twice, it is kept once.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     public required Guid PatientId { get; init; }
+    /// <summary>The document in content, whatever its version or language; a withdrawal holds for all the patient signed of it.</summary>
     public required string DocumentId { get; init; }
+    /// <summary>Of the document, as it was read.</summary>
     public required int Version { get; init; }
+    /// <summary>Of the document, in <see cref="Language"/>.</summary>
     public required string Title { get; init; }
     /// <summary>Language it was read in.</summary>
     public required string Language { get; init; }
@@ -30,15 +34,19 @@ internal sealed class ConsentRow : IClinicRow
     public required string HandedOverBy { get; init; }
     /// <summary>Full name of the clinician who signed after the patient; null: not signed yet, it does not count.</summary>
     public string? Clinician { get; set; }
+    /// <summary>When the clinician signed; null: not signed yet.</summary>
     public Instant? ClinicianSignedAt { get; set; }
+    /// <summary>When the patient signed.</summary>
     public required Instant SignedAt { get; init; }
     /// <summary>First local date the treatment may take place under it.</summary>
     public required LocalDate From { get; init; }
+    /// <summary>When the withdrawal was written down; null: it was not withdrawn, and nothing about a withdrawal stands here.</summary>
     public Instant? WithdrawnAt { get; set; }
     /// <summary>Who wrote the withdrawal down.</summary>
     public string? WithdrawnWith { get; set; }
     /// <summary>Who said so: the patient, or whoever decides for the patient.</summary>
     public string? WithdrawnSaidBy { get; set; }
+    /// <summary>How it reached the clinic.</summary>
     public ToldHow? WithdrawnTold { get; set; }
     /// <summary>What was said; empty: nothing was written down.</summary>
     public string? WithdrawnWords { get; set; }
@@ -47,6 +55,7 @@ internal sealed class ConsentRow : IClinicRow
 /// <summary>How a withdrawal reached the clinic.</summary>
 internal enum ToldHow { InPerson, ByTelephone, ByText, InWriting }
 
+/// <summary>The table of signed consents.</summary>
 internal static class ConsentTable
 {
     extension(PortalDb db)
@@ -68,6 +77,7 @@ internal static class ConsentTable
         }
     }
 
+    /// <summary>How they are stored: saving a change to what the patient signed throws.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ConsentRow>
     {
         public void Configure(EntityTypeBuilder<ConsentRow> consent)

@@ -13,8 +13,11 @@ internal sealed class ReadingRow : IClinicRow
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
+    /// <summary>The message that was read; unique, so each is read once.</summary>
     public required Guid MessageId { get; set; }
+    /// <summary>The concern it opened or joined; null: none.</summary>
     public required Guid? EscalationId { get; set; }
+    /// <summary>Of this message; the concern's own may be higher.</summary>
     public required Tier Tier { get; set; }
     /// <summary>Lexicon version, for example <c>lower-face.v1</c>.</summary>
     public required string Version { get; set; }
@@ -43,12 +46,15 @@ internal sealed class EscalationRow : IClinicRow
     public required Instant WrittenAt { get; set; }
     /// <summary>Staff id of who has it.</summary>
     public string? TakenBy { get; set; }
+    /// <summary>When they took it; null while nobody has it.</summary>
     public Instant? TakenAt { get; set; }
     /// <summary>The paging round in which whoever has it was asked, after it was raised, to confirm; null: nothing waits to be confirmed.</summary>
     public int? ConfirmRound { get; set; }
+    /// <summary>Null: it is open.</summary>
     public Instant? ClosedAt { get; set; }
     /// <summary>Staff id.</summary>
     public string? ClosedBy { get; set; }
+    /// <summary>What was found and done, in the words of who closed it; null: it is open.</summary>
     public string? Outcome { get; set; }
     /// <summary>Counts what happened to it; of two that act on the same state at once the second is refused and tries again.</summary>
     public int Turn { get; set; }
@@ -75,6 +81,7 @@ internal sealed class EscalationEventRow : IClinicRow
 /// <summary>What can happen to an escalation.</summary>
 internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted }
 
+/// <summary>The tables of readings, of concerns and of what happened to each.</summary>
 internal static class EscalationTable
 {
     extension(PortalDb db)
@@ -88,6 +95,7 @@ internal static class EscalationTable
             db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person, OutgoingId = outgoing });
     }
 
+    /// <summary>How they are stored: one reading for each message, one open concern for each key; of two who act on a concern at once the second is refused.</summary>
     internal sealed class Mapping :
         IEntityTypeConfiguration<ReadingRow>, IEntityTypeConfiguration<EscalationRow>, IEntityTypeConfiguration<EscalationEventRow>
     {

@@ -32,6 +32,7 @@ internal sealed class IntakePhotoRow : IClinicRow
 /// <summary>What a photo shows, by the person's own sides.</summary>
 internal enum FaceView { Front, Left, Right }
 
+/// <summary>The table of an intake's photos.</summary>
 internal static class IntakePhotoTable
 {
     extension(PortalDb db)
@@ -51,6 +52,7 @@ internal static class IntakePhotoTable
         /// <summary>Where its encrypted picture belongs: clinic, intake and row. Moved anywhere else it does not open.</summary>
         public string Place(bool small) => $"{photo.ClinicId}|{photo.IntakeId}|{photo.Id}|{(small ? "small" : "picture")}";
 
+        /// <summary>What was measured, with the shorter side of the kept picture.</summary>
         public Clinical.Photos.PhotoQuality Quality => new(photo.Sharpness, photo.Brightness, Math.Min(photo.Width, photo.Height));
 
         /// <summary>Pixels of the small picture.</summary>
@@ -64,6 +66,7 @@ internal static class IntakePhotoTable
         }
     }
 
+    /// <summary>How they are stored: a photo goes with its intake.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<IntakePhotoRow>
     {
         public void Configure(EntityTypeBuilder<IntakePhotoRow> photo)

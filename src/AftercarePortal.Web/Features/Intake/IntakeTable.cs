@@ -51,6 +51,7 @@ internal sealed class IntakeAnswerRow : IClinicRow
     /// <summary>Everything that was typed or ticked (<see cref="Typed"/>) as JSON, usable or not.</summary>
     public required string Typed { get; set; }
     public required AnswerState State { get; set; }
+    /// <summary>When it was kept last.</summary>
     public required Instant AnsweredAt { get; set; }
 }
 
@@ -60,6 +61,7 @@ internal sealed class IntakeResultRow : IClinicRow
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
     public required Guid IntakeId { get; set; }
+    /// <summary>When it was worked out.</summary>
     public required Instant MadeAt { get; set; }
     /// <summary><see cref="IntakeRow.AnswersVersion"/> of the answers it was worked out from.</summary>
     public required int AnswersVersion { get; set; }
@@ -70,6 +72,7 @@ internal sealed class IntakeResultRow : IClinicRow
 /// <summary>Answered, skipped and not sure are three different things; so is what cannot be used yet.</summary>
 internal enum AnswerState { Answered, Skipped, NotSure, NotUsable }
 
+/// <summary>The tables of intakes, of their answers and of what they came to.</summary>
 internal static class IntakeTable
 {
     extension(PortalDb db)
@@ -83,6 +86,7 @@ internal static class IntakeTable
             db.IntakeResults.AsNoTracking().Where(r => r.IntakeId == intakeId).OrderByDescending(r => r.AnswersVersion).ThenByDescending(r => r.MadeAt).ThenByDescending(r => r.Id).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: one intake for each link, one answer for each question; answers and results go with their intake.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<IntakeRow>, IEntityTypeConfiguration<IntakeAnswerRow>, IEntityTypeConfiguration<IntakeResultRow>
     {
         public void Configure(EntityTypeBuilder<IntakeRow> intake)

@@ -17,6 +17,7 @@ internal sealed class NewLinkRow : IClinicRow
     public required Instant MadeAt { get; set; }
 }
 
+/// <summary>The table of new private links.</summary>
 internal static class NewLinkTable
 {
     extension(PortalDb db)
@@ -24,6 +25,7 @@ internal static class NewLinkTable
         public DbSet<NewLinkRow> NewLinks => db.Set<NewLinkRow>();
     }
 
+    /// <summary>How they are stored: an intake that got a new link cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<NewLinkRow>
     {
         public void Configure(EntityTypeBuilder<NewLinkRow> link)

@@ -14,6 +14,7 @@ internal sealed class QuoteRow : IClinicRow
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
     public required Guid IntakeId { get; set; }
+    /// <summary>When it was worked out.</summary>
     public required Instant MadeAt { get; set; }
     public required QuoteStage Stage { get; set; }
     /// <summary>The examination behind it; null before there was one.</summary>
@@ -41,6 +42,7 @@ internal enum QuoteStage
     Examined,
 }
 
+/// <summary>The table of price ranges.</summary>
 internal static class QuoteTable
 {
     extension(PortalDb db)
@@ -54,11 +56,14 @@ internal static class QuoteTable
 
     extension(QuoteRow quote)
     {
+        /// <summary>The price range, as it was kept.</summary>
         public PriceRange ShownRange() => JsonSerializer.Deserialize<PriceRange>(quote.Range)!;
 
+        /// <summary>The amounts expected, in mL, as they were kept.</summary>
         public IReadOnlyList<AmountForecast> Forecasts() => JsonSerializer.Deserialize<List<AmountForecast>>(quote.Amounts)!;
     }
 
+    /// <summary>How they are stored: a range goes with its intake.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<QuoteRow>
     {
         public void Configure(EntityTypeBuilder<QuoteRow> quote)

@@ -13,14 +13,17 @@ internal sealed class CheckInRow : IClinicRow
     public required Guid ClinicId { get; set; }
     /// <summary>The number it came from, E.164.</summary>
     public required string Number { get; set; }
+    /// <summary>The message it was read from.</summary>
     public required Guid MessageId { get; set; }
     /// <summary>Pain from 0 (none) to 10; null when a letter was sent.</summary>
     public int? Pain { get; set; }
     /// <summary>The letter, small; null when a pain was sent.</summary>
     public string? Letter { get; set; }
+    /// <summary>When that message was written.</summary>
     public required Instant At { get; set; }
 }
 
+/// <summary>The table of check-in answers.</summary>
 internal static class CheckInTable
 {
     extension(PortalDb db)
@@ -28,6 +31,7 @@ internal static class CheckInTable
         public DbSet<CheckInRow> CheckIns => db.Set<CheckInRow>();
     }
 
+    /// <summary>How they are stored: found by number and time.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<CheckInRow>
     {
         public void Configure(EntityTypeBuilder<CheckInRow> told)

@@ -37,6 +37,7 @@ internal sealed class MessageRow : IClinicRow
     public required string From { get; set; }
     /// <summary>Our number it was sent to.</summary>
     public required string To { get; set; }
+    /// <summary>As delivered; empty when only pictures came.</summary>
     public required string Text { get; set; }
     /// <summary>Pictures claimed to come with it, 0 or more.</summary>
     public required int MediaCount { get; set; }
@@ -58,15 +59,20 @@ internal sealed class OutgoingRow : IClinicRow
     /// <summary>Says what it is for; unique, so the same thing is never sent twice on purpose.</summary>
     public required string Key { get; set; }
     public required OutgoingKind Kind { get; set; }
+    /// <summary>Our number it goes out from, E.164.</summary>
     public required string From { get; set; }
+    /// <summary>Number of the patient or of the member of staff, E.164.</summary>
     public required string To { get; set; }
     /// <summary>The text, or the TwiML of a call.</summary>
     public required string Text { get; set; }
     public OutgoingState State { get; set; } = OutgoingState.Pending;
+    /// <summary>The carrier's id; null: the carrier is not known to have taken it.</summary>
     public string? CarrierId { get; set; }
+    /// <summary>When it was put in line; it may wait from here until quiet hours end.</summary>
     public required Instant MadeAt { get; set; }
     /// <summary>When the carrier was first asked to take it; null: it waits.</summary>
     public Instant? FirstTriedAt { get; set; }
+    /// <summary>When the last try to hand it over ended, whatever came of it, or it was found in the carrier's list; null: no try has ended.</summary>
     public Instant? AnsweredAt { get; set; }
     /// <summary>The carrier's error code when it refused.</summary>
     public int? RefusedCode { get; set; }
@@ -100,9 +106,13 @@ internal sealed class DeliveryRow : IClinicRow
 {
     public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
+    /// <summary>The text or call it is about.</summary>
     public required Guid OutgoingId { get; set; }
+    /// <summary>As the carrier names it, cut at 40 letters; for example <c>delivered</c>, or one of <see cref="MessageTable.NotArrived"/>.</summary>
     public required string Status { get; set; }
+    /// <summary>The carrier's error code; null: it gave none.</summary>
     public int? ErrorCode { get; set; }
+    /// <summary>When we kept it; the carrier may have known it earlier.</summary>
     public required Instant ReceivedAt { get; set; }
 }
 
@@ -116,6 +126,7 @@ internal sealed class SweptRow
     public required string Number { get; set; }
     /// <summary>Since when the portal answers for this number: what was written before is somebody else's and is not fetched.</summary>
     public required Instant Since { get; set; }
+    /// <summary>When that was; at first, when the number was set up.</summary>
     public required Instant At { get; set; }
 }
 
@@ -124,12 +135,17 @@ internal sealed class OptOutRow : IClinicRow
 {
     public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
+    /// <summary>The number it holds for, E.164.</summary>
     public required string Number { get; set; }
+    /// <summary>True: STOP. False: START.</summary>
     public required bool Stopped { get; set; }
+    /// <summary>The <see cref="MessageRow"/> that said so; or the <see cref="OutgoingRow"/> the carrier refused because of one.</summary>
     public required Guid MessageId { get; set; }
+    /// <summary>When the message was written; of a refused text, when we began to hand it over.</summary>
     public required Instant At { get; set; }
 }
 
+/// <summary>The tables of texts and calls in and out, and of who asked for none.</summary>
 internal static class MessageTable
 {
     /// <summary>Statuses that say a text or call did not reach anybody.</summary>
@@ -179,6 +195,7 @@ internal static class MessageTable
         }
     }
 
+    /// <summary>How they are stored: what must be kept only once is unique.</summary>
     internal sealed class Mapping :
         IEntityTypeConfiguration<MessageRow>, IEntityTypeConfiguration<OutgoingRow>,
         IEntityTypeConfiguration<DeliveryRow>, IEntityTypeConfiguration<OptOutRow>, IEntityTypeConfiguration<SweptRow>

@@ -12,12 +12,16 @@ internal sealed class CourseEndRow : IClinicRow
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public Guid ClinicId { get; set; }
+    /// <summary>The intake whose quote the course is compared with.</summary>
     public required Guid IntakeId { get; set; }
+    /// <summary>Sessions of skin treatment, 0 to 50.</summary>
     public required int Sessions { get; set; }
+    /// <summary>Full name of who said so.</summary>
     public required string EndedBy { get; set; }
     public required Instant EndedAt { get; set; }
 }
 
+/// <summary>The table of courses that were said to be over.</summary>
 internal static class CourseEndTable
 {
     extension(PortalDb db)
@@ -25,6 +29,7 @@ internal static class CourseEndTable
         public DbSet<CourseEndRow> CourseEnds => db.Set<CourseEndRow>();
     }
 
+    /// <summary>How they are stored: an intake whose course is over cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<CourseEndRow>
     {
         public void Configure(EntityTypeBuilder<CourseEndRow> end)

@@ -12,6 +12,7 @@ internal sealed class PatientRow : IClinicRow
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public Guid ClinicId { get; set; }
+    /// <summary>Full name, up to 200 characters.</summary>
     public required string Name { get; set; }
     /// <summary>E.164.</summary>
     public required string Number { get; set; }
@@ -31,14 +32,18 @@ internal sealed class PatientChangeRow : IClinicRow
     public Guid ClinicId { get; set; }
     public required Guid PatientId { get; set; }
     public required string Name { get; set; }
+    /// <summary>E.164, as it was then.</summary>
     public required string Number { get; set; }
+    /// <summary>As of <see cref="PatientRow.AgreedToTextsAt"/>, then.</summary>
     public Instant? AgreedToTextsAt { get; set; }
     /// <summary>Language of care texts then; null: before it was asked.</summary>
     public string? Language { get; set; }
+    /// <summary>Full name of who changed it; <c>the patient, by text</c> when the patient asked for another language.</summary>
     public required string ChangedBy { get; set; }
     public required Instant ChangedAt { get; set; }
 }
 
+/// <summary>The tables of patients and of changes to their entries.</summary>
 internal static class PatientTable
 {
     extension(PortalDb db)
@@ -47,6 +52,7 @@ internal static class PatientTable
         public DbSet<PatientChangeRow> PatientChanges => db.Set<PatientChangeRow>();
     }
 
+    /// <summary>How they are stored: of two who change an entry in the same moment the second is refused.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<PatientRow>, IEntityTypeConfiguration<PatientChangeRow>
     {
         public void Configure(EntityTypeBuilder<PatientRow> patient)

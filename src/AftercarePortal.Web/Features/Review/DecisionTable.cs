@@ -15,6 +15,7 @@ internal sealed class DecisionRow : IClinicRow
     public required Guid IntakeId { get; set; }
     /// <summary>From 1; unique with the intake, so of two clinicians who decide at once one is told.</summary>
     public required int Number { get; set; }
+    /// <summary>Where <see cref="CorrectsSender"/> is true, the one before, repeated.</summary>
     public required Decision Decision { get; set; }
     /// <summary>Deferred until this day of the clinic; otherwise null.</summary>
     public LocalDate? Until { get; set; }
@@ -22,6 +23,7 @@ internal sealed class DecisionRow : IClinicRow
     public required string Reason { get; set; }
     /// <summary>Shown to the person on their private page.</summary>
     public required string WordsToPatient { get; set; }
+    /// <summary>Full name of who decided, or said who sent it.</summary>
     public required string DecidedBy { get; set; }
     public required Instant DecidedAt { get; set; }
     /// <summary>The patient who sent it; null: not said with this decision.</summary>
@@ -41,6 +43,7 @@ internal enum Decision
     Declined,
 }
 
+/// <summary>The table of decisions about intakes.</summary>
 internal static class DecisionTable
 {
     extension(PortalDb db)
@@ -52,6 +55,7 @@ internal static class DecisionTable
             db.Decisions.AsNoTracking().Where(d => d.IntakeId == intakeId).OrderByDescending(d => d.Number).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: a number once for each intake, which then cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<DecisionRow>
     {
         public void Configure(EntityTypeBuilder<DecisionRow> decision)

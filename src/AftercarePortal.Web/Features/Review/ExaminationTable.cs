@@ -32,6 +32,7 @@ internal sealed class ExaminationRow : IClinicRow
     public int? Resistance { get; set; }
     /// <summary>Who is to treat, by the name records are signed with; null: not settled. The range follows what that person has used.</summary>
     public string? Injector { get; set; }
+    /// <summary>Full name of who examined, or only named who is to treat.</summary>
     public required string ExaminedBy { get; set; }
     public required Instant ExaminedAt { get; set; }
 
@@ -42,6 +43,7 @@ internal sealed class ExaminationRow : IClinicRow
     public ExamFindings Findings() => new(Laxity, Bone, SideDifference) { GonialLeft = LeftTenths / 10.0, GonialRight = RightTenths / 10.0, FillerHere = EarlierProduct, Resistance = Resistance };
 }
 
+/// <summary>The table of examinations.</summary>
 internal static class ExaminationTable
 {
     extension(PortalDb db)
@@ -53,6 +55,7 @@ internal static class ExaminationTable
             db.Examinations.AsNoTracking().Where(e => e.IntakeId == intakeId).OrderByDescending(e => e.Number).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: a number once for each intake, which then cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ExaminationRow>
     {
         public void Configure(EntityTypeBuilder<ExaminationRow> examination)

@@ -24,10 +24,12 @@ internal sealed class OverrideRow : IClinicRow
     public required string Reason { get; set; }
     /// <summary>What follows from it: what is done instead, watched, or asked for.</summary>
     public required string Consequence { get; set; }
+    /// <summary>Full name of who decided.</summary>
     public required string DecidedBy { get; set; }
     public required Instant DecidedAt { get; set; }
 }
 
+/// <summary>The table of what clinicians made of findings.</summary>
 internal static class OverrideTable
 {
     extension(PortalDb db)
@@ -35,6 +37,7 @@ internal static class OverrideTable
         public DbSet<OverrideRow> Overrides => db.Set<OverrideRow>();
     }
 
+    /// <summary>How they are stored: a number once for each finding of an intake, which then cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<OverrideRow>
     {
         public void Configure(EntityTypeBuilder<OverrideRow> row)

@@ -17,12 +17,16 @@ internal sealed class ProfilePhotoRow : IClinicRow
     public required ProfileView View { get; init; }
     /// <summary>The picture, made anew without metadata and encrypted.</summary>
     public required byte[] Sealed { get; init; }
+    /// <summary>Pixels of the kept picture.</summary>
     public required int Width { get; init; }
+    /// <inheritdoc cref="Width" />
     public required int Height { get; init; }
     /// <summary>Tenths of a millimetre between the ends of the scale; null: no scale.</summary>
     public int? ScaleTenthsMm { get; set; }
+    /// <summary>Full name of who added it.</summary>
     public required string AddedBy { get; init; }
     public required Instant AddedAt { get; init; }
+    /// <summary>The landmarks placed so far, each at most once.</summary>
     public List<MarkRow> Marks { get; init; } = [];
 }
 
@@ -35,15 +39,19 @@ internal sealed class MarkRow : IClinicRow
     public Guid Id { get; init; } = Guid.CreateVersion7();
     public Guid ClinicId { get; init; }
     public Guid PhotoId { get; init; }
+    /// <summary>Unique with the photo.</summary>
     public required Landmark Landmark { get; init; }
     /// <summary>Pixels of the kept picture.</summary>
     public required double X { get; set; }
     /// <inheritdoc cref="X" />
     public required double Y { get; set; }
+    /// <summary>Full name of who placed it last.</summary>
     public required string PlacedBy { get; set; }
+    /// <summary>When it was placed last.</summary>
     public required Instant PlacedAt { get; set; }
 }
 
+/// <summary>The tables of photos to measure on and of their landmarks.</summary>
 internal static class ProfileTable
 {
     extension(PortalDb db)
@@ -52,6 +60,7 @@ internal static class ProfileTable
         public DbSet<MarkRow> Marks => db.Set<MarkRow>();
     }
 
+    /// <summary>How they are stored: of two who move the same landmark or scale at once the second is refused.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ProfilePhotoRow>, IEntityTypeConfiguration<MarkRow>
     {
         public void Configure(EntityTypeBuilder<ProfilePhotoRow> photo)

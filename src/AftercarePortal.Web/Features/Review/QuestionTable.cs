@@ -15,19 +15,24 @@ internal sealed class QuestionRow : IClinicRow
     public required Guid IntakeId { get; set; }
     /// <summary>From 1 for each intake; unique.</summary>
     public required int Number { get; set; }
+    /// <summary>As the person reads it, up to <see cref="AskBack.Longest"/> characters.</summary>
     public required string Words { get; set; }
+    /// <summary>Full name of who asked.</summary>
     public required string AskedBy { get; set; }
     public required Instant AskedAt { get; set; }
     /// <summary>As the person wrote it; null until then.</summary>
     public string? Answer { get; set; }
+    /// <summary>Null: not answered yet.</summary>
     public Instant? AnsweredAt { get; set; }
     /// <summary>Whether the answer holds words that should not wait.</summary>
     public bool SoundsUrgent { get; set; }
     /// <summary>Who read the answer first; null: it waits in the queue.</summary>
     public string? ReadBy { get; set; }
+    /// <summary>When they read it; null: nobody has.</summary>
     public Instant? ReadAt { get; set; }
 }
 
+/// <summary>The table of questions asked back.</summary>
 internal static class QuestionTable
 {
     extension(PortalDb db)
@@ -35,6 +40,7 @@ internal static class QuestionTable
         public DbSet<QuestionRow> Questions => db.Set<QuestionRow>();
     }
 
+    /// <summary>How they are stored: a number once for each intake, which then cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<QuestionRow>
     {
         public void Configure(EntityTypeBuilder<QuestionRow> question)

@@ -15,16 +15,20 @@ internal sealed class VisitRow : IClinicRow
     public required Guid IntakeId { get; set; }
     /// <summary>From 1 for each intake; unique. One less is the sequence of the calendar file (RFC 5545, 3.8.7.4).</summary>
     public required int Number { get; set; }
+    /// <summary>When it begins; of a cancelled one, when it would have begun.</summary>
     public required Instant StartsAt { get; set; }
     /// <summary>5 to 480.</summary>
     public required int Minutes { get; set; }
     /// <summary>Where, as the person reads it; may be empty.</summary>
     public required string Place { get; set; }
+    /// <summary>It was called off; day, length and place are those it had.</summary>
     public required bool Cancelled { get; set; }
+    /// <summary>Full name of who wrote, moved or cancelled it.</summary>
     public required string WrittenBy { get; set; }
     public required Instant WrittenAt { get; set; }
 }
 
+/// <summary>The table of what was written about visits.</summary>
 internal static class VisitTable
 {
     extension(PortalDb db)
@@ -36,6 +40,7 @@ internal static class VisitTable
             db.Visits.AsNoTracking().Where(v => v.IntakeId == intakeId).OrderByDescending(v => v.Number).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: a number once for each intake, which then cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<VisitRow>
     {
         public void Configure(EntityTypeBuilder<VisitRow> visit)

@@ -13,6 +13,7 @@ internal sealed class AbsenceRow : IClinicRow
     public Guid ClinicId { get; set; }
     /// <summary>Id of the member of staff.</summary>
     public required string Person { get; set; }
+    /// <summary>Start, inclusive.</summary>
     public required Instant From { get; set; }
     /// <summary>End, exclusive.</summary>
     public required Instant To { get; set; }
@@ -21,6 +22,7 @@ internal sealed class AbsenceRow : IClinicRow
     public required Instant EnteredAt { get; set; }
 }
 
+/// <summary>The table of who is away.</summary>
 internal static class AbsenceTable
 {
     extension(PortalDb db)
@@ -31,6 +33,7 @@ internal static class AbsenceTable
         public Task<List<AbsenceRow>> AbsencesFrom(Instant now, CancellationToken stop) => db.Absences.AsNoTracking().Where(a => a.To > now).OrderBy(a => a.From).ThenBy(a => a.Id).ToListAsync(stop);
     }
 
+    /// <summary>How they are stored: found by when they end.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<AbsenceRow>
     {
         public void Configure(EntityTypeBuilder<AbsenceRow> absence)

@@ -18,9 +18,11 @@ internal sealed class CalendarFeedRow : IClinicRow
     /// <summary>Staff id.</summary>
     public required string MadeBy { get; set; }
     public required Instant MadeAt { get; set; }
+    /// <summary>Null: the link works.</summary>
     public Instant? RevokedAt { get; set; }
 }
 
+/// <summary>The table of calendar links.</summary>
 internal static class CalendarFeedTable
 {
     extension(PortalDb db)
@@ -28,6 +30,7 @@ internal static class CalendarFeedTable
         public DbSet<CalendarFeedRow> CalendarFeeds => db.Set<CalendarFeedRow>();
     }
 
+    /// <summary>How they are stored: a secret opens one feed.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<CalendarFeedRow>
     {
         public void Configure(EntityTypeBuilder<CalendarFeedRow> feed)

@@ -19,6 +19,7 @@ internal sealed class NumberTroubleRow : IClinicRow
     public required TroubleKind What { get; set; }
     /// <summary>The carrier's error code, or null.</summary>
     public int? Code { get; set; }
+    /// <summary>When it was noticed.</summary>
     public required Instant At { get; set; }
     /// <summary>When this way was shown to work again. A page that arrived later ends it too.</summary>
     public Instant? EndedAt { get; set; }
@@ -41,6 +42,7 @@ internal enum TroubleKind
     NotArrived,
 }
 
+/// <summary>The table of numbers that pages did not reach.</summary>
 internal static class NumberTroubleTable
 {
     extension(PortalDb db)
@@ -59,6 +61,7 @@ internal static class NumberTroubleTable
         }
     }
 
+    /// <summary>How they are stored: found by number.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<NumberTroubleRow>
     {
         public void Configure(EntityTypeBuilder<NumberTroubleRow> trouble)

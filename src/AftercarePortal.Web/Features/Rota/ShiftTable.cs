@@ -16,6 +16,7 @@ internal sealed class ShiftRow : IClinicRow
     public required string Person { get; set; }
     /// <summary>E.164 number pages go to.</summary>
     public required string Number { get; set; }
+    /// <summary>Start, inclusive.</summary>
     public required Instant From { get; set; }
     /// <summary>End, exclusive.</summary>
     public required Instant To { get; set; }
@@ -26,6 +27,7 @@ internal sealed class ShiftRow : IClinicRow
     public Shift AsShift() => new(Person, From, To, Order);
 }
 
+/// <summary>The table of shifts.</summary>
 internal static class ShiftTable
 {
     extension(PortalDb db)
@@ -33,6 +35,7 @@ internal static class ShiftTable
         public DbSet<ShiftRow> Shifts => db.Set<ShiftRow>();
     }
 
+    /// <summary>How they are stored: found by when they begin.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ShiftRow>
     {
         public void Configure(EntityTypeBuilder<ShiftRow> shift)

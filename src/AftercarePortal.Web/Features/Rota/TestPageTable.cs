@@ -17,10 +17,13 @@ internal sealed class TestPageRow : IClinicRow
     public required string Person { get; set; }
     /// <summary>E.164 number it went to.</summary>
     public required string Number { get; set; }
+    /// <summary>When it was put in line to be sent.</summary>
     public required Instant AskedAt { get; set; }
     /// <summary>Until when it has to be taken.</summary>
     public required Instant DueAt { get; set; }
+    /// <summary>When it was taken, in time or late; null: not yet.</summary>
     public Instant? TakenAt { get; set; }
+    /// <summary>How it was taken; null: not yet.</summary>
     public ContactWay? TakenBy { get; set; }
     /// <summary>Set when it was not taken in time; a late taking leaves it.</summary>
     public Instant? MissedAt { get; set; }
@@ -33,15 +36,18 @@ internal sealed class ContactProofRow : IClinicRow
     public Guid ClinicId { get; set; }
     /// <summary>Staff id.</summary>
     public required string Person { get; set; }
+    /// <summary>Unique with the person.</summary>
     public required ContactWay Way { get; set; }
     /// <summary>E.164 number it was shown for; another number is not proven by it.</summary>
     public required string Number { get; set; }
+    /// <summary>When it worked last.</summary>
     public required Instant At { get; set; }
 }
 
 /// <summary>How a page was answered. A link came by text, so it shows that texts arrive.</summary>
 internal enum ContactWay { Text, Call, Link }
 
+/// <summary>The tables of test pages and of what is proven to reach staff.</summary>
 internal static class TestPageTable
 {
     extension(PortalDb db)
@@ -50,6 +56,7 @@ internal static class TestPageTable
         public DbSet<ContactProofRow> ContactProofs => db.Set<ContactProofRow>();
     }
 
+    /// <summary>How they are stored: one test page for each key, one proof for each person and way.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<TestPageRow>, IEntityTypeConfiguration<ContactProofRow>
     {
         public void Configure(EntityTypeBuilder<TestPageRow> test)

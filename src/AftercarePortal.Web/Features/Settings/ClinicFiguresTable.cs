@@ -35,6 +35,7 @@ internal sealed class ClinicFiguresRow : IClinicRow
     public string? AskedBy { get; set; }
 }
 
+/// <summary>The table of what was learned.</summary>
 internal static class ClinicFiguresTable
 {
     extension(PortalDb db)
@@ -63,6 +64,7 @@ internal static class ClinicFiguresTable
         public Calibration Widening(double promised) => JsonSerializer.Deserialize<List<Calibration>>(row.Calibrations)!.MinBy(c => Math.Abs(c.Promised - promised))!;
     }
 
+    /// <summary>How they are stored: a number once for each clinic.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ClinicFiguresRow>
     {
         public void Configure(EntityTypeBuilder<ClinicFiguresRow> figures)

@@ -30,7 +30,9 @@ internal sealed class ClinicRow
     public required string PatientNumber { get; set; }
     /// <summary>E.164 number that pages staff; only staff are on it.</summary>
     public required string PageNumber { get; set; }
+    /// <summary>From this time on the clinic's wall clock no everyday text goes out.</summary>
     public required LocalTime QuietFrom { get; set; }
+    /// <summary>End of the quiet hours, exclusive; before <see cref="QuietFrom"/>: the next morning; the same: there are none.</summary>
     public required LocalTime QuietTo { get; set; }
 }
 
@@ -41,10 +43,12 @@ internal sealed class ClinicChangeRow : IClinicRow
     public Guid ClinicId { get; set; }
     /// <summary>All settings that can be changed on the page, as JSON.</summary>
     public required string Json { get; set; }
+    /// <summary>Full name of who changed them.</summary>
     public required string ChangedBy { get; set; }
     public required Instant ChangedAt { get; set; }
 }
 
+/// <summary>The tables of clinics and of changes to their settings.</summary>
 internal static class ClinicTable
 {
     extension(PortalDb db)
@@ -53,6 +57,7 @@ internal static class ClinicTable
         public DbSet<ClinicChangeRow> ClinicChanges => db.Set<ClinicChangeRow>();
     }
 
+    /// <summary>How they are stored: word and numbers of a clinic are nobody else's; of two who change settings in the same moment the second is refused.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ClinicRow>, IEntityTypeConfiguration<ClinicChangeRow>
     {
         public void Configure(EntityTypeBuilder<ClinicRow> clinic)

@@ -13,6 +13,7 @@ internal sealed class RuleChoiceRow : IClinicRow
     public Guid ClinicId { get; set; }
     /// <summary>From 1 for each rule of a clinic; unique, so of two who choose at once one is told.</summary>
     public required int Number { get; set; }
+    /// <summary>Id of the candidacy rule in content.</summary>
     public required string RuleId { get; set; }
     /// <summary>Id of the choice, as content offers it; null: the rule as it stands.</summary>
     public string? Choice { get; set; }
@@ -20,11 +21,14 @@ internal sealed class RuleChoiceRow : IClinicRow
     public required string Means { get; set; }
     /// <summary>Version of the rules that offered it, for example <c>lower-face.v1</c>.</summary>
     public required string Rules { get; set; }
+    /// <summary>Why, in the clinic's own words, up to <see cref="ChooseRule.LongestReason"/> characters.</summary>
     public required string Reason { get; set; }
+    /// <summary>Full name of who chose.</summary>
     public required string ChosenBy { get; set; }
     public required Instant ChosenAt { get; set; }
 }
 
+/// <summary>The table of what clinics chose where practice differs.</summary>
 internal static class RuleChoiceTable
 {
     extension(PortalDb db)
@@ -37,6 +41,7 @@ internal static class RuleChoiceTable
                 .Where(c => c.Choice is not null).ToDictionary(c => c.RuleId, c => c.Choice!);
     }
 
+    /// <summary>How they are stored: a number once for each rule of a clinic.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<RuleChoiceRow>
     {
         public void Configure(EntityTypeBuilder<RuleChoiceRow> choice)

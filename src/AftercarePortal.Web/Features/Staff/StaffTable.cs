@@ -11,9 +11,11 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <remarks>Not filtered by clinic, because signing in comes before the clinic is known: everything else reads <c>db.StaffOfClinic</c>.</remarks>
 internal sealed class StaffRow : IdentityUser
 {
+    /// <summary>With lockout on: without it nobody could be let go (<see cref="IsLetGo"/>).</summary>
     public StaffRow() => LockoutEnabled = true;
 
     public required Guid ClinicId { get; set; }
+    /// <summary>As patients and records show it; what was signed keeps the name of its day.</summary>
     public required string FullName { get; set; }
     /// <summary>Where this person is paged, E.164.</summary>
     public required string PageNumber { get; set; }
@@ -26,9 +28,11 @@ internal sealed class StaffRow : IdentityUser
     public long LastStep { get; set; }
     /// <summary>Tries at the door left unanswered by a whole sign-in, from browsers nobody knows.</summary>
     public int Tries { get; set; }
+    /// <summary>Until when the door is shut to such browsers; null or past: it is open.</summary>
     public Instant? ShutUntil { get; set; }
     /// <summary>The same for browsers this person has signed in with before: a stranger's guesses do not shut the door for them.</summary>
     public int KnownTries { get; set; }
+    /// <summary>Until when the door is shut to these; null or past: it is open.</summary>
     public Instant? KnownShutUntil { get; set; }
 
     /// <summary>Let in no more, until somebody who leads the practice lets this person in again.</summary>
@@ -38,6 +42,7 @@ internal sealed class StaffRow : IdentityUser
 /// <summary>What a member of staff does in the clinic.</summary>
 internal enum StaffRole { Clinician, PracticeLead }
 
+/// <summary>The table of staff.</summary>
 internal static class StaffTable
 {
     extension(PortalDb db)
@@ -49,6 +54,7 @@ internal static class StaffTable
         public IQueryable<StaffRow> StaffOfClinic => db.Set<StaffRow>().Where(s => s.ClinicId == db.ClinicId);
     }
 
+    /// <summary>How they are stored: names to sign in with are unique over all clinics.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<StaffRow>
     {
         public void Configure(EntityTypeBuilder<StaffRow> staff)

@@ -13,11 +13,13 @@ internal sealed class TreatmentDraftRow : IClinicRow
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public Guid ClinicId { get; set; }
     public required Guid PatientId { get; set; }
+    /// <summary>Whose draft it is; unique with the patient, so a person has one for each.</summary>
     public required string StaffId { get; set; }
     /// <summary>Full name, for whoever else opens this patient.</summary>
     public required string StaffName { get; set; }
     /// <summary>A <see cref="RecordForm"/> as JSON.</summary>
     public required string Form { get; set; }
+    /// <summary>When the form was kept last.</summary>
     public required Instant SavedAt { get; set; }
 }
 
@@ -27,14 +29,18 @@ internal sealed class ThrownDraftRow : IClinicRow
     public Guid Id { get; init; } = Guid.CreateVersion7();
     public Guid ClinicId { get; init; }
     public required Guid PatientId { get; init; }
+    /// <summary>Who threw it away; only this person can take it up again.</summary>
     public required string StaffId { get; init; }
+    /// <summary>Full name of the same person.</summary>
     public required string StaffName { get; init; }
     /// <summary>A <see cref="RecordForm"/> as JSON.</summary>
     public required string Form { get; init; }
     public required Instant ThrownAt { get; init; }
+    /// <summary>Null: it was not taken up again.</summary>
     public Instant? TakenUpAt { get; set; }
 }
 
+/// <summary>The tables of records not signed yet and of those thrown away.</summary>
 internal static class DraftTable
 {
     extension(PortalDb db)
@@ -43,6 +49,7 @@ internal static class DraftTable
         public DbSet<ThrownDraftRow> ThrownDrafts => db.Set<ThrownDraftRow>();
     }
 
+    /// <summary>How they are stored: one open draft for each person and patient; all of them go with the patient.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<TreatmentDraftRow>, IEntityTypeConfiguration<ThrownDraftRow>
     {
         public void Configure(EntityTypeBuilder<TreatmentDraftRow> draft)

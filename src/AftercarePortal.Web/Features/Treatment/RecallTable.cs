@@ -10,6 +10,7 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>One approved word to all patients of one lot. Only added.</summary>
 internal sealed class RecallRow : IClinicRow
 {
+    /// <summary>Id the form was given when it was opened: sent twice, it is approved once.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     /// <summary>The lot as asked for.</summary>
@@ -19,6 +20,7 @@ internal sealed class RecallRow : IClinicRow
     /// <summary>Full name of who approved it.</summary>
     public required string ApprovedBy { get; init; }
     public required Instant ApprovedAt { get; init; }
+    /// <summary>One for each patient who got the lot.</summary>
     public List<RecallNoticeRow> Notices { get; init; } = [];
 }
 
@@ -28,6 +30,7 @@ internal sealed class RecallNoticeRow : IClinicRow
     public Guid Id { get; init; } = Guid.CreateVersion7();
     public Guid ClinicId { get; init; }
     public Guid RecallId { get; init; }
+    /// <summary>Unique with the recall.</summary>
     public required Guid PatientId { get; init; }
     public required RecallStanding Standing { get; set; }
 }
@@ -47,6 +50,7 @@ internal enum RecallStanding
     NoMobile,
 }
 
+/// <summary>The tables of recalls and of the patients each is about.</summary>
 internal static class RecallTable
 {
     extension(PortalDb db)
@@ -55,6 +59,7 @@ internal static class RecallTable
         public DbSet<RecallNoticeRow> RecallNotices => db.Set<RecallNoticeRow>();
     }
 
+    /// <summary>How they are stored: one notice for each patient of a recall, neither of which can then be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<RecallRow>, IEntityTypeConfiguration<RecallNoticeRow>
     {
         public void Configure(EntityTypeBuilder<RecallRow> recall)

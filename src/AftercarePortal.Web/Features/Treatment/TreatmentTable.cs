@@ -13,6 +13,7 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>What was done to one patient on one day. Written once, signed; only addenda follow.</summary>
 internal sealed class TreatmentRow : IClinicRow
 {
+    /// <summary>Id the form was given when it was opened: sent twice, it is signed once.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     public required Guid PatientId { get; init; }
@@ -29,8 +30,11 @@ internal sealed class TreatmentRow : IClinicRow
     public Guid? PlanId { get; init; }
     /// <summary>The record it touches up, never itself a touch-up; null: a treatment of its own.</summary>
     public Guid? TouchUpOf { get; init; }
+    /// <summary>At least one, as signed; what addenda put right is not in it (<see cref="RightAmountOf"/>).</summary>
     public List<PlacementRow> Placements { get; init; } = [];
+    /// <summary>What was made ready, a line a syringe or vial; empty: nothing was written down.</summary>
     public List<DrawnRow> Drawn { get; init; } = [];
+    /// <summary>What was added after signing; the record itself stays as it was.</summary>
     public List<AddendumRow> Addenda { get; init; } = [];
 
     /// <summary>Amount of a placement in its smallest step, hundredths of a millilitre or tenths of a unit, as the latest addendum puts it right.</summary>
@@ -47,9 +51,12 @@ internal sealed class PlacementRow : IClinicRow
     /// <summary>Place in the record, from 1.</summary>
     public required int Ordinal { get; init; }
     public required Region Region { get; init; }
+    /// <summary>The patient's own side.</summary>
     public required Side Side { get; init; }
     public required ProductClass ProductClass { get; init; }
+    /// <summary>The product as who signed wrote it, up to 120 letters.</summary>
     public required string ProductName { get; init; }
+    /// <summary>As typed or scanned, up to 60 letters; of PRP the lot of the kit.</summary>
     public required string Lot
     {
         get;
@@ -60,12 +67,15 @@ internal sealed class PlacementRow : IClinicRow
     public string LotKey { get; private set; } = "";
     /// <summary>The barcode as printed, when it was scanned.</summary>
     public string? Udi { get; init; }
+    /// <summary>Last day the pack may be used, as typed or scanned.</summary>
     public required LocalDate Expiry { get; init; }
     /// <summary>Hundredths of a millilitre; null for botulinum toxin type A.</summary>
     public int? HundredthsMl { get; init; }
     /// <summary>Tenths of a unit; only for botulinum toxin type A.</summary>
     public int? TenthsUnits { get; init; }
+    /// <summary>Depth it was placed at.</summary>
     public required Plane Plane { get; init; }
+    /// <summary>Needle or cannula as written, up to 120 letters.</summary>
     public required string Device { get; init; }
     /// <summary>Where needle or cannula went in; empty: not written down.</summary>
     public string EntryPoint { get; init; } = "";
@@ -91,6 +101,7 @@ internal sealed class DrawnRow : IClinicRow
     /// <summary>Place in the record, from 1.</summary>
     public required int Ordinal { get; init; }
     public required ProductClass ProductClass { get; init; }
+    /// <summary>As typed, up to 60 letters.</summary>
     public required string Lot { get; init; }
     /// <summary>Hundredths of a millilitre; of a unit for botulinum toxin type A.</summary>
     public required int Hundredths { get; init; }
@@ -101,10 +112,13 @@ internal sealed class DrawnRow : IClinicRow
 /// <summary>What was added to a signed record later.</summary>
 internal sealed class AddendumRow : IClinicRow
 {
+    /// <summary>Id the form was given when it was opened: sent twice, it is added once.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     public required Guid TreatmentId { get; init; }
+    /// <summary>In the writer's words, up to 4000 letters; where an amount is put right, the first line says which and how.</summary>
     public required string Text { get; init; }
+    /// <summary>Full name of who wrote it.</summary>
     public required string WrittenBy { get; init; }
     public required Instant WrittenAt { get; init; }
     /// <summary>Place of the placement whose amount it puts right; null: words only.</summary>
@@ -113,6 +127,7 @@ internal sealed class AddendumRow : IClinicRow
     public int? RightAmount { get; init; }
 }
 
+/// <summary>The tables of signed treatment records.</summary>
 internal static class TreatmentTable
 {
     extension(PortalDb db)
@@ -128,6 +143,7 @@ internal static class TreatmentTable
                 .OrderByDescending(t => t.TreatedOn).ThenByDescending(t => t.SignedAt).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: saving a change to anything of them throws.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<TreatmentRow>, IEntityTypeConfiguration<PlacementRow>, IEntityTypeConfiguration<DrawnRow>, IEntityTypeConfiguration<AddendumRow>
     {
         public void Configure(EntityTypeBuilder<TreatmentRow> treatment)

@@ -10,11 +10,13 @@ namespace AftercarePortal.Web.Features.Treatment.Plan;
 /// <summary>That somebody found the emergency kit there and in date before a treatment of this patient. Only added.</summary>
 internal sealed class KitCheckRow : IClinicRow
 {
+    /// <summary>Id the form was given when it was opened: sent twice, it is kept once.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     public required Guid PatientId { get; init; }
     /// <summary>The clinic's local date; it counts for that day only.</summary>
     public required LocalDate On { get; init; }
+    /// <summary>Full name of who looked.</summary>
     public required string CheckedBy { get; init; }
     public required Instant CheckedAt { get; init; }
     /// <summary>Version of the list, for example <c>lower-face-safety.v1</c>.</summary>
@@ -23,6 +25,7 @@ internal sealed class KitCheckRow : IClinicRow
     public required string Found { get; init; }
 }
 
+/// <summary>The table of checks of the emergency kit.</summary>
 internal static class KitCheckTable
 {
     extension(PortalDb db)
@@ -34,6 +37,7 @@ internal static class KitCheckTable
             db.KitChecks.AsNoTracking().Where(k => k.PatientId == patientId && k.On == day).OrderByDescending(k => k.CheckedAt).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: a patient with a check cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<KitCheckRow>
     {
         public void Configure(EntityTypeBuilder<KitCheckRow> check)

@@ -22,8 +22,10 @@ internal sealed class TreatmentPlanRow : IClinicRow
     public required string Adjuncts { get; init; }
     /// <summary>For the clinic; never shown to the patient.</summary>
     public required string Note { get; init; }
+    /// <summary>Full name of who saved it.</summary>
     public required string SavedBy { get; init; }
     public required Instant SavedAt { get; init; }
+    /// <summary>At least one; their order is <see cref="PlanLineRow.Ordinal"/>.</summary>
     public List<PlanLineRow> Lines { get; init; } = [];
 }
 
@@ -36,6 +38,7 @@ internal sealed class PlanLineRow : IClinicRow
     /// <summary>Place in the plan, from 1.</summary>
     public required int Ordinal { get; init; }
     public required Region Region { get; init; }
+    /// <summary>The patient's own side.</summary>
     public required Side Side { get; init; }
     public required ProductClass ProductClass { get; init; }
     /// <summary>Hundredths of a millilitre; of a unit for botulinum toxin type A.</summary>
@@ -43,6 +46,7 @@ internal sealed class PlanLineRow : IClinicRow
     /// <summary>Needle or cannula as written; empty: left open.</summary>
     public required string Device { get; init; }
 
+    /// <summary>The same to the core; mL, or units for botulinum toxin type A.</summary>
     public Deposit Deposit => new(Region, Side, ProductClass, Hundredths / 100m);
 }
 
@@ -51,6 +55,7 @@ internal sealed class PlanAcceptanceRow : IClinicRow
 {
     public Guid Id { get; init; } = Guid.CreateVersion7();
     public Guid ClinicId { get; init; }
+    /// <summary>The version that was accepted; unique, so it is accepted once.</summary>
     public required Guid PlanId { get; init; }
     public required Guid PatientId { get; init; }
     /// <summary>The patient's name as typed.</summary>
@@ -68,6 +73,7 @@ internal sealed class PlanAcceptanceRow : IClinicRow
     public required string Hash { get; init; }
 }
 
+/// <summary>The tables of plans and of what patients accepted.</summary>
 internal static class PlanTable
 {
     extension(PortalDb db)
@@ -81,6 +87,7 @@ internal static class PlanTable
             db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).Where(p => p.PatientId == patientId).OrderByDescending(p => p.Number).FirstOrDefaultAsync(stop);
     }
 
+    /// <summary>How they are stored: a version once for each patient, accepted once; a patient with a plan cannot be deleted.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<TreatmentPlanRow>, IEntityTypeConfiguration<PlanLineRow>, IEntityTypeConfiguration<PlanAcceptanceRow>
     {
         public void Configure(EntityTypeBuilder<TreatmentPlanRow> plan)

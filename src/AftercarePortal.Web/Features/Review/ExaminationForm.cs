@@ -11,13 +11,21 @@ internal sealed class ExaminationForm
     /// <summary>Degrees a gonial angle can have: a guard against a slip of the pen (judgement, no source).</summary>
     private const decimal Least = 80, Most = 170;
 
+    /// <summary>One of <see cref="Laxities"/>.</summary>
     public string? Laxity { get; set; }
+    /// <summary>One of <see cref="Bones"/>.</summary>
     public string? Bone { get; set; }
+    /// <summary>One of <see cref="Sides"/>.</summary>
     public string? SideDifference { get; set; }
+    /// <summary>Gonial angle of the patient's left, degrees, 80 to 170; point or comma.</summary>
     public string? LeftAngle { get; set; }
+    /// <summary>Gonial angle of the patient's right, degrees, 80 to 170; point or comma.</summary>
     public string? RightAngle { get; set; }
+    /// <summary><c>there</c> or <c>none</c>.</summary>
     public string? EarlierProduct { get; set; }
+    /// <summary>One of <see cref="Resistances"/>.</summary>
     public string? Resistance { get; set; }
+    /// <summary>Who is to treat, by the name records are signed with; null or empty: not settled.</summary>
     public string? Injector { get; set; }
 
     /// <summary>Reads it into a row; every fault in words when it cannot be.</summary>

@@ -7,13 +7,21 @@ namespace AftercarePortal.Web.Features.Settings;
 /// <summary>A clinic's settings as typed. The carrier's numbers are not among them: they are set up with the carrier.</summary>
 internal sealed class SettingsForm
 {
+    /// <summary>Up to 100 characters.</summary>
     public string? Name { get; set; }
+    /// <summary>Name in the IANA time zone database, for example <c>America/New_York</c>.</summary>
     public string? Zone { get; set; }
+    /// <summary>As people dial it, at least 3 digits.</summary>
     public string? EmergencyNumber { get; set; }
+    /// <summary>As people dial it, at least 5 digits.</summary>
     public string? ClinicLine { get; set; }
+    /// <summary>Time on the clinic's wall clock, <c>HH:mm</c>.</summary>
     public string? QuietFrom { get; set; }
+    /// <summary>Time on the clinic's wall clock, <c>HH:mm</c>.</summary>
     public string? QuietTo { get; set; }
+    /// <summary>Version of a price list in content; null or empty: none is adopted.</summary>
     public string? PriceList { get; set; }
+    /// <summary>Whole number, 50 to 95.</summary>
     public string? RangesHold { get; set; }
 
     /// <summary>What these settings are, to tell whether a page showed the same.</summary>

@@ -11,23 +11,31 @@ internal sealed class PlanForm
 {
     private const int MostDevice = 120, MostAdjuncts = 1000, MostNote = 4000;
 
+    /// <summary>Blank ones are left out when it is saved.</summary>
     public List<Line> Lines { get; set; } = [];
+    /// <summary>What goes with it, up to 1000 letters; the patient reads it.</summary>
     public string? Adjuncts { get; set; }
+    /// <summary>For the clinic, up to 4000 letters; the patient never reads it.</summary>
     public string? Note { get; set; }
 
     /// <summary>One line of it.</summary>
     internal sealed class Line
     {
+        /// <summary>A <see cref="Clinical.Anatomy.Region"/> by name.</summary>
         public string? Region { get; set; }
+        /// <summary>A <see cref="Clinical.Anatomy.Side"/> by name; the patient's own.</summary>
         public string? Side { get; set; }
+        /// <summary>Product class as people write it, for example <c>CaHA filler</c>.</summary>
         public string? Product { get; set; }
         /// <summary>mL; units for botulinum toxin type A.</summary>
         public string? Amount { get; set; }
+        /// <summary>Needle or cannula, up to 120 letters; empty: left open.</summary>
         public string? Device { get; set; }
 
         /// <summary>Nothing was typed or chosen.</summary>
         public bool IsBlank => new[] { Region, Side, Product, Amount, Device }.All(string.IsNullOrWhiteSpace);
 
+        /// <summary>The line as far as it can be read.</summary>
         internal PlanLineDraft Draft => new(ReadTyped.Choice<Region>(Region), ReadTyped.Choice<Side>(Side), ProductClassNames.Parse(Product), ReadTyped.Number(Amount));
     }
 

@@ -12,8 +12,11 @@ namespace AftercarePortal.Web.Features.Aftercare;
 /// <summary>The questions of a review on the screen in the patient's hands. It shows nothing of what was answered before.</summary>
 internal sealed class AskedAtReviewModel(PortalDb db, KeepReviewAnswers keep, ContentLibrary content) : PageModel
 {
+    /// <summary>Id the answers will have, given when the form was opened.</summary>
     [BindProperty] public Guid AnswerId { get; set; }
+    /// <summary>Question id → id of the chosen option; what was left out is not there.</summary>
     [BindProperty] public Dictionary<string, string> Chosen { get; set; } = [];
+    /// <summary>In the patient's own words, as typed.</summary>
     [BindProperty] public string? Words { get; set; }
     /// <summary>Id of the answers this form has just kept.</summary>
     [BindProperty(SupportsGet = true)] public Guid? Done { get; set; }
@@ -21,7 +24,9 @@ internal sealed class AskedAtReviewModel(PortalDb db, KeepReviewAnswers keep, Co
     public bool Kept { get; private set; }
     /// <summary>Words around the questions, in their language.</summary>
     public PageWords Around { get; private set; } = null!;
+    /// <summary>Why nothing was kept: nothing answered, or words too long; null: nothing was wrong.</summary>
     public KeepReviewAnswers.Outcome? Refused { get; private set; }
+    /// <summary>The questions in force.</summary>
     public OutcomeQuestions Asks => content.OutcomeQuestions;
     private ClinicRow _clinic = null!;
 

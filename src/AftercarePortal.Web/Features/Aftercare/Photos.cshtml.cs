@@ -19,14 +19,25 @@ internal sealed class PhotosModel(PortalDb db, SetPose set) : PageModel
     /// <summary>Photos before this day after a treatment belong to reports, not to the course (judgement, no source).</summary>
     public const int FromDay = 60;
 
+    /// <summary>The photo of one pose that others are looked at beside.</summary>
+    /// <param name="Id">Of a photo to measure on.</param>
+    /// <param name="When">Day it was added; with a word where that was after the first treatment.</param>
     public sealed record Baseline(Guid Id, string When);
+    /// <summary>A photo that came by text.</summary>
+    /// <param name="View">Its pose, as a person said; null: nobody has.</param>
+    /// <param name="Day">Days from the latest treatment signed before it, for example <c>day 90</c>.</param>
+    /// <param name="When">Day it was sent.</param>
     public sealed record Received(Guid Id, ProfileView? View, string Day, string When);
 
+    /// <inheritdoc cref="FromDay" />
     public int From => FromDay;
     public Guid PatientId { get; private set; }
     public string PatientName { get; private set; } = "";
+    /// <summary>Other patients have this number, too: the page says to make sure whose face it is.</summary>
     public bool SharedNumber { get; private set; }
+    /// <summary>By pose; a pose nobody took a photo of is not there.</summary>
     public IReadOnlyDictionary<ProfileView, Baseline> Baselines { get; private set; } = new Dictionary<ProfileView, Baseline>();
+    /// <summary>Those sent <see cref="FromDay"/> days or more after a treatment, the earliest first.</summary>
     public IReadOnlyList<Received> Sent { get; private set; } = [];
 
     public async Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop)

@@ -15,18 +15,28 @@ namespace AftercarePortal.Web.Features.Aftercare;
 /// <summary>How a patient finds the result: what was answered at each review, and the questions to hand over.</summary>
 internal sealed class ReviewQuestionsModel(PortalDb db, ContentLibrary content, TimeProvider time) : PageModel
 {
+    /// <summary>What a patient answered at one review, in the clinic's own language.</summary>
+    /// <param name="Day">Days since the treatment.</param>
+    /// <param name="AskedBy">Full name of whoever handed over the screen.</param>
+    /// <param name="Questions">Version of the questions.</param>
+    /// <param name="Lines">Each question that was answered, with its answer; one that content no longer knows by its id.</param>
     /// <param name="Talk">What the clinician should speak about, in words.</param>
+    /// <param name="Words">As the patient wrote them, in any language; empty: none.</param>
     public sealed record Answered(int Day, Instant At, string AskedBy, string Questions, IReadOnlyList<(string Says, string Chosen)> Lines, IReadOnlyList<string> Talk, string Words);
 
     public Guid TreatmentId { get; private set; }
     public Guid PatientId { get; private set; }
     public string PatientName { get; private set; } = "";
+    /// <summary>Language of the patient's care texts; offered first.</summary>
     public string PatientLanguage { get; private set; } = Texts.DefaultLanguage;
     public LocalDate TreatedOn { get; private set; }
+    /// <summary>Days since the treatment on the clinic's calendar, 0 or more.</summary>
     public int Day { get; private set; }
+    /// <summary>What was answered so far, oldest first.</summary>
     public IReadOnlyList<Answered> Earlier { get; private set; } = [];
     /// <summary>Days of a review that have passed since the treatment with nothing answered until the next.</summary>
     public IReadOnlyList<int> Unasked { get; private set; } = [];
+    /// <summary>The questions in force.</summary>
     public OutcomeQuestions Asks => content.OutcomeQuestions;
 
     public async Task<IActionResult> OnGetAsync(Guid treatment, CancellationToken stop)

@@ -20,8 +20,21 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>The on-call page: one look tells who, what day, what went where, what was written, how long ago.</summary>
 internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscalation close, ReadAnew readAnew, ContentLibrary content, TimeProvider time) : PageModel
 {
+    /// <summary>A piece of what was written.</summary>
+    /// <param name="Marked">The rules found a sign in it.</param>
     public sealed record Part(string Text, bool Marked);
+    /// <summary>One message of the report, as it was read.</summary>
+    /// <param name="Ago">How long ago it was written.</param>
+    /// <param name="NotAText">That it is no text, or reached us late; null: neither.</param>
+    /// <param name="Parts">What was written, in order.</param>
+    /// <param name="Why">What the tier was read from, parted by semicolons; may be empty.</param>
+    /// <param name="Version">Lexicon version.</param>
+    /// <param name="Anew">How the lexicon in force would read it; null: it is the same lexicon.</param>
     public sealed record Written(string Ago, string TierName, string? NotAText, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
+    /// <summary>One placement of the latest treatment, in words.</summary>
+    /// <param name="Product">Name and product class.</param>
+    /// <param name="Where">Region, side and plane.</param>
+    /// <param name="Amount">As signed, with its unit.</param>
     public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
     /// <summary>Patients whose number this is, when it is not known which of them writes.</summary>
@@ -29,26 +42,41 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
 
     public EscalationRow Row { get; private set; } = null!;
     public string TierName => Row.Tier.Name();
+    /// <summary>Who has it and how long it is open, or who closed it with what outcome, in words.</summary>
     public string Standing { get; private set; } = "";
+    /// <summary>Somebody else was first: the page says who has it.</summary>
     public bool Late { get; private set; }
+    /// <summary>It is open and nobody has it.</summary>
     public bool CanTake => Row.TakenBy is null && Row.ClosedAt is null;
     /// <summary>Raised after this person took it, and not confirmed yet.</summary>
     public bool MustConfirm => CanClose && Row.ConfirmRound is not null;
+    /// <summary>Whoever looks has it, and it is open.</summary>
     public bool CanClose => Row.TakenBy == Person && Row.ClosedAt is null;
+    /// <summary>It was to be closed without an outcome: the page asks for one.</summary>
     public bool OutcomeMissing { get; private set; }
+    /// <summary>The patient has written since the page was opened, so it was not closed.</summary>
     public bool WrittenMeanwhile { get; private set; }
     /// <summary>The outcome as typed.</summary>
     public string? Outcome { get; private set; }
+    /// <summary>The last word of the number was STOP: the page says to ring.</summary>
     public bool CannotBeTexted { get; private set; }
+    /// <summary>Null: it is not known which patient writes.</summary>
     public string? PatientName { get; private set; }
+    /// <summary>The latest signed treatment of the patient; null: none, or it is not known which patient writes.</summary>
     public TreatmentRow? Treatment { get; private set; }
+    /// <summary>Days since <see cref="Treatment"/> on the clinic's calendar; 0 without one.</summary>
     public int Day { get; private set; }
+    /// <summary>For example <c>3 June 2026</c>; only where there is a <see cref="Treatment"/>.</summary>
     public string TreatedOn => Treatment!.TreatedOn.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
+    /// <summary>Of <see cref="Treatment"/>, in the order of the record.</summary>
     public IReadOnlyList<Placed> Placements { get; private set; } = [];
+    /// <summary>The latest first.</summary>
     public IReadOnlyList<Written> Messages { get; private set; } = [];
     /// <summary>Check-in answers of this number since the treatment, oldest first.</summary>
     public IReadOnlyList<string> CheckIns { get; private set; } = [];
+    /// <summary>Everything that happened to it, oldest first.</summary>
     public IReadOnlyList<ChainLink> Chain { get; private set; } = [];
+    /// <summary>Whether our last text to the patient arrived.</summary>
     public PatientReached Reached { get; private set; } = new("", false);
 
     private string Person => User.StaffId;

@@ -13,12 +13,24 @@ internal sealed class HandOverModel(PortalDb db, HandOver handOver, ClinicClock 
 {
     private const int Shown = 6;
 
+    /// <summary>A report as a note lists it.</summary>
+    /// <param name="Now">How it stands now, in words.</param>
     public sealed record Report(Guid Id, string Ref, string Now);
+    /// <summary>One note, in words.</summary>
+    /// <param name="Writer">Full name.</param>
+    /// <param name="When">When it was written, on the clinic's clock.</param>
+    /// <param name="Reports">Those that were open then.</param>
+    /// <param name="ReadBy">Who read it and when, in a sentence; null: nobody has.</param>
+    /// <param name="CanRead">Somebody else than who looks wrote it.</param>
     public sealed record Note(Guid Id, string Writer, string When, string Text, IReadOnlyList<Report> Reports, string? ReadBy, bool CanRead);
 
+    /// <summary>The last ones, the latest first.</summary>
     public IReadOnlyList<Note> Notes { get; private set; } = [];
+    /// <summary>Reports that go with the next note, the one that waits longest first.</summary>
     public IReadOnlyList<Report> Open { get; private set; } = [];
+    /// <summary>Why the note was not kept, in words; null: nothing was wrong.</summary>
     public string? Fault { get; private set; }
+    /// <summary>The note as typed; may be empty where a report is open.</summary>
     [BindProperty] public string? Text { get; set; }
 
     public Task OnGetAsync(CancellationToken stop) => Load(stop);

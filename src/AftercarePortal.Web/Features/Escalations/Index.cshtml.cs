@@ -13,6 +13,9 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>All open escalations of the clinic, heaviest and oldest first.</summary>
 internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
 {
+    /// <summary>One open report.</summary>
+    /// <param name="Waiting">How long ago its first message was written.</param>
+    /// <param name="TakenBy">Full name; null: nobody.</param>
     public sealed record Line(Guid Id, string Ref, string TierName, string Waiting, string? TakenBy);
 
     /// <summary>A text that opened no report: somebody of the clinic can still read it.</summary>
@@ -22,7 +25,9 @@ internal sealed class IndexModel(PortalDb db, TimeProvider time) : PageModel
 
     /// <summary>Somebody else handed over, and nobody has read it.</summary>
     public bool NoteWaits { get; private set; }
+    /// <summary>Heaviest first, then the one that waits longest.</summary>
     public IReadOnlyList<Line> Open { get; private set; } = [];
+    /// <summary>Texts read in the last two days that opened no report, the latest first; at most 100.</summary>
     public IReadOnlyList<Quiet> ReadAsRoutine { get; private set; } = [];
 
     public async Task OnGetAsync(CancellationToken stop)

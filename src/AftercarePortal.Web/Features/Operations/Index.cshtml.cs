@@ -24,15 +24,29 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     private static readonly OutgoingState[] NotSent = [OutgoingState.Refused, OutgoingState.TooLate, OutgoingState.Unclear];
     private static readonly StepState[] NotSentSteps = [StepState.Stopped, StepState.Merged, StepState.TooLate];
 
+    /// <summary>A job that was given up.</summary>
+    /// <param name="What">What it was for, in words.</param>
+    /// <param name="Ago">How long ago it was given up.</param>
+    /// <param name="Attempts">How often it was tried.</param>
+    /// <param name="Failure">Type name of the last failure; null: none is known.</param>
     public sealed record Parked(Guid Id, string What, string Ago, int Attempts, string? Failure);
+    /// <summary>One line of a list.</summary>
+    /// <param name="Ago">How long ago it was due, made or decided.</param>
     public sealed record Line(string What, string Ago);
 
+    /// <summary>The most urgent lane first, then the one given up longest ago.</summary>
     public IReadOnlyList<Parked> GivenUp { get; private set; } = [];
+    /// <summary>Jobs due longer ago than <see cref="HealthEndpoint.Late"/>, the most urgent lane first; at most 100.</summary>
     public IReadOnlyList<Line> Overdue { get; private set; } = [];
+    /// <summary>Texts and calls of the last 7 days that were not sent or did not arrive, to a number without an open report; the latest first, at most 100.</summary>
     public IReadOnlyList<Line> Texts { get; private set; } = [];
+    /// <summary>Aftercare steps of the last 7 days that were not sent, the latest first; at most 100.</summary>
     public IReadOnlyList<Line> Steps { get; private set; } = [];
+    /// <summary>What is wrong with the rota of the next 14 days, a sentence each.</summary>
     public IReadOnlyList<string> RotaFlaws { get; private set; } = [];
+    /// <summary>Staff, and whoever has had a shift, whom pages may not reach.</summary>
     public IReadOnlyList<ContactWords> Doubtful { get; private set; } = [];
+    /// <summary>A worker has stopped, or none has gone round lately: the page says to use the phone.</summary>
     public bool WorkersSilent { get; private set; }
 
     public async Task OnGetAsync(CancellationToken stop)

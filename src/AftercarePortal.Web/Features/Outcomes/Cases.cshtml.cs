@@ -11,11 +11,15 @@ internal sealed class CasesModel(ReadOutcomes outcomes, EndCourse end) : PageMod
 
     /// <summary>Show all, not only the open courses and the latest that are over.</summary>
     [BindProperty(SupportsGet = true)] public bool All { get; set; }
+    /// <summary>The course that is over, by its intake.</summary>
     [BindProperty] public Guid IntakeId { get; set; }
+    /// <summary>Sessions of skin treatment as typed, 0 to 50.</summary>
     [BindProperty] public string? Sessions { get; set; }
+    /// <summary>Open courses, then those that are over; among each the latest first visit first.</summary>
     public IReadOnlyList<OutcomeCase> Cases { get; private set; } = [];
     /// <summary>How many are not shown.</summary>
     public int More { get; private set; }
+    /// <summary>Why nothing was kept, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
 
     public Task OnGetAsync(CancellationToken stop) => Load(stop);

@@ -20,18 +20,26 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
 
     private const int VersionsShown = 10;
 
+    /// <summary>Which ranges are looked at: those from the answers alone, or those after an examination.</summary>
     [BindProperty(SupportsGet = true)] public QuoteStage Stage { get; set; }
     public OutcomeCounts Counts { get; private set; } = null!;
+    /// <summary>Filler of the first visits, in mL.</summary>
     public ForecastReport Ml { get; private set; } = null!;
+    /// <summary>Courses that are over, in minor units of <see cref="Currency"/>.</summary>
     public ForecastReport Money { get; private set; } = null!;
     /// <summary>How sure the price ranges said they were, on average; null without one.</summary>
     public decimal? SaidMass { get; private set; }
     /// <summary>The price ranges judged by how sure they said they were, which whole syringes make more than was promised; null without one.</summary>
     public RangeCoverage? MoneyAsSaid { get; private set; }
+    /// <summary>Amounts by region, then all together.</summary>
     public IReadOnlyList<(string Name, RangeCoverage Coverage)> Regions { get; private set; } = [];
+    /// <summary>Amounts of all regions together by who signed the first visit, by name.</summary>
     public IReadOnlyList<(string Name, RangeCoverage Coverage)> Injectors { get; private set; } = [];
+    /// <summary>The last versions of what was learned, the newest first; at most 10.</summary>
     public IReadOnlyList<ClinicFiguresRow> Versions { get; private set; } = [];
+    /// <summary>What the newest version did not learn from.</summary>
     public IReadOnlyList<LeftOutCase> LeftOut { get; private set; } = [];
+    /// <summary>What is used here compared with the model's start; empty: the model in force has learned nothing here.</summary>
     public IReadOnlyList<ClinicHabit> Habits { get; private set; } = [];
     /// <summary>Share the next ranges promise to hold.</summary>
     public double Promised { get; private set; }
@@ -45,7 +53,9 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public int ExpectedTouchUps => (int)Math.Round(100 * content.Pricing.SecondVisit.Probability);
     /// <summary>How patients found the result, by question.</summary>
     public IReadOnlyList<SaidOfResult> Found { get; private set; } = [];
+    /// <summary>Version of the price model in force.</summary>
     public string ModelVersion => content.Pricing.Version.ToString();
+    /// <summary>ISO 4217 code of what is compared; empty: nothing is.</summary>
     public string Currency { get; private set; } = "";
     /// <summary>What "learn now" did, or null.</summary>
     public string? Said { get; private set; }
@@ -62,8 +72,10 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         return Page();
     }
 
+    /// <summary>For example <c>1.25 mL</c>.</summary>
     public static string SayMl(double ml) => ml.ToString("0.00", CultureInfo.InvariantCulture) + " mL";
 
+    /// <summary>Minor units of <see cref="Currency"/> as people write money.</summary>
     public string SayMoney(double minor) => new Money((long)Math.Round(minor), Currency).ToString();
 
     private async Task Load(CancellationToken stop)

@@ -14,16 +14,23 @@ namespace AftercarePortal.Web.Features.Patients;
 internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
 {
     [BindProperty] public string? Name { get; set; }
+    /// <summary>As typed; without a country code that of the clinic is meant.</summary>
     [BindProperty] public string? Number { get; set; }
+    /// <summary>The patient agreed to care texts.</summary>
     [BindProperty] public bool Agreed { get; set; }
+    /// <summary>Language of care texts: <c>en</c> or <c>es</c>.</summary>
     [BindProperty] public string? Language { get; set; }
+    /// <summary>The <see cref="PatientRow.Mark"/> of the entry the page showed; null: somebody new.</summary>
     [BindProperty] public string? Seen { get; set; }
     /// <summary>Id somebody new will have.</summary>
     [BindProperty] public Guid NewId { get; set; }
     /// <summary>How the entry stands when it was changed since the page was opened, or null.</summary>
     public PatientRow? Now { get; private set; }
+    /// <summary>The page adds somebody.</summary>
     public bool IsNew { get; private set; }
+    /// <summary>What is wrong with name or number; null: nothing.</summary>
     public SavePatient.Outcome.Refused? Wrong { get; private set; }
+    /// <summary>How the entry stood after each change, a line each, the latest first.</summary>
     public IReadOnlyList<string> Changes { get; private set; } = [];
 
     public async Task<IActionResult> OnGetAsync(Guid? id, CancellationToken stop)

@@ -9,8 +9,11 @@ internal sealed class IndexModel(PortalDb db) : PageModel
 {
     private const int Most = 50;
 
+    /// <summary>Part of a name, or four digits or more of a number, as typed; null or empty: everybody.</summary>
     [BindProperty] public string? Wanted { get; set; }
+    /// <summary>By name; at most 50.</summary>
     public IReadOnlyList<PatientRow> Found { get; private set; } = [];
+    /// <summary>There are more than the page shows.</summary>
     public bool More { get; private set; }
 
     public Task OnGetAsync(CancellationToken stop) => Find(stop);

@@ -7,10 +7,15 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>First sign-in: puts a key into the authenticator and proves it with one code.</summary>
 internal sealed class EnrolModel(StaffDoor door) : PageModel
 {
+    /// <summary>Six digits from the authenticator, as typed.</summary>
     [BindProperty] public string? Code { get; set; }
+    /// <summary>Path that was asked for before signing in; null, or no path of the portal: the open reports.</summary>
     [BindProperty(SupportsGet = true)] public string? Then { get; set; }
+    /// <summary>The authenticator's key, 32 Base32 letters.</summary>
     public string Key { get; private set; } = "";
+    /// <summary>The same to scan: a QR code, PNG as a data URI.</summary>
     public string Picture { get; private set; } = "";
+    /// <summary>The code was wrong or used before, or the door is shut.</summary>
     public bool Refused { get; private set; }
 
     /// <summary>The key in groups of four, for typing.</summary>

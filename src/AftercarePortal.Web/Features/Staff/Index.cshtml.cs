@@ -6,13 +6,20 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>Who works here, for whoever leads the practice.</summary>
 internal sealed class IndexModel(StaffBook book) : PageModel
 {
+    /// <summary>Staff id of the person whose button was pressed.</summary>
     [BindProperty] public string? Id { get; set; }
+    /// <summary>Name to sign in with: up to 40 plain letters, digits, dots and hyphens.</summary>
     [BindProperty] public string? UserName { get; set; }
+    /// <summary>As patients and records show it, up to 100 characters.</summary>
     [BindProperty] public string? FullName { get; set; }
+    /// <summary>Where this person is paged, E.164.</summary>
     [BindProperty] public string? PageNumber { get; set; }
     [BindProperty] public StaffRole Role { get; set; }
+    /// <summary>Everybody of the clinic, also those let go, by name.</summary>
     public IReadOnlyList<StaffRow> Everyone { get; private set; } = [];
+    /// <summary>Shown on this answer alone and stored nowhere; null: none was made just now.</summary>
     public string? FirstPassword { get; private set; }
+    /// <summary>Why nothing was changed, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     /// <summary>Whether somebody is let in and has an authenticator, in words.</summary>

@@ -8,8 +8,10 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>One's own password. Changing it ends every sign-in of this name; one signs in anew.</summary>
 internal sealed class PasswordModel(StaffDoor door, UserManager<StaffRow> staff) : PageModel
 {
+    /// <summary>The password so far.</summary>
     [BindProperty] public string? Old { get; set; }
     [BindProperty] public string? New { get; set; }
+    /// <summary>Why it was not changed, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     public async Task<IActionResult> OnPostAsync()

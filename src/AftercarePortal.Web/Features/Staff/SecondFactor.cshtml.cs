@@ -6,8 +6,11 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>The code from the authenticator; asked at every sign-in.</summary>
 internal sealed class SecondFactorModel(StaffDoor door) : PageModel
 {
+    /// <summary>Six digits from the authenticator, as typed.</summary>
     [BindProperty] public string? Code { get; set; }
+    /// <summary>Path that was asked for before signing in; null, or no path of the portal: the open reports.</summary>
     [BindProperty(SupportsGet = true)] public string? Then { get; set; }
+    /// <summary>The code was wrong or used before, or the door is shut.</summary>
     public bool Refused { get; private set; }
 
     public async Task<IActionResult> OnGetAsync() => await door.WhoIsAtTheDoor(User) switch

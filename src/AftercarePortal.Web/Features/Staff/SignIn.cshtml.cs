@@ -8,7 +8,9 @@ internal sealed class SignInModel(StaffDoor door) : PageModel
 {
     [BindProperty] public string? UserName { get; set; }
     [BindProperty] public string? Password { get; set; }
+    /// <summary>Path that was asked for; goes on to the second factor's page.</summary>
     [BindProperty(SupportsGet = true)] public string? Then { get; set; }
+    /// <summary>Name and password do not match, the door is shut, or the person is let in no more; the page does not say which.</summary>
     public bool Refused { get; private set; }
 
     public async Task<IActionResult> OnPostAsync()

@@ -18,6 +18,7 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser brow
     [BindProperty(SupportsGet = true)] public string? Then { get; set; }
     /// <summary>The page the patient reads.</summary>
     public string Screen { get; private set; } = "";
+    /// <summary>Password or code was wrong, or there were too many tries.</summary>
     public bool Refused { get; private set; }
 
     public async Task<IActionResult> OnGetAsync(CancellationToken stop)

@@ -11,14 +11,21 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>One signed record with its addenda, and the form for one more.</summary>
 internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 {
+    /// <summary>Id the addendum will have, given when the form was opened.</summary>
     [BindProperty] public Guid AddendumId { get; set; }
+    /// <summary>Words to add, as typed.</summary>
     [BindProperty] public string? Text { get; set; }
+    /// <summary>Place of the placement whose amount is put right, from 1; null: words only.</summary>
     [BindProperty] public int? Corrects { get; set; }
+    /// <summary>The right amount as typed, mL or units; 0: nothing was placed there.</summary>
     [BindProperty] public string? RightAmount { get; set; }
     public TreatmentRow Treatment { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
+    /// <summary>Why nothing was added, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
+    /// <summary>What was planned beside what was used, as signed; empty where the record was begun from no plan.</summary>
     public IReadOnlyList<PlannedAndUsed> Compared { get; private set; } = [];
+    /// <summary>Whether the emergency kit was checked that day, in a sentence.</summary>
     public string Kit { get; private set; } = "";
     /// <summary>The treatment this one touches up, or its touch-ups, earliest first.</summary>
     public IReadOnlyList<TreatmentRow> Linked { get; private set; } = [];

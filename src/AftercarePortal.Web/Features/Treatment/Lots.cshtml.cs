@@ -14,14 +14,23 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
 {
     private const int MostLetters = 60;
 
+    /// <summary>Lot or barcode, as typed or scanned.</summary>
     [BindProperty] public string? Typed { get; set; }
+    /// <summary>The lot that is looked for; null: none.</summary>
     [BindProperty] public string? Lot { get; set; }
+    /// <summary>Id the recall will have, given when the page was shown.</summary>
     [BindProperty] public Guid RecallId { get; set; }
+    /// <summary>How many patients the page showed.</summary>
     [BindProperty] public int Patients { get; set; }
+    /// <summary>The text was ticked as approved.</summary>
     [BindProperty] public bool Approved { get; set; }
+    /// <summary>Everybody who got the lot, by name; null: none was looked for.</summary>
     public IReadOnlyList<LotPatient>? Found { get; private set; }
+    /// <summary>Recalls so far, the latest first; at most 50.</summary>
     public IReadOnlyList<RecallRow> Earlier { get; private set; } = [];
+    /// <summary>The text as it would go out, in each language; empty while no lot is looked for.</summary>
     public string Text { get; private set; } = "";
+    /// <summary>Why nothing was found or approved, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
 
     public Task<IActionResult> OnGetAsync(CancellationToken stop) => Show(stop);

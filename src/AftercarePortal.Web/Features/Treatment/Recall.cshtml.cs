@@ -9,6 +9,7 @@ namespace AftercarePortal.Web.Features.Treatment;
 internal sealed class RecallModel(PortalDb db) : PageModel
 {
     public RecallRow Recall { get; private set; } = null!;
+    /// <summary>Every patient of the recall, those to ring first.</summary>
     public IReadOnlyList<RecallStandingShown> Standings { get; private set; } = [];
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)

@@ -23,13 +23,21 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
 {
     private const int MostLines = 40, MostDrawn = 12;
 
+    /// <summary>Id the record will have, given when the form was opened; all zeros: the page asks whose treatment it is.</summary>
     [BindProperty] public Guid RecordId { get; set; }
+    /// <summary>How many records of the patient were signed when the form was opened, or when the page last told of another.</summary>
     [BindProperty] public int Seen { get; set; }
+    /// <summary>Day of treatment, ISO date as typed.</summary>
     [BindProperty] public string? TreatedOn { get; set; }
+    /// <summary>Placements as typed; blank ones do not count.</summary>
     [BindProperty] public List<PlacementForm> Lines { get; set; } = [];
+    /// <summary>What was made ready, as typed; blank lines do not count.</summary>
     [BindProperty] public List<DrawnForm> Drawn { get; set; } = [];
+    /// <summary>What happened during or right after it, up to 4000 letters.</summary>
     [BindProperty] public string? Events { get; set; }
+    /// <summary>Version of the plan it was begun from; null: none.</summary>
     [BindProperty] public Guid? PlanId { get; set; }
+    /// <summary>The record it touches up; null: a treatment of its own.</summary>
     [BindProperty] public Guid? TouchUpOf { get; set; }
     /// <summary>Earlier treatments of the patient that this one may touch up, the latest first.</summary>
     public IReadOnlyList<TouchUp.Candidate> TouchUps { get; private set; } = [];
@@ -39,31 +47,43 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     public IReadOnlyList<(string Says, string Address, string Link)> Missing { get; private set; } = [];
     /// <summary>Nothing speaks against signing: the page shows everything once more, with the texts signing starts.</summary>
     public bool Looked { get; private set; }
+    /// <summary>The texts signing would start; null: the day, or the product of every placement, cannot be read yet.</summary>
     public AftercarePreview.Preview? Texts { get; private set; }
     /// <summary>Every placement that can be read, by its place in the form.</summary>
     public IReadOnlyDictionary<int, Placement> Readable { get; private set; } = new Dictionary<int, Placement>();
+    /// <summary>What was planned beside what can be read of the form; empty without a plan.</summary>
     public IReadOnlyList<PlannedAndUsed> Compared => Plan is { } plan ? PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. Readable.Values.Select(p => p.Deposit)]) : [];
     public string PatientName { get; private set; } = "";
     public Guid PatientId { get; private set; }
     /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
     public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
+    /// <summary>What keeps the form from being signed, in words; empty: nothing does, or nobody looked.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>What the last press of a button did.</summary>
     public string? Said { get; private set; }
     /// <summary>The page asks whether the draft is to be thrown away.</summary>
     public bool AsksToThrow { get; private set; }
+    /// <summary>Drafts of this patient that were thrown away and not taken up again, the latest first.</summary>
     public IReadOnlyList<Drafts.Thrown> Thrown { get; private set; } = [];
+    /// <summary>The record somebody signed since the form was opened, for which this one was not signed; null: none.</summary>
     public SignRecord.Outcome.Meanwhile? Meanwhile { get; private set; }
     /// <summary>The signed record whose id this form carried; the form has a new id since.</summary>
     public (string By, Guid Id)? SignedAs { get; private set; }
+    /// <summary>When the draft the page was opened from was kept last; null: it was opened from none.</summary>
     public Instant? DraftOf { get; private set; }
     /// <summary>Whether a draft of what the form shows is kept.</summary>
     public bool HasDraft { get; private set; }
+    /// <summary>Full names of those who have begun a record of this patient, too, with when each kept it last; the earliest first.</summary>
     public IReadOnlyList<(string Name, Instant SavedAt)> Others { get; private set; } = [];
+    /// <summary>What was placed of each lot against what was drawn up, as far as the form can be read.</summary>
     public IReadOnlyList<LotTotal> Totals { get; private set; } = [];
+    /// <summary>What to think of with these placements; amounts beyond a cited protocol first.</summary>
     public IReadOnlyList<SafetyPrompt> Prompts { get; private set; } = [];
+    /// <summary>What was made ready, as far as it can be read, with its diluent.</summary>
     public IReadOnlyList<DrawnUp> Dissolved { get; private set; } = [];
+    /// <summary>The product classes, as people write them.</summary>
     public static IEnumerable<string> Products => Enum.GetValues<ProductClass>().Select(p => p.Name());
+    /// <summary>Needles and cannulas to offer; any other may be typed.</summary>
     public IReadOnlyList<SafetyPrompt> Devices => content.Safety.Devices;
 
     /// <summary>What the plan expects where this line goes, or null.</summary>
@@ -73,6 +93,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
             : null;
 
     private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
+    /// <summary>Everything that stands in the form, as drafts keep it.</summary>
     public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf);
 
     public async Task<IActionResult> OnGetAsync(Guid? id)

@@ -11,8 +11,11 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>The aftercare sheet on the screen.</summary>
 internal sealed class SheetPageModel(PortalDb db, ContentLibrary content) : PageModel
 {
+    /// <summary>The treatment.</summary>
     public Guid Id { get; private set; }
+    /// <summary>In the language asked for, or else the patient's own.</summary>
     public SheetText Sheet { get; private set; } = null!;
+    /// <summary>The emergency number of the clinic's settings.</summary>
     public string OwnNumber { get; private set; } = "";
     /// <summary>The list's number for the clinic's country when it is not the one in the settings; else null.</summary>
     public string? OtherNumber { get; private set; }

@@ -14,18 +14,26 @@ internal sealed class EditModel(PortalDb db, SavePlan save, ContentLibrary conte
 {
     private const int MostLines = 30;
 
+    /// <summary>Version the form was opened at, or that the page told of since; 0: there was none.</summary>
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public PlanForm Form { get; set; } = new();
     public Guid PatientId { get; private set; }
     public string PatientName { get; private set; } = "";
+    /// <summary>The version in force; null: no plan yet.</summary>
     public TreatmentPlanRow? Latest { get; private set; }
+    /// <summary>Of <see cref="Latest"/>; null: not accepted yet.</summary>
     public PlanAcceptanceRow? Acceptance { get; private set; }
+    /// <summary>Versions before <see cref="Latest"/>, the latest first.</summary>
     public IReadOnlyList<TreatmentPlanRow> Earlier { get; private set; } = [];
+    /// <summary>Why the plan was not saved, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>What somebody else saved since the form was opened, or null.</summary>
     public TreatmentPlanRow? Meanwhile { get; private set; }
+    /// <summary>What to think of with what is planned, as far as it can be read; amounts beyond a cited protocol first.</summary>
     public IReadOnlyList<SafetyPrompt> Prompts => content.Safety.For(Form.Deposits);
+    /// <summary>Needles and cannulas to offer; any other may be typed.</summary>
     public IReadOnlyList<SafetyPrompt> Devices => content.Safety.Devices;
+    /// <summary>Version of the file prompts and devices come from.</summary>
     public string RulesVersion => content.Safety.Version.ToString();
 
     public async Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop)

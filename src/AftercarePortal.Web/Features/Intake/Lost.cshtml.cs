@@ -13,14 +13,22 @@ namespace AftercarePortal.Web.Features.Intake;
 [IgnoreAntiforgeryToken]
 internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits, ContentLibrary content) : PageModel
 {
+    /// <summary>Language asked for; any other is read as the first.</summary>
     [BindProperty(SupportsGet = true, Name = "lang")] public string? Language { get; set; }
+    /// <summary>The number an intake was sent with, as typed; without a country code that of the clinic is meant.</summary>
     [BindProperty(Name = "number")] public string? Number { get; set; }
 
+    /// <summary>The clinic whose page it is.</summary>
     public ClinicRow Here { get; private set; } = null!;
+    /// <summary>Words of the page, in its language.</summary>
     public PageWords Words { get; private set; } = null!;
+    /// <summary>Minutes to wait because too many asked from here, or null.</summary>
     public int? Wait { get; private set; }
+    /// <summary>The page says that a link is on its way if there is an intake, and the same if there is none.</summary>
     public bool Asked { get; private set; }
+    /// <summary>What is wrong with the number, in the language of the page; null: nothing.</summary>
     public string? Problem { get; private set; }
+    /// <summary>The language the page is not in.</summary>
     public string Other => PageWords.Languages.First(l => l != Words.Language);
 
     public async Task<IActionResult> OnGetAsync(string clinic, CancellationToken stop) => await Find(clinic, stop) ? Page() : NotFound();

@@ -9,8 +9,10 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>Photos for the clinician, each of which may be left out. One that cannot be kept costs nothing else.</summary>
 internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep, IntakeLimits limits) : IntakePage(open)
 {
+    /// <summary>What can be shown, in the order the page asks for it.</summary>
     public static IReadOnlyList<FaceView> Views { get; } = Enum.GetValues<FaceView>();
 
+    /// <summary>Photos kept so far, without their pictures.</summary>
     public IReadOnlyDictionary<FaceView, IntakePhotoRow> Kept { get; private set; } = new Dictionary<FaceView, IntakePhotoRow>();
     /// <summary>What was wrong with a file that was just given, in words.</summary>
     public Dictionary<FaceView, string> Problems { get; } = [];
@@ -18,6 +20,7 @@ internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep, 
     /// <summary>Minutes to wait because too many came from here, or null.</summary>
     public int? Wait { get; private set; }
 
+    /// <summary>Name of a view in addresses, forms and page words, for example <c>front</c>.</summary>
     public static string Key(FaceView view) => view.ToString().ToLowerInvariant();
 
     /// <summary>The key of the sentence for a flaw.</summary>

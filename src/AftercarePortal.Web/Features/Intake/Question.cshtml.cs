@@ -8,10 +8,13 @@ namespace AftercarePortal.Web.Features.Intake;
 internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePage(open)
 {
     public Question Asked { get; private set; } = null!;
+    /// <summary>What was typed or ticked, usable or not.</summary>
     public Typed Typed { get; private set; } = Typed.Nothing;
+    /// <summary>What is wrong with it, in the language of the intake; null: nothing.</summary>
     public string? Problem { get; private set; }
     /// <summary>Place among the questions this person is asked, from 1.</summary>
     public int Place { get; private set; }
+    /// <summary>How many questions this person is asked, as far as the answers so far tell.</summary>
     public int Total => Opened.Asked.Count;
     /// <summary>Number of the question before, or null at the first.</summary>
     public int? Before { get; private set; }

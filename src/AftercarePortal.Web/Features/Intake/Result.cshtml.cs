@@ -12,7 +12,9 @@ namespace AftercarePortal.Web.Features.Intake;
 internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send, IntakeLimits limits) : IntakePage(open)
 {
     [BindProperty] public string? Name { get; set; }
+    /// <summary>As typed; without a country code that of the clinic is meant.</summary>
     [BindProperty] public string? Number { get; set; }
+    /// <summary>The clinic may text this number.</summary>
     [BindProperty] public bool MayText { get; set; }
 
     public IntakeResult Result { get; private set; } = null!;
@@ -24,7 +26,9 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
     public int? Wait { get; private set; }
     /// <summary>How many photos were added.</summary>
     public int Photos { get; private set; }
+    /// <summary>Day it was sent on the clinic's calendar, in words; null: not sent yet.</summary>
     public string? SentOn => Opened.Intake.SubmittedAt is { } at ? DayOf(at) : null;
+    /// <summary>Day on the clinic's calendar the private link opens it no more, in words.</summary>
     public string LinkEnds => DayOf(Opened.Intake.EndsAt);
 
     /// <summary>Findings of one kind shown at once; more open below them.</summary>
@@ -34,6 +38,7 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
     public static IReadOnlyList<(FindingKind Kind, string Key)> KindsWithWords { get; } =
         [(FindingKind.ClearFirst, "clear-first"), (FindingKind.Wait, "wait"), (FindingKind.Discuss, "discuss")];
 
+    /// <inheritdoc cref="KindsWithWords" />
     public IReadOnlyList<(FindingKind Kind, string Key)> Kinds => KindsWithWords;
 
     /// <summary>Which answer of the person a price waits for.</summary>

@@ -15,7 +15,9 @@ internal sealed class StartModel(PortalDb db, StartIntake start, IntakeLimits li
     /// <summary>Language asked for; any other is read as the first.</summary>
     [BindProperty(SupportsGet = true, Name = "lang")] public string? Asked { get; set; }
 
+    /// <summary>The clinic whose door it is.</summary>
     public ClinicRow Here { get; private set; } = null!;
+    /// <summary>Words of the page, in its language.</summary>
     public PageWords Words { get; private set; } = null!;
     /// <summary>Minutes to wait because too many were started from here, or null.</summary>
     public int? Wait { get; private set; }

@@ -5,6 +5,7 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>Where an intake kindly ends, for example under 18.</summary>
 internal sealed class StoppedModel(OpenIntake open) : IntakePage(open)
 {
+    /// <summary>Why it ends, a sentence each, in the language of the intake.</summary>
     public IReadOnlyList<string> Says { get; private set; } = [];
     /// <summary>The question whose answer it was.</summary>
     public int Number { get; private set; }

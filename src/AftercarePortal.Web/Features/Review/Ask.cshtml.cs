@@ -10,11 +10,15 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>The form that asks a person something back.</summary>
 internal sealed class AskModel(PortalDb db, AskBack ask) : PageModel
 {
+    /// <summary>The question as typed, up to <see cref="AskBack.Longest"/> characters.</summary>
     [BindProperty] public string? Words { get; set; }
+    /// <summary>How many questions about this intake the page had shown.</summary>
     [BindProperty] public int Seen { get; set; }
 
     public IntakeRow Intake { get; private set; } = null!;
+    /// <summary>How many questions about this intake there are.</summary>
     public int Asked { get; private set; }
+    /// <summary>Why it was not asked, in words; null: nothing was wrong.</summary>
     public string? Fault { get; private set; }
 
     public Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => Show(id, stop);

@@ -9,6 +9,7 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>The person's page with the clinic's question and room for an answer.</summary>
 internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion answer) : IntakePage(open)
 {
+    /// <summary>The answer as typed.</summary>
     [BindProperty] public string? Words { get; set; }
 
     /// <summary>Which question the page showed.</summary>
@@ -16,6 +17,7 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
 
     /// <summary>The latest question, or null when none was ever asked.</summary>
     public QuestionRow? Question { get; private set; }
+    /// <summary>Nothing was written, or too much; what was typed stays.</summary>
     public bool Wrong { get; private set; }
 
     /// <summary>The question that was answered is no longer open, and another one is.</summary>

@@ -12,15 +12,20 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>What an examination found, and the range before and after it.</summary>
 internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
 {
+    /// <summary>How many examinations the page had shown.</summary>
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public ExaminationForm Form { get; set; } = new();
 
     public IntakeRow Intake { get; private set; } = null!;
+    /// <summary>The latest range from the answers alone; null: none.</summary>
     public QuoteRow? First { get; private set; }
+    /// <summary>The latest range after an examination; null: none.</summary>
     public QuoteRow? Narrower { get; private set; }
+    /// <summary>Oldest first.</summary>
     public IReadOnlyList<ExaminationRow> Examinations { get; private set; } = [];
     /// <summary>Who may be chosen to treat.</summary>
     public IReadOnlyList<string> Staff { get; private set; } = [];
+    /// <summary>Why nothing was kept, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Why there is no first range; empty when there is one.</summary>
     public IReadOnlyList<string> Because { get; private set; } = [];

@@ -13,8 +13,20 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>Intakes that wait for a decision, urgent words first, then the oldest; a deferred one comes back on its day.</summary>
 internal sealed class IndexModel(PortalDb db, ContentLibrary content, TimeProvider time) : PageModel
 {
+    /// <summary>One intake, in words.</summary>
+    /// <param name="Name">As typed when it was sent.</param>
+    /// <param name="SentOn">Day it was sent on the clinic's calendar.</param>
+    /// <param name="ClearFirst">How many the person reads of this kind.</param>
+    /// <param name="Wait">How many the person reads of this kind.</param>
+    /// <param name="Discuss">How many the person reads of this kind.</param>
+    /// <param name="ForStaff">How many findings only the clinician reads.</param>
+    /// <param name="SoundsUrgent">Words of the intake, or of an answer nobody has read, should not wait.</param>
+    /// <param name="DeferredUntil">Day it was deferred to; null: it was not.</param>
+    /// <param name="HasAnswered">A question was answered, and nobody has read it.</param>
+    /// <param name="AskedOn">Day a question was asked that is not answered yet; null: none.</param>
     public sealed record Line(Guid Id, string Name, string SentOn, int ClearFirst, int Wait, int Discuss, int ForStaff, bool SoundsUrgent, string? DeferredUntil, bool HasAnswered, string? AskedOn);
 
+    /// <summary>Urgent words first, then answers nobody has read, then the oldest.</summary>
     public IReadOnlyList<Line> Waiting { get; private set; } = [];
 
     /// <summary>Those who were asked something and have not answered yet.</summary>

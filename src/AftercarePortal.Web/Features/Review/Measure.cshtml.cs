@@ -15,17 +15,24 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     /// <summary>Widths the picture is offered at, CSS pixels: a phone, a tablet. A tap counts in these pixels.</summary>
     public static readonly int[] Sizes = [340, 680];
 
+    /// <summary>Width of the picture, CSS pixels: one of <see cref="Sizes"/>.</summary>
     [BindProperty(SupportsGet = true)] public int Size { get; set; } = Sizes[0];
+    /// <summary>The landmark a tap places, by name.</summary>
     [BindProperty] public string? Which { get; set; }
+    /// <summary>Length between the ends of the scale as typed, 1 to 500 mm; empty: no scale.</summary>
     [BindProperty] public string? ScaleMm { get; set; }
     /// <summary>The <see cref="ShownMarks"/> of this page, as written into its form.</summary>
     [BindProperty] public string? Seen { get; set; }
     public ProfilePhotoRow Photo { get; private set; } = null!;
+    /// <summary>Published figures to stand beside measures.</summary>
     public IReadOnlyList<JawNorm> Norms => content.Norms;
+    /// <summary>What the landmarks placed so far say.</summary>
     public IReadOnlyList<Measured> Measures { get; private set; } = [];
+    /// <summary>Why nothing was kept, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
     /// <summary>What was typed and not as it was shown, when it was refused.</summary>
     public Dictionary<Landmark, (string X, string Y)> Typed { get; } = [];
+    /// <summary>Height of the picture, CSS pixels.</summary>
     public int ShownHeight => (int)Math.Round((double)Size * Photo.Height / Photo.Width);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => await Find(id, stop) ? Show() : NotFound();

@@ -11,14 +11,21 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>One finding, what clinicians made of it so far, and the form for another word.</summary>
 internal sealed class OverrideModel(PortalDb db, OverrideFinding save, ClinicClock clock) : PageModel
 {
+    /// <summary>What the finding counts as: a <see cref="Clinical.Candidacy.FindingKind"/> by name, or <c>SetAside</c>.</summary>
     [BindProperty] public string? Becomes { get; set; }
+    /// <summary>Why, up to <see cref="OverrideFinding.Longest"/> characters.</summary>
     [BindProperty] public string? Reason { get; set; }
+    /// <summary>What is done instead, watched or asked for, up to <see cref="OverrideFinding.Longest"/> characters.</summary>
     [BindProperty] public string? Consequence { get; set; }
+    /// <summary>How many words about this finding the page had shown.</summary>
     [BindProperty] public int Seen { get; set; }
 
+    /// <summary>The intake.</summary>
     public Guid Id { get; private set; }
     public IntakeResult.ShownFinding Finding { get; private set; } = null!;
+    /// <summary>What clinicians made of it so far, oldest first, with when on the clinic's clock.</summary>
     public IReadOnlyList<(OverrideRow Row, string At)> Kept { get; private set; } = [];
+    /// <summary>Why nothing was kept, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Faults { get; private set; } = [];
 
     public Task<IActionResult> OnGetAsync(Guid id, int number, CancellationToken stop) => Show(id, number, stop);

@@ -12,8 +12,11 @@ namespace AftercarePortal.Web.Features.Review;
 internal sealed class PhotosModel(PortalDb db, PlaceMark place) : PageModel
 {
     public string PatientName { get; private set; } = "";
+    /// <summary>The latest first, without their pictures.</summary>
     public IReadOnlyList<ProfilePhotoRow> Photos { get; private set; } = [];
+    /// <summary>Of the gonial angle between left and right; null: one of them was not measured.</summary>
     public SideDifference? Difference { get; private set; }
+    /// <summary>Why nothing was added, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
 
     public Task<IActionResult> OnGetAsync(Guid patient, CancellationToken stop) => Show(patient, stop);

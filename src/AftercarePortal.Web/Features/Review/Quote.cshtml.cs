@@ -11,6 +11,7 @@ internal sealed class QuoteModel(PortalDb db) : PageModel
 {
     public QuoteRow Quote { get; private set; } = null!;
     public QuoteInputs Inputs { get; private set; } = null!;
+    /// <summary>Who sent the intake, as typed then.</summary>
     public string Name { get; private set; } = "";
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)

@@ -17,8 +17,11 @@ internal sealed class VisitModel(PortalDb db, InviteToVisit invite, ClinicClock 
     [BindProperty] public VisitForm Form { get; set; } = new();
 
     public IntakeRow Intake { get; private set; } = null!;
+    /// <summary>What was written about the visit so far, oldest first, with when it begins and when it was written, on the clinic's clock.</summary>
     public IReadOnlyList<(VisitRow Row, string Starts, string At)> Kept { get; private set; } = [];
+    /// <summary>Why nothing was kept, in words; empty: nothing was wrong.</summary>
     public IReadOnlyList<string> Faults { get; private set; } = [];
+    /// <summary>There is a visit that was not called off.</summary>
     public bool Stands => Kept is [.., { Row.Cancelled: false }];
 
     public Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop) => Show(id, fill: true, stop);

@@ -43,7 +43,7 @@ internal sealed class ClinicChangeRow : IClinicRow
     public Guid ClinicId { get; set; }
     /// <summary>All settings that can be changed on the page, as JSON.</summary>
     public required string Json { get; set; }
-    /// <summary>Full name of who changed them.</summary>
+    /// <summary>Full name of who changed them; <see cref="SettingsChange.BeforeTheFirst"/>: how they stood before.</summary>
     public required string ChangedBy { get; set; }
     public required Instant ChangedAt { get; set; }
 }

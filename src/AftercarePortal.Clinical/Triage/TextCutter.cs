@@ -4,7 +4,7 @@ using System.Text;
 namespace AftercarePortal.Clinical.Triage;
 
 /// <summary>Cuts a raw text into looked-up words that know their place in it. Linear in the length of the text.</summary>
-internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, string[]> shorthand, int link)
+internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, string[]> shorthand, int link, AtomSet notNouns)
 {
     private readonly Dictionary<string, string[]>.AlternateLookup<ReadOnlySpan<char>> shortForms =
         new Dictionary<string, string[]>(shorthand).GetAlternateLookup<ReadOnlySpan<char>>();
@@ -79,7 +79,7 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
             foreach (var word in meant) One(word, start, end, tokens, ref count);
             return;
         }
-        if (form.Length > 3 && form[^1] == 's' && !words.IsMeaningful(form) && (owned || words.IsMeaningful(form[..^1]))) form = form[..^1];        // "vision's", "throats"
+        if (form.Length > 3 && form[^1] == 's' && (words.IsMeaningful(form) ? owned && IsNoun(form) : owned || words.IsMeaningful(form[..^1]))) form = form[..^1];        // "vision's", "throats", "head's"
         if (form.Length > 5 && form.EndsWith("es", StringComparison.Ordinal) && !words.IsListed(form) && words.IsMeaningful(form[..^2])) form = form[..^2];        // "móviles"
         var token = New(start, end);
         if (!words.Find(form, ref token) && Glued(form) is > 0 and var cut)
@@ -91,6 +91,9 @@ internal sealed class TextCutter(WordList words, IReadOnlyDictionary<string, str
         if (token.Word < 0) words.FindSlip(form, ref token);
         tokens[count++] = token;
     }
+
+    // "head's too heavy": a word of the lexicon whose plural only stands in phrases ("two heads"); never "it's" or "mum's", which are words of their own there.
+    private bool IsNoun(ReadOnlySpan<char> form) => words.Says(form[..^1]) is { IsEmpty: false } one && !one.Meets(notNouns) && words.Says(form).IsEmpty;
 
     private void One(ReadOnlySpan<char> form, int start, int end, TextToken[] tokens, ref int count)
     {

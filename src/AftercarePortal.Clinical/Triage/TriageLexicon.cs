@@ -30,7 +30,7 @@ public sealed class TriageLexicon
     /// <param name="shorthand">What short forms stand for, for example <c>u</c> for <c>you</c>; words joined by _.</param>
     /// <param name="common">Everyday words of the languages read.</param>
     /// <param name="plainNames">What staff read for a concept, by id.</param>
-    /// <exception cref="ArgumentException">A needed atom is missing, a frame names an unknown one, or there are more than 384.</exception>
+    /// <exception cref="ArgumentException">A needed atom is missing, a frame names an unknown one, or there are more than 512.</exception>
     public TriageLexicon(
         ContentVersion version, IReadOnlyDictionary<string, IReadOnlyList<string>> atoms, IReadOnlyList<TriageConcept> concepts,
         IReadOnlyDictionary<string, string> shorthand, IEnumerable<string> common, IReadOnlyDictionary<string, string>? plainNames = null)
@@ -57,7 +57,9 @@ public sealed class TriageLexicon
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
         phrases = new(several, words, exactOnly, signs, core.Small);
-        cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')), core.Link);
+        var notNouns = default(AtomSet);
+        foreach (var atom in (int[])[core.Link, core.Small, core.Plain, core.Other]) notNouns.Add(atom);
+        cutter = new(words, shorthand.ToDictionary(s => s.Key, s => s.Value.Split('_')), core.Link, notNouns);
     }
 
     /// <summary>Atoms the reader itself needs: every lexicon must name them.</summary>
@@ -234,16 +236,15 @@ public sealed class TriageLexicon
             for (var i = 0; i < tokens.Length; i++)
             {
                 if (!tokens[i].Atoms.Has(frame.First) || !frame.HoldsAt(tokens, i, used)) continue;
-                var (first, last, denied, sure, spelt, slips) = (i, i, false, !guessed, true, 0);
+                var (first, last, denied, spelt, slips) = (i, i, false, true, 0);
                 foreach (var at in used[..frame.Count])
                 {
-                    sure |= tokens[at].Known;
                     spelt &= tokens[at].Known && tokens[at].Meant < 0;
                     slips += tokens[at].ShortSlip && tokens[at].PhraseLength == 0 ? 1 : 0;
                     (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
                     denied |= tokens[at].Denied || (tokens[at].DeniedPhrase && Concepts[c].MayDrop);
                 }
-                if (!sure || (Concepts[c].RightlySpelt && !spelt) || (slips > 1 && slips == frame.Count)) continue;        // two short words that are each a slip of another are chance
+                if (((guessed || Concepts[c].RightlySpelt) && !spelt) || (slips > 1 && slips == frame.Count)) continue;        // two short words that are each a slip of another are chance
                 var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
                 var tier = Concepts[c].Lowered(full, status, context);
                 if (best is null || tier > best.Tier || (tier == best.Tier && best.Status == "negated" && status != "negated")) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);

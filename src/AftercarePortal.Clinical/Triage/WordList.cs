@@ -62,6 +62,9 @@ internal sealed class WordList
 
     internal AtomSet AtomsOf(int id) => atoms[id];
 
+    /// <summary>What a form of its own stands for; empty when it is none.</summary>
+    internal AtomSet Says(ReadOnlySpan<char> word) => byText.TryGetValue(word, out var id) ? atoms[id] : default;
+
     internal int IdOf(string word) => ids.GetValueOrDefault(word, -1);
 
     /// <summary>Whether it is a known form of its own with something to say.</summary>

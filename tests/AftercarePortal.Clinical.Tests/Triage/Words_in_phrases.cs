@@ -35,6 +35,17 @@ public sealed class Words_in_phrases
     [InlineData("temp 40.1")]
     public void Spoken_endings_plurals_and_counts_are_read(string text) => Assert.Equal(Tier.Emergency, Of(text));
 
+    [Theory]
+    [InlineData("my head's too heavy for my neck", Tier.Emergency)]
+    [InlineData("mum's eye won't open", Tier.Emergency)]
+    [InlineData("it's gone white", Tier.Urgent)]
+    public void A_noun_with_an_s_is_read_as_the_noun_and_other_short_forms_as_they_were(string text, Tier tier) => Assert.Equal(tier, Of(text));
+
+    [Theory]
+    [InlineData("toi jodi eibur mara bondho nokoro den moi nihoto korai dim bapekke", Tier.SameDay, Tier.Urgent)]
+    [InlineData("toi jodi eibur mara bondho blind in one eye nokoro den moi nihoto korai bapekke", Tier.Emergency, Tier.Emergency)]
+    public void Among_words_that_are_mostly_unknown_only_a_rightly_spelt_sign_counts(string text, Tier least, Tier most) => Assert.InRange(Of(text), least, most);
+
     [Fact]
     public void A_word_of_an_address_says_nothing() =>
         Assert.DoesNotContain(TriageContent.Lexicon.Read("write to vision@blind.example", Early).Clues, c => c.Tier == Tier.Emergency);

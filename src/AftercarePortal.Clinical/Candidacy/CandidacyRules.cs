@@ -25,12 +25,13 @@ public sealed record CandidacyRules(
     /// <param name="answers">Answers by linkId. Absent, skipped or "not sure" counts as the flagging answer.</param>
     /// <param name="today">The clinic's local date; wait findings count from it.</param>
     /// <param name="signs">Warning signs read in the person's own words (ids of triage concepts); null when nobody read them.</param>
+    /// <param name="planned">Product classes a clinician means to use, whatever was wished for; null or empty: the wishes alone decide.</param>
     /// <returns>Empty means: nothing told needs sorting out first; it never clears anybody. A certain stop stands alone.</returns>
-    public Findings FindingsFor(Answers answers, LocalDate today, IReadOnlySet<string>? signs = null)
+    public Findings FindingsFor(Answers answers, LocalDate today, IReadOnlySet<string>? signs = null, IReadOnlySet<ProductClass>? planned = null)
     {
         var facts = new IntakeFacts(Questionnaire, answers, today, signs ?? NoSigns);
         var visit = Visit is null ? null : facts.DateOf(Visit);
-        var uses = new ProductUses(facts, Classes);
+        var uses = new ProductUses(facts, Classes, planned);
         var all = new List<Finding>();
         foreach (var rule in Rules)
             if (rule.FindingFor(facts, uses) is { } finding) all.Add(finding is { Kind: FindingKind.Wait, Earliest: { } day } && day <= visit ? finding with { EndsBefore = visit } : finding);

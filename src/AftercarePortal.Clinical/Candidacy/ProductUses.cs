@@ -5,7 +5,8 @@ namespace AftercarePortal.Clinical.Candidacy;
 /// <summary>Which product classes may be used in one intake; each is worked out once.</summary>
 /// <param name="facts">The intake.</param>
 /// <param name="classes">When each product class may be used; a class not named may always be used.</param>
-internal sealed class ProductUses(IntakeFacts facts, IReadOnlyDictionary<ProductClass, Condition> classes)
+/// <param name="planned">Classes that are to be used whatever was answered; null: none.</param>
+internal sealed class ProductUses(IntakeFacts facts, IReadOnlyDictionary<ProductClass, Condition> classes, IReadOnlySet<ProductClass>? planned = null)
 {
     private readonly Dictionary<ProductClass, Truth> known = [];
 
@@ -27,5 +28,5 @@ internal sealed class ProductUses(IntakeFacts facts, IReadOnlyDictionary<Product
     }
 
     private Truth Of(ProductClass one) =>
-        known.TryGetValue(one, out var truth) ? truth : known[one] = classes.TryGetValue(one, out var when) ? when.Holds(facts) : Truth.Yes;
+        known.TryGetValue(one, out var truth) ? truth : known[one] = planned?.Contains(one) is true ? Truth.Yes : classes.TryGetValue(one, out var when) ? when.Holds(facts) : Truth.Yes;
 }

@@ -47,6 +47,18 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.True((await Escalation()).Tier >= Tier.Urgent);
     }
 
+    [Theory]
+    [InlineData("i want to kill myself", 0, 1)]
+    [InlineData("i cant see out of my left eye", 1, 0)]
+    [InlineData("i cant see out of my left eye, i want to kill myself", 1, 1)]
+    public async Task Of_the_body_is_answered_as_one_also_when_the_same_text_speaks_of_despair(string words, int emergency, int despair)
+    {
+        await Report("SM1", words);
+        var replies = (await Sent()).Where(o => o.To == Listening_portal.Patient && o.Kind is OutgoingKind.SafetyReply).ToList();
+        Assert.Equal((emergency, despair), (replies.Count(o => !o.Text.StartsWith("Thank you for telling us")), replies.Count(o => o.Text.StartsWith("Thank you for telling us"))));
+        Assert.All(replies, o => Assert.Contains("911", o.Text));
+    }
+
     [Fact]
     public async Task Told_in_two_texts_is_read_as_one()
     {

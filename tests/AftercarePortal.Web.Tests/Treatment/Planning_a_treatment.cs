@@ -2,8 +2,11 @@ using System.Net;
 using System.Security.Cryptography;
 using System.Text;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Review;
 using AftercarePortal.Web.Features.Treatment.Plan;
+using AftercarePortal.Web.Tests.Intake;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -53,6 +56,78 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         Assert.Contains("facial artery", html);
         Assert.Contains("22 G cannula, 2 to 2.5 inch (common practice, no source)", html);
         Assert.Contains("Not accepted by the patient yet", html);
+    }
+
+    [Fact]
+    public async Task The_intake_is_read_again_for_what_is_planned_whatever_was_wished_for()
+    {
+        Assert.Contains("No intake of this patient is kept here", await mara.GetStringAsync(page));
+        var planned = await Invited(("neuromuscular", "neuromuscular"), ("ha-filler", "ha-filler"));
+        var before = WebUtility.HtmlDecode(await mara.GetStringAsync(planned));
+        Assert.DoesNotContain("Exaggerated weakness", before);                       // the toxin was not wished for
+        Assert.DoesNotContain("With what is planned", before);
+
+        await Send(mara, planned, Line(0, product: "botulinum toxin type A", amount: "6", region: "Chin", side: "Midline"));
+        var toxin = WebUtility.HtmlDecode(await mara.GetStringAsync(planned));
+        Assert.Contains("With what is planned, the intake of 14 May 2031 says more", toxin);
+        Assert.Contains("<li>Clear first: Exaggerated weakness", toxin);
+        // The record that is typed is read the same way, whatever the plan says.
+        var record = planned.Replace("/Plan/", "/Record/", StringComparison.Ordinal);
+        Assert.DoesNotContain("Exaggerated weakness", await mara.GetStringAsync(record));
+        Assert.Contains("<li>Clear first: Exaggerated weakness", await Text(await Post(mara, record + "?handler=More", await mara.GetStringAsync(record), ("Lines[0].Region", "Chin"), ("Lines[0].Side", "Midline"),
+            ("Lines[0].Product", "botulinum toxin type A"), ("Lines[0].Amount", "6"), ("Lines[0].Plane", "Intramuscular"), ("Lines[0].Lot", "T-1"), ("Lines[0].Expiry", "2032-01-31"), ("Lines[0].ProductName", "toxin"), ("Lines[0].Device", "a needle"))));
+    }
+
+    [Fact]
+    public async Task What_was_not_told_counts_against_what_is_planned_and_a_wait_is_named_until_it_ends()
+    {
+        var planned = await Invited(("vaccine", "vaccine"), ("neuromuscular", ""), ("caha-filler", "caha-filler"), ("jaw-body", "jaw-body"));
+        Assert.Contains("<li>Wait until 1 June 2031: ", WebUtility.HtmlDecode(await mara.GetStringAsync(planned)));
+        await Send(mara, planned, Line(0, product: "botulinum toxin type A", amount: "6", region: "Chin", side: "Midline"));
+        Assert.Contains("Because something was not told", WebUtility.HtmlDecode(await mara.GetStringAsync(planned)));
+        portal.Clock.Advance(TimeSpan.FromDays(30));
+        mara = await portal.SignedIn(clinic, "ines");
+        Assert.DoesNotContain("<li>Wait until", WebUtility.HtmlDecode(await mara.GetStringAsync(planned)));
+    }
+
+    [Fact]
+    public async Task An_intake_that_turned_out_to_be_somebody_elses_is_not_read_for_the_plan()
+    {
+        var planned = await Invited(("neuromuscular", "neuromuscular"), ("ha-filler", "ha-filler"));
+        await Send(mara, planned, Line(0, product: "botulinum toxin type A", amount: "6", region: "Chin", side: "Midline"));
+        var intake = await InDatabase(db => db.Intakes.Where(i => i.SubmittedAt != null).Select(i => i.Id).SingleAsync());
+        await Send(mara, $"/Review/{intake}/Sender", ("Who", "new"), ("HowKnown", "Rang the number."));
+        var html = await mara.GetStringAsync(planned);
+        Assert.DoesNotContain("Exaggerated weakness", html);
+        Assert.Contains("No intake of this patient is kept here", html);
+    }
+
+    // Answers what is offered of these (nothing: left out), the calm answer else; sends it, is invited; returns the address of the plan.
+    private async Task<string> Invited(params (string Offered, string Answer)[] told)
+    {
+        var person = new Intake_of(portal, clinic);
+        var left = told.ToList();
+        await person.Start();
+        await person.Born(1988);
+        for (var i = 0; i < 70 && !person.At.EndsWith("/check", StringComparison.Ordinal); i++)
+        {
+            var html = await person.Show();
+            var once = left.FindIndex(t => Offers(t.Offered));
+            var answer = once >= 0 ? left[once].Answer : new[] { "none", "no", "female", "clear" }.FirstOrDefault(Offers);
+            if (once >= 0) left.RemoveAt(once);
+            if (answer is "") await person.Skip();
+            else if (answer is not null) await person.Answer(("choice", answer));
+            else if (Intake_of.QuestionOn(html).Contains("vaccine", StringComparison.Ordinal)) await person.Answer(("day", "11"), ("month", "5"), ("year", "2031"));
+            else await person.Skip();
+
+            bool Offers(string code) => html.Contains($"name=\"choice\" value=\"{code}\"", StringComparison.Ordinal);
+        }
+
+        await person.Post(person.At);
+        await person.Send();
+        var intake = await InDatabase(db => db.Intakes.Where(i => i.SubmittedAt != null).Select(i => i.Id).SingleAsync());
+        await Send(mara, $"/Review/{intake}", ("Choice", "Accepted"), ("Reason", "Seen."), ("Words", "Please come."));
+        return $"/Treatment/Plan/{await InDatabase(db => db.Decisions.Select(d => d.PatientId!.Value).SingleAsync())}";
     }
 
     [Theory]

@@ -106,20 +106,26 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.WrittenAt - m.WrittenAt))];
     }
 
+    private const string SelfHarm = "self-harm";
+
     // A sign is answered by its tier first, and by what is so: that somebody is being paged, or that nobody could be reached yet and which number
     // comes first. What else there is to say follows. A wrong number is told no more than that.
     private static IEnumerable<string> TextsOf(Turn turn, Reading reading, Reach reach)
     {
         if (turn.IsSilent) return [];
         if (turn.SaysWrongNumber && reading.Tier is Tier.SameDay) return ["wrong-number"];
-        var first = reading.Clues.Any(c => c.ConceptId == "self-harm") ? "reply-crisis" : reading.Tier switch
+        // Somebody in despair hears that first said for it; what else is an emergency is answered beside it, and before it.
+        var despair = reading.Clues.Any(c => c.ConceptId == SelfHarm);
+        var alone = despair && !reading.Clues.Any(c => c.ConceptId != SelfHarm && c.Tier is Tier.Emergency);
+        var first = alone ? "reply-crisis" : reading.Tier switch
         {
             Tier.Emergency => "reply-emergency",
             Tier.Urgent => "reply-urgent",
             Tier.SameDay => "reply-same-day",
             _ => "reply-routine",
         };
-        if (reach is Reach.Nobody && first is not "reply-routine") first += "-nobody";
-        return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first, .. turn.Answers];
+        var nobody = reach is Reach.Nobody && first is not "reply-routine" ? "-nobody" : "";
+        if (despair && !alone) return [first + nobody, "reply-crisis" + nobody, .. turn.Answers];
+        return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first + nobody, .. turn.Answers];
     }
 }

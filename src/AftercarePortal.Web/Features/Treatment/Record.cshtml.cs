@@ -19,7 +19,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>Write and sign a treatment record of one patient. What was typed is kept as a draft at every press of a button.</summary>
-internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, AftercarePreview preview, ContentLibrary content, TimeProvider time) : PageModel
+internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, PlanAgainstIntake against, AftercarePreview preview, ContentLibrary content, TimeProvider time) : PageModel
 {
     private const int MostLines = 40, MostDrawn = 12;
 
@@ -71,6 +71,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
     public (string By, Guid Id)? SignedAs { get; private set; }
     /// <summary>When the draft the page was opened from was kept last; null: it was opened from none.</summary>
     public Instant? DraftOf { get; private set; }
+    /// <summary>What the patient's intake says about the products placed or planned beyond its own page.</summary>
+    public PlanAgainstIntake.Reading AgainstIntake { get; private set; } = null!;
     /// <summary>Whether a draft of what the form shows is kept.</summary>
     public bool HasDraft { get; private set; }
     /// <summary>Full names of those who have begun a record of this patient, too, with when each kept it last; the earliest first.</summary>
@@ -269,6 +271,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, A
         var reading = new RecordReading(filled);
         Readable = reading.Placements.ToDictionary(p => p.Number, p => p.Placement);
         Prompts = content.Safety.For([.. Readable.Values.Select(p => p.Deposit)]);
+        AgainstIntake = await against.Run(patientId, Readable.Values.Select(p => p.Deposit.ProductClass).ToHashSet(), HttpContext.RequestAborted);
         (Totals, Dissolved) = (LotTotal.Of([.. Readable.Values], reading.Drawn), reading.Drawn);
         await Look(patientId, reading);
         while (!Looked && Lines.Count < Math.Clamp(lines, 1, MostLines)) Lines.Add(new() { Same = Lines.Count > 0 });

@@ -12,6 +12,7 @@ internal static class TreatmentFeature
     {
         builder.Services.AddScoped<AftercarePreview>();
         builder.Services.AddScoped<SavePlan>();
+        builder.Services.AddScoped<PlanAgainstIntake>();
         builder.Services.AddScoped<AcceptPlan>();
         builder.Services.AddScoped<CheckKit>();
         builder.Services.AddScoped<SignRecord>();

@@ -10,7 +10,7 @@ using Microsoft.EntityFrameworkCore;
 namespace AftercarePortal.Web.Features.Treatment.Plan;
 
 /// <summary>Write a patient's plan: where, what, how much, with what.</summary>
-internal sealed class EditModel(PortalDb db, SavePlan save, ContentLibrary content) : PageModel
+internal sealed class EditModel(PortalDb db, SavePlan save, PlanAgainstIntake against, ContentLibrary content) : PageModel
 {
     private const int MostLines = 30;
 
@@ -31,6 +31,8 @@ internal sealed class EditModel(PortalDb db, SavePlan save, ContentLibrary conte
     public TreatmentPlanRow? Meanwhile { get; private set; }
     /// <summary>What to think of with what is planned, as far as it can be read; amounts beyond a cited protocol first.</summary>
     public IReadOnlyList<SafetyPrompt> Prompts => content.Safety.For(Form.Deposits);
+    /// <summary>What the patient's intake says about the planned products beyond its own page.</summary>
+    public PlanAgainstIntake.Reading AgainstIntake { get; private set; } = null!;
     /// <summary>Needles and cannulas to offer; any other may be typed.</summary>
     public IReadOnlyList<SafetyPrompt> Devices => content.Safety.Devices;
     /// <summary>Version of the file prompts and devices come from.</summary>
@@ -74,6 +76,7 @@ internal sealed class EditModel(PortalDb db, SavePlan save, ContentLibrary conte
         var all = await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).Where(p => p.PatientId == id).OrderByDescending(p => p.Number).ToListAsync(stop);
         (Latest, Earlier) = (all.FirstOrDefault(), [.. all.Skip(1)]);
         if (Latest is { } latest) Acceptance = await db.PlanAcceptances.AsNoTracking().SingleOrDefaultAsync(a => a.PlanId == latest.Id, stop);
+        AgainstIntake = await against.Run(id, Form.Deposits.Select(d => d.ProductClass).ToHashSet(), stop);
         if (Form.Lines.Count == 0) Form.Lines.Add(new());
         return Page();
     }

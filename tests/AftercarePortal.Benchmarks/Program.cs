@@ -61,6 +61,13 @@ if (args is ["steps", var count])
     return;
 }
 
+// With the word queue: only what a job costs beside few and beside 1,000,000 that wait.
+if (args is ["queue"])
+{
+    await Proof.Queue(Console.Out, 1_000_000);
+    return;
+}
+
 if (File.Exists("/proc/loadavg")) Console.WriteLine($"{Environment.ProcessorCount} processors, load before the run: {File.ReadAllText("/proc/loadavg").Split(' ')[0]}");
 Console.WriteLine($"{"milliseconds",-62} {"times",6} {"p50",9} {"p99",9}");
 Console.WriteLine((await StartToReady.Run(times: 7)).Line("start of the program to its first page"));

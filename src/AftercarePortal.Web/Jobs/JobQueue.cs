@@ -51,20 +51,20 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
         for (var tries = 0; tries < 3; tries++)
         {
             // As many as may be taken, whatever they are: never a long walk past others.
-            var next = await db.Jobs
+            var next = await db.Jobs.AsNoTracking()
                 .Where(j => j.Lane == first.Lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(most).ToListAsync(stop);
             var like = next.FindAll(j => j.Attempts == 0 && j.Kind == first.Kind && j.ClinicId == first.ClinicId);
+            if (like.Count == 0) return like;
+            var ids = like.ConvertAll(j => j.Id);
+            await using var all = await db.Database.BeginTransactionAsync(stop);
+            var claimed = await db.Jobs
+                .Where(j => ids.Contains(j.Id) && j.Attempts == 0 && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
+                .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
+            if (claimed < like.Count) continue;                                    // another worker took one of them in the same moment: all of them or none
+            await all.CommitAsync(stop);
             foreach (var job in like) (job.Attempts, job.LeasedUntil) = (1, now + Lease);
-            try
-            {
-                await db.SaveChangesAsync(stop);                                   // each by its number of attempts: all of them or none
-                return like;
-            }
-            catch (DbUpdateConcurrencyException)
-            {
-                db.ChangeTracker.Clear();                                          // another worker took one of them in the same moment
-            }
+            return like;
         }
 
         return [];

@@ -85,6 +85,33 @@ public sealed class Steps_of_one_morning : IAsyncLifetime
         Assert.Single(Texts(), t => t.To == Number(3));
     }
 
+    [Theory]
+    [InlineData(nameof(OutgoingState.Refused), true)]
+    [InlineData(nameof(OutgoingState.HeldBack), true)]
+    [InlineData(nameof(OutgoingState.Pending), false)]
+    [InlineData(nameof(OutgoingState.Unclear), false)]
+    public async Task One_let_go_before_keeps_the_hour_only_when_it_went_or_may_still_go(string state, bool goes)
+    {
+        await Plan();
+        await _portal.Read(async db =>
+        {
+            var earlier = new StepRow
+            {
+                ClinicId = Listening_portal.Clinic, TreatmentId = Guid.NewGuid(), PatientId = Ids[3], StepId = "check-day-1", From = "caha-filler.v1", Kind = StepKind.CheckIn,
+                TextId = "aftercare-filler-day-1", Day = 1, DueAt = Due, MissedWithinHours = 12, MissedThen = MissedAction.Skip, State = StepState.Sent, StateAt = Due - Duration.FromMinutes(10),
+            };
+            db.AddRange(earlier, new OutgoingRow
+            {
+                ClinicId = Listening_portal.Clinic, Key = $"step:{earlier.Id}", Kind = OutgoingKind.Step, From = Listening_portal.Patients, To = Number(3), Text = "Another step.",
+                MadeAt = Due - Duration.FromMinutes(10), FirstTriedAt = Due - Duration.FromMinutes(10), State = Enum.Parse<OutgoingState>(state),
+            });
+            return await db.SaveChangesAsync();
+        });
+        await Wait(Due);
+        Assert.Equal(goes, Texts().Exists(t => t.To == Number(3)));
+        Assert.Equal(Patients - (goes ? 0 : 1), Texts().Count);
+    }
+
     [Fact]
     public async Task Who_wrote_STOP_or_has_an_open_report_gets_none_and_the_others_do()
     {

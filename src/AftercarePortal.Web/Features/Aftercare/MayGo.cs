@@ -19,9 +19,10 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
     /// <summary>What is known of a step's patient at an instant.</summary>
     /// <param name="Stopped">The number's last word was STOP.</param>
     /// <param name="Newer">Another step of the patient is due soon, which can speak for one that is too late.</param>
-    /// <param name="LastSent">When a step of the patient was last let go, or null.</param>
+    /// <param name="LastWent">When the carrier was first asked to take the last step that went to the number, or may have gone; null: none did.</param>
+    /// <param name="LastWaiting">When the last step that waits to go to the number was let go; null: none waits.</param>
     /// <param name="Reports">Tiers of the patient's open reports.</param>
-    public sealed record Facts(PatientRow Patient, ClinicRow Clinic, bool Stopped, bool Newer, Instant? LastSent, IReadOnlyList<Tier> Reports);
+    public sealed record Facts(PatientRow Patient, ClinicRow Clinic, bool Stopped, bool Newer, Instant? LastWent, Instant? LastWaiting, IReadOnlyList<Tier> Reports);
 
     /// <summary>Reads them in one question, for one step or for many: thousands may be due in one minute.</summary>
     /// <returns>Step id → what is known.</returns>
@@ -40,14 +41,16 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
                 Clinic = db.Set<ClinicRow>().First(c => c.Id == patient.ClinicId),
                 Stopped = db.Set<OptOutRow>().Where(o => o.Number == patient.Number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id).Select(o => (bool?)o.Stopped).FirstOrDefault(),
                 Newer = db.Set<StepRow>().Any(s => s.PatientId == patient.Id && s.Id != step.Id && s.State == StepState.Planned && s.DueAt > step.DueAt && s.DueAt <= soon),
-                LastSent = db.Set<StepRow>().Where(s => s.PatientId == patient.Id && s.State == StepState.Sent).Max(s => (Instant?)s.StateAt),
+                LastWent = db.Set<OutgoingRow>().Where(o => o.To == patient.Number && o.Kind == OutgoingKind.Step && (o.State == OutgoingState.Accepted || o.State == OutgoingState.Calling || o.State == OutgoingState.Unclear)).Max(o => o.FirstTriedAt),
+                LastWaiting = db.Set<OutgoingRow>().Where(o => o.To == patient.Number && o.Kind == OutgoingKind.Step && o.State == OutgoingState.Pending).Max(o => (Instant?)o.MadeAt),
                 Reports = db.Set<EscalationRow>().Where(e => e.OpenKey == patient.Number).Select(e => e.Tier).ToList(),
             }).ToListAsync(stop);
-        return rows.ToDictionary(row => row.Id, row => new Facts(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastSent, row.Reports));
+        return rows.ToDictionary(row => row.Id, row => new Facts(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastWent, row.LastWaiting, row.Reports));
     }
 
+    /// <param name="last">The other step of the number it must be apart from; null: none.</param>
     /// <returns>Sent: it may go. Planned: not before <c>Again</c>. Anything else: never, and why.</returns>
-    public (StepState State, Instant? Again) Decide(StepRow step, Facts facts, Instant now) =>
+    public (StepState State, Instant? Again) Decide(StepRow step, Facts facts, Instant? last, Instant now) =>
         (facts.Patient.AgreedToTextsAt is null, facts.Stopped, new WhenMissed(step.MissedWithinHours, step.MissedThen).At(step.DueAt, now)) switch
         {
             (true, _, _) => (StepState.NotAgreed, null),
@@ -55,6 +58,7 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
             (_, _, MissedAction.Skip) => (StepState.TooLate, null),
             (_, _, MissedAction.Merge) when facts.Newer => (StepState.Merged, null),
             _ when content.Aftercare.Rules.Holds(step.Kind, facts.Reports) => (StepState.Planned, now + LookAgain),       // a person is speaking with the patient
+            _ when last + Duration.FromMinutes(content.Aftercare.Rules.ApartMinutes) is var apart && apart > now => (StepState.Planned, apart),
             _ => (StepState.Sent, null),
         };
 }

@@ -12,11 +12,9 @@ namespace AftercarePortal.Web.Features.Aftercare;
 /// <summary>Lets steps go, or says why not. Everything is looked at anew when it is due: STOP, agreement, open report, quiet hours, lateness.</summary>
 internal sealed class SendStep(PortalDb db, MayGo mayGo, ContentLibrary content, TimeProvider time) : IJobsTogether
 {
-    private Duration Apart => Duration.FromMinutes(content.Aftercare.Rules.ApartMinutes);
-
     public string Kind => PlanAftercare.SendStep;
 
-    public int Most => 50;
+    public int Most => 200;
 
     public async Task Run(string subject, CancellationToken stop)
     {
@@ -60,9 +58,9 @@ internal sealed class SendStep(PortalDb db, MayGo mayGo, ContentLibrary content,
         // decide
         var (patient, clinic) = (facts.Patient, facts.Clinic);
         var opensAt = new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]);
-        var (state, again) = mayGo.Decide(step, facts, now);
-        if (state is StepState.Sent && facts.LastSent + Apart > now) (state, again) = (StepState.Planned, facts.LastSent + Apart);
-        else if (state is StepState.Sent && opensAt > now) (state, again) = (StepState.Planned, opensAt);
+        var last = queued ? null : Later(facts.LastWent, facts.LastWaiting);        // one that waits counts as well: the two would go one right after the other
+        var (state, again) = mayGo.Decide(step, facts, last, now);
+        if (state is StepState.Sent && opensAt > now) (state, again) = (StepState.Planned, opensAt);
 
         // write
         if (again is { } later) db.Enqueue(Kind, step.Id.ToString(), later, JobTable.EverydayLane);
@@ -71,4 +69,6 @@ internal sealed class SendStep(PortalDb db, MayGo mayGo, ContentLibrary content,
                 asks: content.Replies.CheckIn.AskedBy.Contains(step.TextId) ? OutgoingAsk.CheckIn : null);
         if (state is not StepState.Planned) (step.State, step.StateAt) = (state, now);
     }
+
+    private static Instant? Later(Instant? one, Instant? other) => one > other || other is null ? one : other;
 }

@@ -21,20 +21,15 @@ internal sealed class StepText(PortalDb db, MayGo mayGo, ContentLibrary content)
         if (ids.Count == 0) return new Dictionary<Guid, LastLook>();
         var steps = await db.Steps.Where(s => ids.Contains(s.Id)).ToDictionaryAsync(s => s.Id, stop);
         var facts = await mayGo.About([.. steps.Values.Where(s => s.State is StepState.Sent)], now, stop);
-        var apart = Duration.FromMinutes(content.Aftercare.Rules.ApartMinutes);
-        var (since, numbers, these) = (now - apart, texts.Select(t => t.To).ToList(), texts.Select(t => t.Id).ToList());
-        var gone = (await db.Outgoing.AsNoTracking()
-            .Where(o => o.Kind == OutgoingKind.Step && numbers.Contains(o.To) && !these.Contains(o.Id) && o.FirstTriedAt > since && (o.State == OutgoingState.Accepted || o.State == OutgoingState.Calling || o.State == OutgoingState.Unclear))
-            .Select(o => new { o.To, o.FirstTriedAt }).ToListAsync(stop)).ToLookup(o => o.To, o => o.FirstTriedAt!.Value + apart);
-        return texts.Where(t => StepOf(t) is { } id && steps.ContainsKey(id)).ToDictionary(t => t.Id, t => At(t, steps[StepOf(t)!.Value], facts, gone[t.To].DefaultIfEmpty(now).Max(), now));
+        return texts.Where(t => StepOf(t) is { } id && steps.ContainsKey(id)).ToDictionary(t => t.Id, t => At(t, steps[StepOf(t)!.Value], facts, now));
     }
 
-    // What counts is when another text really went: both may have been let go long ago, or by two workers in one moment.
-    private LastLook At(OutgoingRow text, StepRow step, IReadOnlyDictionary<Guid, MayGo.Facts> known, Instant notBefore, Instant now)
+    // What counts is when another text really went: both may have been let go long ago, or by two workers in one moment. This one waits, and is not among those that went.
+    private LastLook At(OutgoingRow text, StepRow step, IReadOnlyDictionary<Guid, MayGo.Facts> known, Instant now)
     {
         if (step.State is not StepState.Sent) return new LastLook.Never();          // a later treatment's plan took over
         var facts = known[step.Id];
-        var (state, again) = mayGo.Decide(step, facts, now);
+        var (state, again) = mayGo.Decide(step, facts, facts.LastWent, now);
         if (again is { } later) return new LastLook.Later(later);
         if (state is not StepState.Sent)
         {
@@ -42,7 +37,6 @@ internal sealed class StepText(PortalDb db, MayGo mayGo, ContentLibrary content)
             return new LastLook.Never();
         }
 
-        if (notBefore > now) return new LastLook.Later(notBefore);
         text.Text = Words(content, step, facts, now);
         return new LastLook.Go();
     }

@@ -26,7 +26,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
     public string Kind => MessageJobs.Send;
 
     /// <summary>Most steps one worker has on the line. What it may lose from sight when its process is killed: each of them is looked for, and a person sees what is not found.</summary>
-    public const int AtOnce = 12;
+    public const int AtOnce = 24;
 
     public int Most => AtOnce;
 

@@ -1,4 +1,6 @@
 using System.Text.RegularExpressions;
+using AftercarePortal.Clinical.Aftercare;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.ContentFiles;
 using Xunit;
@@ -73,7 +75,7 @@ public sealed partial class Patient_texts
     [Theory]
     [MemberData(nameof(Of_steps))]
     public void Of_a_step_warn_of_sight_breathing_speech_and_swallowing(string id) =>
-        Assert.Matches("Eyes, breath, speech, (swallowing|choking): (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
+        Assert.Matches("Eyes, breath, speech, swallowing(, weak face)?: (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
 
     [Theory]
     [MemberData(nameof(Of_steps))]
@@ -81,10 +83,59 @@ public sealed partial class Patient_texts
     {
         var text = AftercareContent.Spanish.Fill(id, Filled);
         Assert.True(SmsLength.IsBasic(text) && SmsLength.IsOnePart(text), $"{id}: {SmsLength.Units(text)}");
-        Assert.EndsWith("Ojos, aire, habla, tragar: 911.", text);
+        Assert.Matches("Ojos, aire, habla, tragar(, cara debil)?: 911\\.$", text);
         Assert.Contains(Filled["clinic-line"], text);
         Assert.DoesNotMatch(@"(?i)\b(normal|segur[oa]|no se preocupe|esta bien|apt[oa])\b", text);
     }
+
+    // Swallowing is an emergency sign on the sheet and in every text: what stands before the clinic's line must not say otherwise.
+    [Theory]
+    [MemberData(nameof(Of_steps))]
+    public void Of_a_step_send_nobody_who_cannot_swallow_to_the_clinic(string id)
+    {
+        Assert.DoesNotMatch("(?i)swallow|chok", BeforeTheClinic(AftercareContent.Texts.Template(id)));
+        Assert.DoesNotMatch("(?i)tragar|ahog", BeforeTheClinic(AftercareContent.Spanish.Template(id)));
+    }
+
+    // A sudden weak face on days 0 to 2 may be a stroke; later it is more often the toxin, and the clinic looks.
+    [Fact]
+    public void Send_a_weak_face_on_the_first_days_after_toxin_to_the_emergency_number()
+    {
+        var toxin = AftercareContent.Sequences.Sequences.Single(s => s.For == ProductClass.BotulinumToxinTypeA);
+        var early = toxin.Steps.Where(s => s.Day <= 2 && s.Kind is not StepKind.Appointment).Select(s => s.TextId).ToList();
+        var mixed = early.Select(id => AftercareContent.Sequences.Rules.Shared.Single().Instead[id]).Append("aftercare-mixed-evening");
+        Assert.NotEmpty(early);
+        Assert.All(early.Concat(mixed), id =>
+        {
+            Assert.Contains("swallowing, weak face", AftercareContent.Texts.Template(id));
+            Assert.Contains("tragar, cara debil", AftercareContent.Spanish.Template(id));
+        });
+    }
+
+    // Blisters on days 2 to 5 and infection up to day 14 are named after filler, and no less when toxin was given too.
+    [Fact]
+    public void Name_blisters_and_fever_also_when_toxin_was_given_with_filler()
+    {
+        foreach (var id in new[] { "aftercare-filler-later", AftercareContent.Sequences.Rules.Shared.Single().Instead["aftercare-filler-later"] })
+        {
+            var (english, spanish) = (BeforeTheClinic(AftercareContent.Texts.Template(id)), BeforeTheClinic(AftercareContent.Spanish.Template(id)));
+            Assert.All(["blisters", "fever", "lump"], word => Assert.Contains(word, english));
+            Assert.All(["ampollas", "fiebre", "bulto"], word => Assert.Contains(word, spanish));
+        }
+    }
+
+    [Theory]
+    [InlineData("reply-urgent")]
+    [InlineData("reply-urgent-nobody")]
+    [InlineData("reply-same-day")]
+    [InlineData("reply-same-day-nobody")]
+    public void Of_a_reply_name_swallowing_beside_the_emergency_number(string id)
+    {
+        Assert.Matches(@"swallowing[^.?]*\{emergency\}", AftercareContent.Texts.Template(id));
+        Assert.Matches(@"tragar[^.?]*\{emergency\}", AftercareContent.Spanish.Template(id));
+    }
+
+    private static string BeforeTheClinic(string text) => text[..text.IndexOf("{clinic-line}", StringComparison.Ordinal)];
 
     // 206.84 - 60 syllables a word - 1.02 words a sentence; 80 and more is "easy" or better (grades 5 and 6).
     [Theory]

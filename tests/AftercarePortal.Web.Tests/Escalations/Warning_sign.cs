@@ -396,6 +396,37 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_somebody_of_staff_who_is_a_patient_too_is_read_whichever_number_they_text()
+    {
+        await _portal.Read(async db =>
+        {
+            db.Add(new PatientRow { Name = "Tomas Reed", Number = Second });
+            return await db.SaveChangesAsync();
+        });
+        await _portal.Deliver("SM1", White, to: Listening_portal.Pages, from: Second);
+        await _portal.RunJobs();
+        Assert.Equal(Second, (await Escalation()).Number);
+        Assert.Contains(await Sent(), o => o.To == Second && o.Kind is OutgoingKind.SafetyReply);
+        Assert.Equal(1, await Pages(First));
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: Second);          // staff words stay staff words
+        await _portal.RunJobs();
+        Assert.Equal("Tomas Reed", (await Escalation()).TakenBy);
+    }
+
+    [Fact]
+    public async Task Taken_from_a_handset_two_people_share_is_of_the_one_who_was_paged_last()
+    {
+        await _portal.Read(db => db.Shifts.Where(s => s.Person == "Tomas Reed").ExecuteUpdateAsync(set => set.SetProperty(s => s.Number, First)));
+        await Report("SM1", White);
+        _portal.Time.Advance(TimeSpan.FromMinutes(4));
+        await _portal.RunJobs();
+        Assert.Equal(EscalationEvent.Paged, (await _portal.Read(db => db.EscalationEvents.OrderBy(e => e.Id).LastAsync(e => e.Person == "Tomas Reed"))).What);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Equal("Tomas Reed", (await Escalation()).TakenBy);
+    }
+
+    [Fact]
     public async Task From_a_phone_two_patients_share_is_given_to_nobodys_record()
     {
         await _portal.Read(async db =>

@@ -67,6 +67,31 @@ public sealed class Test_page : IAsyncLifetime
         Assert.Null((await Tests()).Single().TakenAt);
     }
 
+    [Theory]
+    [InlineData("I am driving and will answer later")]
+    [InlineData("I'm ill, cannot do tonight")]
+    [InlineData("ok")]
+    public async Task Is_not_taken_by_other_words_for_a_phone_may_answer_by_itself(string words)
+    {
+        await Begin("iris", Iris);
+        await Text(Iris, words);
+        Assert.Null((await Tests()).Single().TakenAt);
+        Assert.Contains("A test page waits for you: reply TAKE.", (await To(Iris))[^1].Text);
+        await Text(Iris, "TAKE");
+        Assert.NotNull((await Tests()).Single().TakenAt);
+    }
+
+    [Fact]
+    public async Task Answered_by_a_phone_over_and_over_is_not_answered_for_ever_and_TAKE_is_still_heard()
+    {
+        await Begin("iris", Iris);
+        for (var i = 0; i < 9; i++) await Text(Iris, "I am driving");
+        var answers = (await To(Iris)).Count(o => o.Text.Contains("reply TAKE", StringComparison.Ordinal));
+        Assert.Equal(5, answers);
+        await Text(Iris, "TAKE");
+        Assert.Contains("Test page taken", (await To(Iris))[^1].Text);
+    }
+
     [Fact]
     public async Task Not_taken_in_time_warns_the_next_on_call_and_the_practice_lead_once()
     {

@@ -1,17 +1,26 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Photos;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>One text of a staff member: TAKE or PASS, with or without the reference. Anything else gets the list of open references. A number that is not of staff is read like a patient's text.</summary>
+/// <summary>
+/// One text of a staff member: TAKE or PASS, with or without the reference. Anything else gets the list of open references, and proves nothing: a phone may have
+/// answered by itself. A number that is not of staff is read like a patient's text, and so are other words of somebody who is a patient, too.
+/// </summary>
 internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalation pass, ProveContact prove, StaffStop stopped, TimeProvider time) : IJobHandler
 {
+    /// <summary>Answers to other words than TAKE, PASS and START, to one number within <see cref="Lately"/>: a phone that answers by itself would go on for ever.</summary>
+    private const int MostAnswers = 5;
+    private static readonly Duration Lately = Duration.FromMinutes(30);
+
     public string Kind => MessageJobs.StaffReply;
 
     public async Task Run(string subject, CancellationToken stop)
@@ -20,10 +29,13 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         var messageId = Guid.Parse(subject);
         var message = await db.Messages.AsNoTracking().SingleAsync(m => m.Id == messageId, stop);
         if (await db.Outgoing.AnyAsync(o => o.Key == AnswerTo(message), stop)) return;       // done and answered; only the job's end was lost
-        var person = (await db.OnCallAt(now, stop)).PersonAt(message.From);
-        if (person is null)
+        var person = await db.WhoAnswersFrom(message.From, now, stop);
+        var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
+        var acts = words is ["TAKE" or "PASS", ..] || StopWords.IsStart(message.Text);
+        var asPatient = !acts && !StopWords.IsStop(message.Text) && await db.Patients.AnyAsync(p => p.Number == message.From, stop);
+        if (person is null || asPatient)
         {
-            // Nobody of staff: it acts on nothing, but it may be a patient who took the wrong number.
+            // It acts on nothing, but it may be a patient who took the wrong number.
             db.NoteStopOrStart(message);
             if (!await db.Photos.AnyAsync(p => p.MessageId == messageId, stop)) db.AddPhotos(message);
             db.Enqueue(MessageJobs.Read, subject, now, lane: 1);
@@ -32,18 +44,17 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         {
             await stopped.Run(person, message.From, now, stop);                  // no answer: the carrier would refuse it
         }
-        else
+        else if (acts || await db.Outgoing.CountAsync(o => o.To == message.From && o.Key.StartsWith("staff-reply:") && o.MadeAt > now - Lately, stop) < MostAnswers)
         {
-            var test = await prove.Run(person, message.From, ContactWay.Text, now, stop);
-            await Answer(message, await Act(message, person, test, stop), stop);
+            var test = acts && await prove.Run(person, message.From, ContactWay.Text, now, stop);
+            await Answer(message, await Act(message, words, person, test, stop), stop);
         }
 
         await db.SaveChangesAsync(stop);
     }
 
-    private async Task<string> Act(MessageRow message, string person, bool tookTest, CancellationToken stop)
+    private async Task<string> Act(MessageRow message, string[] words, string person, bool tookTest, CancellationToken stop)
     {
-        var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
         var open = await db.Escalations.Where(e => e.ClosedAt == null).ToListAsync(stop);
         var waiting = open.Where(e => e.TakenBy is null || (e.TakenBy == person && e.ConfirmRound is not null)).ToList();
         var named = words is [_, var reference, ..] ? open.FirstOrDefault(e => e.Ref == reference) : waiting is [var only] ? only : null;
@@ -64,7 +75,8 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
                 return $"{named.Ref}: noted that you passed it on.";
             default:
                 var unknown = words is ["TAKE" or "PASS", var other, ..] && !tookTest ? $"No report {(other.Length <= 8 ? other : "of that name")} is open. " : "";
-                var test = tookTest ? "Test page taken: pages by text reach you. " : "";
+                var test = tookTest ? "Test page taken: pages by text reach you. "
+                    : await db.TestPages.AnyAsync(t => t.Person == person && t.TakenAt == null, stop) ? "A test page waits for you: reply TAKE. " : "";
                 return test + unknown + (waiting.Count == 0 ? "Nothing is waiting to be taken." : $"Reply TAKE or PASS with one of: {string.Join(' ', waiting.Select(e => e.Ref))}");
         }
     }

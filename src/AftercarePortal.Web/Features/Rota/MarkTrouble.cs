@@ -12,6 +12,6 @@ internal sealed class MarkTrouble(PortalDb db, WarnOfContact warn)
         if (await db.LastingTroubles.AnyAsync(t => t.Number == number && t.Way == way, stop)) return;
         var trouble = new NumberTroubleRow { Number = number, Way = way, What = what, Code = code, At = now };
         db.Add(trouble);
-        await warn.Run($"trouble-{trouble.Id}", (await db.OnCallAt(now, stop)).PersonAt(number), "page-trouble", now, stop);
+        await warn.Run($"trouble-{trouble.Id}", (await db.OnCallAt(now, stop)).PeopleAt(number).FirstOrDefault(), "page-trouble", now, stop);
     }
 }

@@ -11,8 +11,8 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <param name="Numbers">E.164 by staff id; of somebody with several, the one of the shift that holds or ended last.</param>
 internal sealed record OnCallNow(OnCall OnCall, IReadOnlyDictionary<string, string> Numbers)
 {
-    /// <summary>Id of who can be paged at this number now, or null: whoever had it on an old shift may not act with it any more.</summary>
-    public string? PersonAt(string number) => OnCall.InOrder.Concat(OnCall.Everyone).FirstOrDefault(person => Numbers.TryGetValue(person, out var theirs) && theirs == number);
+    /// <summary>Ids of those who can be paged at this number now, in the order they are paged: whoever had it on an old shift may not act with it any more.</summary>
+    public IReadOnlyList<string> PeopleAt(string number) => [.. OnCall.InOrder.Concat(OnCall.Everyone).Distinct().Where(person => Numbers.TryGetValue(person, out var theirs) && theirs == number)];
 }
 
 internal static class OnCallReading

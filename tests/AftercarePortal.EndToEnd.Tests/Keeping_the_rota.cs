@@ -35,7 +35,7 @@ public sealed class Keeping_the_rota(Demo_in_a_browser demo) : IClassFixture<Dem
 
         await lead.GotoAsync($"{demo.Portal}/Escalations/HandOver");
         await lead.GetByLabel("What the next one has to know").FillAsync("She is rung at eight. Photos are on the report.");
-        await lead.GetByRole(AriaRole.Button, new() { Name = "Hand over" }).ClickAsync();
+        await lead.GetByRole(AriaRole.Button, new() { Name = "Hand over the shift" }).ClickAsync();
         await Assertions.Expect(lead.GetByText("Not read by anybody yet.")).ToBeVisibleAsync();
         await Demo_in_a_browser.LooksRight(lead, "hand-over");
 

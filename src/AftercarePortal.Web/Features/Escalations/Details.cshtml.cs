@@ -70,6 +70,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public string TreatedOn => Treatment!.TreatedOn.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
     /// <summary>Of <see cref="Treatment"/>, in the order of the record.</summary>
     public IReadOnlyList<Placed> Placements { get; private set; } = [];
+    /// <summary>What to think of with what was placed, such as what does not dissolve it; without limits of amounts.</summary>
+    public IReadOnlyList<Clinical.Treatment.SafetyPrompt> Reminders { get; private set; } = [];
     /// <summary>The latest first.</summary>
     public IReadOnlyList<Written> Messages { get; private set; } = [];
     /// <summary>Check-in answers of this number since the treatment, oldest first.</summary>
@@ -153,6 +155,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == row.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         Day = Period.DaysBetween(treatment.TreatedOn, today);
+        Reminders = [.. content.Safety.For([.. treatment.Placements.Select(p => p.Deposit)]).Where(p => !p.OverLimit)];
         Placements =
         [
             .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placed(

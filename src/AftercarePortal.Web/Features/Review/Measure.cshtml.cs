@@ -2,6 +2,7 @@ using System.Globalization;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -24,6 +25,8 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
     /// <summary>The <see cref="ShownMarks"/> of this page, as written into its form.</summary>
     [BindProperty] public string? Seen { get; set; }
     public ProfilePhotoRow Photo { get; private set; } = null!;
+    /// <summary>Whose face it is: also on paper.</summary>
+    public string PatientName { get; private set; } = "";
     /// <summary>Published figures to stand beside measures.</summary>
     public IReadOnlyList<JawNorm> Norms => content.Norms;
     /// <summary>What the landmarks placed so far say.</summary>
@@ -95,6 +98,7 @@ internal sealed class MeasureModel(PortalDb db, PlaceMark place, ContentLibrary 
         if (!Sizes.Contains(Size)) Size = Sizes[0];
         if (await db.ProfilePhotos.Include(p => p.Marks).SingleOrDefaultAsync(p => p.Id == id, stop) is not { } photo) return false;
         Photo = photo;
+        PatientName = await db.Patients.Where(p => p.Id == photo.PatientId).Select(p => p.Name).SingleAsync(stop);
         return true;
     }
 

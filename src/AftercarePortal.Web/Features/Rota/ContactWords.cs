@@ -7,13 +7,14 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <param name="Person">Staff id.</param>
 /// <param name="Troubles">What is wrong, a sentence each; empty: nothing known.</param>
 /// <param name="Proven">When text and call were last shown to work.</param>
-internal sealed record ContactWords(string Person, string Name, IReadOnlyList<string> Troubles, string Proven)
+/// <param name="EverProven">Whether one of them ever was.</param>
+internal sealed record ContactWords(string Person, string Name, IReadOnlyList<string> Troubles, string Proven, bool EverProven)
 {
     public static ContactWords Of(ContactState state, StaffNames names, DateTimeZone zone)
     {
         string Since(Instant? at) => at is { } proven ? $"proven {FlawWords.Wall(proven, zone)}" : "never proven";
         var troubles = state.Troubles.Select(t => $"{state.Number} {TroubleReading.Words(t.What, t.Way)} ({FlawWords.Wall(t.At, zone)}).");
         if (state.Missed is { } missed) troubles = troubles.Append($"The test page of {FlawWords.Wall(missed, zone)} was not taken in time.");
-        return new(state.Person, names.Of(state.Person), [.. troubles], $"Text {Since(state.TextProven)}, call {Since(state.CallProven)}");
+        return new(state.Person, names.Of(state.Person), [.. troubles], $"Text {Since(state.TextProven)}, call {Since(state.CallProven)}", (state.TextProven ?? state.CallProven) is not null);
     }
 }

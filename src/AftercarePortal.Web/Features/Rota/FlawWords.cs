@@ -18,6 +18,10 @@ internal static class FlawWords
     /// <summary>An instant as people say it, for example <c>Sat 28 November 20:00</c>.</summary>
     public static string Wall(Instant at, DateTimeZone zone) => at.InZone(zone).ToString("ddd d MMMM HH:mm", CultureInfo.InvariantCulture);
 
+    /// <summary>The same with its year when that is not this year's.</summary>
+    public static string Wall(Instant at, DateTimeZone zone, Instant now) =>
+        at.InZone(zone).Year is var year && year == now.InZone(zone).Year ? Wall(at, zone) : $"{Wall(at, zone)}, {year}";
+
     /// <summary>The end of a stretch: with its year when that is not the year it began in.</summary>
     public static string End(Instant from, Instant to, DateTimeZone zone) =>
         Wall(to, zone) is var wall && to.InZone(zone).Year is var year && year != from.InZone(zone).Year ? $"{wall}, {year}" : wall;

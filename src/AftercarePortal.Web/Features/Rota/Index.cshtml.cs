@@ -21,6 +21,8 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     public IReadOnlyList<Line> Shifts { get; private set; } = [];
     /// <summary>Who is away, now or later.</summary>
     public IReadOnlyList<(Guid Id, string Person, string Span)> Away { get; private set; } = [];
+    /// <summary>Names of those on call now to whom no page was ever shown to come through; empty: nobody.</summary>
+    public string Unproven { get; private set; } = "";
     public IReadOnlyList<ContactWords> Contacts { get; private set; } = [];
     public bool MaySendTest => User.IsInRole(AccessGate.LeadRole);
     public IReadOnlyList<string> Flaws { get; private set; } = [];
@@ -73,10 +75,12 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
         var names = await db.NamesOfStaff(stop);
         var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
-        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.End(s.From, s.To, zone), s.Order, s.AsShift().Holds(now)))];
+        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone, now), FlawWords.Wall(s.To, zone, now), s.Order, s.AsShift().Holds(now)))];
         Away = [.. (await db.AbsencesFrom(now, stop)).Select(a => (a.Id, names.Of(a.Person), FlawWords.Span(a.From, a.To, zone)))];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
+        var unproven = Contacts.Where(c => !c.EverProven && shifts.Exists(s => s.Person == c.Person && s.AsShift().Holds(now))).Select(c => c.Name);
+        Unproven = string.Join(", ", unproven);
         Flaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];
     }
 }

@@ -56,6 +56,7 @@ internal static class PlanText
             range.LeftOpen.Count > 0 ? say.Say("price-left-open", string.Join(", ", range.LeftOpen)) : "",
             PriceInWords.Cases(range, say),
             around.Say("plan-examined", LocalDatePattern.Iso.Format(quote.MadeAt.InZone(zone).Date)),
+            around["plan-range-before"],
         ];
     }
 }

@@ -19,8 +19,12 @@ internal sealed class SqliteTestDatabase : ITestDatabase
 
     public string Connection => $"Data Source={Path.Combine(_folder.FullName, "portal.db")}";
 
-    public PortalDb Open(ClinicScope scope) =>
-        new SqlitePortalDb(new DbContextOptionsBuilder<SqlitePortalDb>().UseSqlite(Connection).AddInterceptors(new SqliteDurability()).Options, scope);
+    public PortalDb Open(ClinicScope scope)
+    {
+        var options = new DbContextOptionsBuilder<SqlitePortalDb>();
+        SqlitePortalDb.On(Connection, options);
+        return new SqlitePortalDb(options.Options, scope);
+    }
 
     public void Dispose()
     {

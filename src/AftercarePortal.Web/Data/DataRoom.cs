@@ -14,7 +14,7 @@ internal static class DataRoom
         switch (kind)
         {
             case "sqlite":
-                services.AddPooledDbContextFactory<SqlitePortalDb>(o => o.UseSqlite(connection).AddInterceptors(new SqliteDurability()));
+                services.AddPooledDbContextFactory<SqlitePortalDb>(o => SqlitePortalDb.On(connection, o));
                 services.AddScoped<PortalDb>(s => KeptOpen(Pooled<SqlitePortalDb>(s)));
                 break;
             case "postgres":

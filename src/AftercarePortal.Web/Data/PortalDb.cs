@@ -13,10 +13,14 @@ internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
     /// <summary>The clinic this unit of work belongs to; the empty id sees nothing.</summary>
     public Guid ClinicId => _scope.ClinicId;
 
+    /// <summary>Whether what it writes goes before what others wait to write: so a message is kept while workers are busy. Said by whoever has one, for one unit of work. Heeded on SQLite.</summary>
+    public bool GoesFirst { get; set; }
+
     /// <summary>Begins a unit of work whose clinic the given scope decides, also later. Contexts are used again and again.</summary>
     public PortalDb In(ClinicScope scope)
     {
         _scope = scope;
+        GoesFirst = false;
         return this;
     }
 
@@ -54,6 +58,10 @@ internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
 internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options) : PortalDb(options)
 {
     internal SqlitePortalDb(DbContextOptions<SqlitePortalDb> options, ClinicScope scope) : this(options) => In(scope);
+
+    /// <summary>Opened on a file the way the portal opens its own: durable, and with turns for those who write.</summary>
+    public static void On(string connection, DbContextOptionsBuilder options) =>
+        SqliteTurns.AddTo(options.UseSqlite(connection).AddInterceptors(new SqliteDurability()));
 }
 
 internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> options) : PortalDb(options)

@@ -39,6 +39,7 @@ internal sealed class ReceiveMessage(PortalDb db, ClinicScope scope, OurNumbers 
             ReceivedAt = now,
             WrittenAt = arrived.WrittenAt is { } at && at < now ? at : now,
         };
+        db.GoesFirst = true;
         db.Add(message);
         var isStaff = to == pageNumber;
         db.Enqueue(isStaff ? MessageJobs.StaffReply : MessageJobs.Read, message.Id.ToString(), now, lane: 1);

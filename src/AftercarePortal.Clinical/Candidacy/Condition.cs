@@ -51,13 +51,16 @@ public abstract record Condition
     /// <param name="LinkId">A date question.</param>
     /// <param name="Of">The date question for the other day; without an answer to it: unknown.</param>
     /// <param name="Days">1 or more; day <c>Days</c> away is outside.</param>
-    public sealed record NearDay(string LinkId, string Of, int Days) : Condition
+    /// <param name="OnlyAfter">Only on the other day or after it: what lies before is over by then.</param>
+    public sealed record NearDay(string LinkId, string Of, int Days, bool OnlyAfter = false) : Condition
     {
         /// <inheritdoc />
         public override Truth Holds(IntakeFacts facts) =>
             facts.Unanswered(LinkId) is { } missing ? missing
             : facts.DateOf(LinkId) is not { } date || facts.DateOf(Of) is not { } other ? Truth.Unknown
-            : Math.Abs(Period.DaysBetween(date, other)) < Days ? Truth.Yes : facts.PlainNo(LinkId);
+            : IsNear(Period.DaysBetween(other, date)) ? Truth.Yes : facts.PlainNo(LinkId);
+
+        private bool IsNear(int after) => after < Days && after > (OnlyAfter ? -1 : -Days);
 
         internal override void AddCauses(IntakeFacts facts, List<string> causes)
         {

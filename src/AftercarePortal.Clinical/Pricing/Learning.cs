@@ -1,3 +1,5 @@
+using System.Globalization;
+using AftercarePortal.Clinical.Intake;
 using NodaTime;
 
 namespace AftercarePortal.Clinical.Pricing;
@@ -30,8 +32,10 @@ public static class Learning
         var used = new List<(CompletedCase Case, PriceFacts Facts, double Weight)>();
         foreach (var group in cases.GroupBy(c => c.Id, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal))
         {
-            if (group.Skip(1).Any()) leftOut.Add((group.Key, "the same case was given twice; one of them counts"));
-            var one = group.First();
+            var twice = group.Skip(1).Any();
+            if (twice) leftOut.Add((group.Key, "the same case was given twice; one of them counts"));
+            // The later one, and of one day always the same one: not whichever happened to come first.
+            var one = twice ? group.OrderByDescending(c => c.On).ThenBy(AsText, StringComparer.Ordinal).First() : group.First();
             var (facts, reason) = Read(model, one, asOf);
             if (reason is not null) leftOut.Add((one.Id, reason));
             else used.Add((one, facts!, Math.Pow(0.5, Math.Max(0, Period.DaysBetween(one.On, asOf)) / (HalfLifeMonths * 30.4375))));
@@ -51,6 +55,13 @@ public static class Learning
             new(used.Count, posterior.Nu, posterior.S2, prior.Parameters, posterior.Mean, posterior.Covariance) { Spread = spread, ExamCounts = counts, Injectors = injectors },
             used.Count(u => u.Case.Laxity is null || u.Case.Bone is null), leftOut);
     }
+
+    private static string AsText(CompletedCase one) => string.Join('|',
+    [
+        $"{one.Product}", $"{one.Laxity}", $"{one.Bone}", $"{one.SideDifference}", $"{one.Injector}", $"{one.FillerHere}",
+        .. one.Amounts.Select(a => string.Create(CultureInfo.InvariantCulture, $"{a.Region} {a.Ml:R}")),
+        .. one.Answers.ByLinkId.OrderBy(a => a.Key, StringComparer.Ordinal).Select(a => $"{a.Key} {(a.Value is Answer.Given given ? string.Join(',', given.Values) : a.Value.GetType().Name)}"),
+    ]);
 
     // Without a single recorded injector there is nothing to tell apart; else those who did not say are one of their own.
     private static IReadOnlyList<InjectorShare> Injectors(List<(CompletedCase Case, PriceFacts Facts, double Weight)> used)

@@ -20,15 +20,15 @@ internal sealed partial class ConditionReader(ContentDocument doc, Questionnaire
             "answer is" => ReadIs(row, at),
             "answer within_days" => Dated(row["answer"], at + "/answer") is { } date && Count(row["within_days"], at + "/within_days") is { } days
                 ? new Condition.WithinDays(date, days) : null,
-            "answer of within_days" => Dated(row["answer"], at + "/answer") is { } near && Dated(row["of"], at + "/of") is { } of && Count(row["within_days"], at + "/within_days") is { } apart
-                ? new Condition.NearDay(near, of, apart) : null,
+            "answer of within_days" => ReadNearDay(row, "of", at),
+            "after answer within_days" => ReadNearDay(row, "after", at),
             "answer given" => InWords(row["answer"], at + "/answer") is not { } written ? null
                 : row["given"] is JsonValue flag && flag.TryGetValue<bool>(out var given) && given ? new Condition.Written(written) : Fault<Condition>(at + "/given", "This is true, or the condition is not."),
             "answer names" => InWords(row["answer"], at + "/answer") is { } text && ReadNames(row["names"], at + "/names") is { } names ? new Condition.Names(text, names) : null,
             "answer sign" => InWords(row["answer"], at + "/answer") is { } own && CandidacyReader.Text(row["sign"]) is { Length: > 0 } sign ? new Condition.Sign(own, sign) : null,
             "age_below from" => Dated(row["from"], at + "/from") is { } birth && Count(row["age_below"], at + "/age_below") is { } years
                 ? new Condition.AgeBelow(birth, years) : null,
-            _ => Fault<Condition>(at, "A condition is all, any, not, answer with is, answer with within_days (and perhaps of), given, names or sign, or age_below with from."),
+            _ => Fault<Condition>(at, "A condition is all, any, not, answer with is, answer with within_days (and perhaps of or after), given, names or sign, or age_below with from."),
         };
     }
 
@@ -51,6 +51,10 @@ internal sealed partial class ConditionReader(ContentDocument doc, Questionnaire
         Condition?[] parts = [.. array.Select((part, i) => Read(part, $"{at}/{i}"))];
         return parts.All(p => p is not null) ? [.. parts.OfType<Condition>()] : null;
     }
+
+    private Condition.NearDay? ReadNearDay(JsonObject row, string other, string at) =>
+        Dated(row["answer"], at + "/answer") is { } near && Dated(row[other], $"{at}/{other}") is { } of && Count(row["within_days"], at + "/within_days") is { } apart
+            ? new(near, of, apart, OnlyAfter: other == "after") : null;
 
     private Condition? ReadIs(JsonObject row, string at)
     {

@@ -41,6 +41,17 @@ public sealed class Learning_from_cases
     }
 
     [Fact]
+    public void Which_of_two_that_contradict_each_other_counts_does_not_hang_on_their_order()
+    {
+        var cases = Cases(5, seed: 12);
+        var (later, more, told) = (cases[3] with { On = cases[3].On.PlusDays(1) }, cases[3] with { Amounts = [new("chin", 2)] }, cases[3] with { Answers = Told(("birth-date", "1980-01-01")) });
+        foreach (var other in new[] { later, more, told })
+            Assert.Equal(Learning.From(Model, [.. cases, other], PricingContent.Today).Figures.Mean, Learning.From(Model, [other, .. cases], PricingContent.Today).Figures.Mean);
+        Assert.Equal(
+            Learning.From(Model, [.. cases.Where(c => c != cases[3]), later], PricingContent.Today).Figures.Mean, Learning.From(Model, [.. cases, later], PricingContent.Today).Figures.Mean);
+    }
+
+    [Fact]
     public void A_case_that_cannot_be_used_is_left_out_with_its_reason()
     {
         var good = Cases(1, seed: 13)[0];

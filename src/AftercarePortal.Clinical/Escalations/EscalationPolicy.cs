@@ -22,6 +22,8 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             // Whoever has it may be with the patient, or gone: asked anew, and somebody else is paged when they do not confirm.
             ({ } taker, Happening.Reported { Raised: true } or Happening.Reported { NewSigns: true }) =>
                 [new NextStep.AskTaker(taker, times.Voice, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
+            // What they were told did not arrive: asked by every way there is, as when it gets worse. A time that runs already is not begun anew.
+            ({ } taker, Happening.TakerNotReached) => [new NextStep.AskTaker(taker, Voice: true, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
             ({ }, Happening.NotConfirmed) =>
                 [new NextStep.TakeBack(), .. PageNext(state, onCall, times, now).Where(step => step is not NextStep.TellPatientNobodyYet), new NextStep.TellPatientReopened()],
             ({ } taker, Happening.OutcomeIsDue) when state.Reminders < times.Reminders => [new NextStep.Remind(taker, now + times.NextAfter)],
@@ -30,9 +32,23 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
             ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
-            (null, Happening.Reported { Raised: false }) => [],
+            (null, Happening.Reported { Raised: false } or Happening.TakerNotReached) => [],
+            (null, Happening.Reported) when state.Paged.Count > 0 => PageWorse(state, onCall, times, now),
             _ => PageNext(state, onCall, times, now),
         };
+    }
+
+    // Worse, and nobody has it: the next is asked at once and who was asked before anew, and nobody has longer for that than they had.
+    private static IReadOnlyList<NextStep> PageWorse(EscalationState state, OnCall onCall, TierTimes times, Instant now)
+    {
+        var next = PageNext(state, onCall, times, now);
+        if (next is not [NextStep.Page { LookAgainAt: var again }, ..]) return next;
+        var lookAgainAt = state.LookAgainAt is { } due && due > now && due < again ? due : next.Cast<NextStep.Page>().Max(p => p.LookAgainAt);
+        return
+        [
+            .. state.Paged.Where(person => onCall.Everyone.Contains(person)).Select(person => new NextStep.Page(person, times.Voice, lookAgainAt)),
+            .. next.Cast<NextStep.Page>().Select(page => page with { LookAgainAt = lookAgainAt }),
+        ];
     }
 
     private static IReadOnlyList<NextStep> PageNext(EscalationState state, OnCall onCall, TierTimes times, Instant now)
@@ -61,11 +77,15 @@ public sealed record TierTimes(
 
 /// <summary>Where one escalation stands.</summary>
 /// <param name="Tier">Only rises.</param>
-/// <param name="Paged">People paged since it was opened or reopened, in order.</param>
+/// <param name="Paged">People paged since it was opened or reopened, or got worse after it was taken, each once, in order.</param>
 /// <param name="TakenBy">Who has it, or null.</param>
 /// <param name="Reminders">How often the taker was reminded of the outcome.</param>
 /// <param name="Closed">Closed with an outcome.</param>
-public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, int Reminders, bool Closed);
+public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, int Reminders, bool Closed)
+{
+    /// <summary>When whoever was paged last has had their time; null: nobody was, or it is over.</summary>
+    public Instant? LookAgainAt { get; init; }
+}
 
 /// <summary>Who is on call.</summary>
 /// <param name="InOrder">First to be paged first; may be empty.</param>
@@ -101,6 +121,9 @@ public abstract record Happening
 
     /// <summary>Raised after somebody took it, and they did not confirm in their time.</summary>
     public sealed record NotConfirmed : Happening;
+
+    /// <summary>A text to who has it, that the patient wrote again or is to be rung, did not arrive.</summary>
+    public sealed record TakerNotReached : Happening;
 
     /// <summary>Who took it passes it on.</summary>
     public sealed record GivenBack : Happening;

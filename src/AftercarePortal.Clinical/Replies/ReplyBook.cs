@@ -49,7 +49,8 @@ public sealed record ReplyBook(
         if (SomebodyElse.IsIn(words) || reading.Clues.Any(c => c.Status == "other-person")) turn = turn.RaisedTo(Tier.SameDay, "somebody else may be writing: ask who was treated, ring both");
         if (Person.IsWhole(words)) return turn.RaisedTo(Tier.SameDay, "asks for a person");
         if (WrongNumber.IsIn(words)) return turn.RaisedTo(Tier.SameDay, "says the number is somebody else's") with { SaysWrongNumber = true };
-        if (about.SentLately >= Loop.SilentAfter) return turn.RaisedTo(Tier.SameDay, "too many texts in a short time") with { IsSilent = true };
+        // A text that makes it worse is answered however many went before: that ends by itself, for a sign is new once and a tier rises three times.
+        if (about.SentLately >= Loop.SilentAfter && !about.Reported.IsWorsenedBy(reading)) return turn.RaisedTo(Tier.SameDay, "too many texts in a short time") with { IsSilent = true };
         if (about.SentLately >= Loop.PersonAfter && reading.Tier <= Tier.SameDay)
             return turn.RaisedTo(Tier.SameDay, "many texts in a short time") with { IsSilent = true };
         if (reading.Tier is Tier.Routine && reading.Clues.Count == 0 && !about.HasPhoto)

@@ -10,4 +10,8 @@ namespace AftercarePortal.Clinical.Replies;
 /// <param name="HasPhoto">A photo came with this text or lately.</param>
 /// <param name="WasAskedForPhoto">One was asked for lately.</param>
 /// <param name="WroteJustBefore">Other texts of the same minutes belong to this one.</param>
-public sealed record TurnContext(IReadOnlyList<ProductClass> Products, bool WasAskedToCheckIn, int? LastPain, int SentLately, bool HasPhoto, bool WasAskedForPhoto, bool WroteJustBefore);
+public sealed record TurnContext(IReadOnlyList<ProductClass> Products, bool WasAskedToCheckIn, int? LastPain, int SentLately, bool HasPhoto, bool WasAskedForPhoto, bool WroteJustBefore)
+{
+    /// <summary>What the open report of this number holds already.</summary>
+    public ReportedSoFar Reported { get; init; } = ReportedSoFar.Nothing;
+}

@@ -30,7 +30,7 @@ internal sealed class SimChain(SimWorld world, Guid report)
                 SimRules.Hold(_taker == person && MustConfirm, "a report was confirmed that nobody asked about");
                 MustConfirm = false;
                 break;
-            case "Raised" or "NewSigns":
+            case "Raised" or "NewSigns" or "TakerNotReached":
                 MustConfirm = _taker is not null;
                 break;
             case "Paged":

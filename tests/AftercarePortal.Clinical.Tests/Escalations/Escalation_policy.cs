@@ -74,6 +74,26 @@ public sealed class Escalation_policy
     }
 
     [Fact]
+    public void Worse_while_nobody_has_it_asks_the_next_at_once_and_gives_nobody_longer_than_they_had()
+    {
+        var due = Now + Duration.FromMinutes(1);
+        Assert.Equal(
+            [new NextStep.Page("a", Voice: true, due), new NextStep.Page("b", Voice: true, due)],
+            Policy.Next(Open(Tier.Emergency, "a") with { LookAgainAt = due }, new Happening.Reported(Raised: true), Two, Now));
+        Assert.Equal(Now + Duration.FromMinutes(4), Policy.Next(Open(Tier.Emergency, "a") with { LookAgainAt = Now + Duration.FromMinutes(9) }, new Happening.Reported(Raised: true), Two, Now).OfType<NextStep.Page>().Last().LookAgainAt);
+    }
+
+    [Fact]
+    public void Worse_after_enough_were_asked_alone_asks_everyone() =>
+        Assert.Equal(["a", "b", "c"], Assert.IsType<NextStep.PageEveryone>(Policy.Next(Open(Tier.Emergency, "a", "b"), new Happening.Reported(Raised: true), new(["a", "b", "c"], ["a", "b", "c"]), Now)[0]).People);
+
+    [Fact]
+    public void A_text_to_whoever_has_it_that_fails_asks_them_by_voice_too_also_where_the_tier_pages_by_text_alone() =>
+        Assert.Equal(
+            new NextStep.AskTaker("a", Voice: true, Now + Duration.FromMinutes(60), Now + Duration.FromMinutes(480)),
+            Assert.Single(Policy.Next(Taken(Tier.SameDay), new Happening.TakerNotReached(), Two, Now)));
+
+    [Fact]
     public void A_message_that_adds_nothing_leaves_the_running_clock_alone() =>
         Assert.Empty(Policy.Next(Open(Tier.Urgent, "a"), new Happening.Reported(Raised: false), new(["a"], ["a"]), Now));
 

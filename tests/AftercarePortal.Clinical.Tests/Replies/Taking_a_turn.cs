@@ -134,6 +134,19 @@ public sealed class Taking_a_turn
         Assert.Equal(Tier.Emergency, Take("I can't breathe", Quiet with { SentLately = 1_000 }).Tier);
     }
 
+    [Fact]
+    public void However_many_texts_went_before_one_that_makes_it_worse_is_answered_and_its_echo_is_not()
+    {
+        var many = Quiet with { SentLately = 1_000 };
+        Assert.False(Take("I can't breathe", many).IsSilent);
+        var signs = ReportedSoFar.SignsOf(Content.Lexicon.Read("I can't breathe", new(0, [], 0))).ToHashSet();
+        Assert.NotEmpty(signs);
+        Assert.True(Take("I can't breathe", many with { Reported = new(Tier.Emergency, signs) }).IsSilent);
+        Assert.False(Take("I can't breathe", many with { Reported = new(Tier.Emergency, new HashSet<string>()) }).IsSilent);
+        Assert.False(Take("I can't breathe", many with { Reported = new(Tier.Urgent, signs) }).IsSilent);
+        Assert.True(Take("thanks, all good", many).IsSilent);
+    }
+
     [Theory]
     [InlineData("one side looks uneven")]
     public void A_photo_is_asked_for_where_it_helps_and_not_twice(string text)

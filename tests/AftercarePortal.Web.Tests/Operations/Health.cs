@@ -104,6 +104,18 @@ public sealed class Health : IAsyncLifetime
         Assert.Equal(503, await Status());
     }
 
+    [Theory]
+    [InlineData(0, 503)]
+    [InlineData(1, 503)]
+    [InlineData(2, 503)]
+    [InlineData(9, 200)]
+    public async Task Is_bad_while_a_page_a_reply_or_a_reading_was_given_up(int lane, int expected)
+    {
+        await GoRound();
+        await Keep(lane, "some-kind", Now, parked: true);
+        Assert.Equal(expected, await Status());
+    }
+
     [Fact]
     public async Task Is_bad_when_the_database_does_not_answer()
     {

@@ -21,8 +21,10 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         escalation.Turn++;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var (onCall, numbers) = await db.OnCallAt(now, stop);
+        // Whoever has it can be paged no more, let go for one: nothing would reach anybody until the outcome is due, so it is given back now.
+        if (happening is Happening.Reported or Happening.TakerNotReached or Happening.OutcomeIsDue && escalation.TakenBy is { } taker && !numbers.ContainsKey(taker)) happening = new Happening.GivenBack();
         var events = await EventsOf(escalation, stop);
-        var state = StateOf(escalation, events, onCall);
+        var state = StateOf(escalation, events, onCall) with { LookAgainAt = await LookAgainAt(escalation, events, stop) };
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
         {
             // The reply to a report tells the patient itself that nobody was reached yet.
@@ -42,17 +44,22 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             .OrderBy(e => e.At).ThenBy(e => e.Id),
     ];
 
+    private async Task<Instant?> LookAgainAt(EscalationRow escalation, List<EscalationEventRow> events, CancellationToken stop)
+    {
+        var timer = Timer.Subject(escalation.Id, PagingRound.Of(events));
+        return escalation.TakenBy is null ? await db.Jobs.Where(j => j.Kind == EscalationJobs.AckDue && j.Subject == timer && j.Lane == 0 && j.DoneAt == null && j.ParkedAt == null).MinAsync(j => (Instant?)j.DueAt, stop) : null;
+    }
+
     private static EscalationState StateOf(EscalationRow escalation, List<EscalationEventRow> events, OnCall onCall)
     {
-        // A reopened or raised escalation starts its round of pages anew.
-        var round = events.FindLastIndex(e => e.What is EscalationEvent.Reopened or EscalationEvent.Raised or EscalationEvent.NewSigns or EscalationEvent.Opened);
+        var round = PagingRound.Began(events);
         var taken = events.FindLastIndex(e => e.What is EscalationEvent.Taken);
         return new(
             escalation.Tier,
             // Once everyone was asked it does not go back to one at a time, raised or not.
             events.Skip(Math.Max(taken, 0)).Any(e => e.What is EscalationEvent.PagedEveryone)
                 ? [.. onCall.InOrder]
-                : [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!)],
+                : [.. events.Skip(Math.Max(round, 0)).Where(e => e.What is EscalationEvent.Paged).Select(e => e.Person!).Distinct()],
             escalation.TakenBy,
             Reminders: taken < 0 ? 0 : events.Skip(taken).Count(e => e.What is EscalationEvent.Reminded),
             Closed: escalation.ClosedAt is not null);
@@ -125,7 +132,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
 
     private async Task Page(string about, int round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
     {
-        if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota: the reminder goes unsent, the reopening does not
+        if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota any more
         var key = $"{about}:{person}";
         await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
         if (!voice) return;

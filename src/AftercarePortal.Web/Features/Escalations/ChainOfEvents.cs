@@ -20,7 +20,8 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
         var (page, remind, more, ring, tell) = (kinds[0], kinds[1], kinds[2], kinds[3], kinds[4]);
         var (opened, closed) = (report.OpenedAt, report.ClosedAt ?? Instant.MaxValue);
         var rows = await db.Outgoing.AsNoTracking().Where(o => o.Key.StartsWith(page) || o.Key.StartsWith(remind) || o.Key.StartsWith(more) || o.Key.StartsWith(ring) || o.Key.StartsWith(tell)).ToListAsync(stop);
-        var replies = await db.Outgoing.AsNoTracking().Where(o => o.To == report.Number && o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= opened).ToListAsync(stop);
+        // Nobody checked the number of an intake: what went to it may be another person's.
+        var replies = report.FromIntake ? [] : await db.Outgoing.AsNoTracking().Where(o => o.To == report.Number && o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= opened).ToListAsync(stop);
         rows = [.. rows.Concat(replies.Where(o => o.MadeAt <= closed)).DistinctBy(o => o.Id).OrderBy(o => o.MadeAt).ThenBy(o => o.Id)];
         var ids = rows.ConvertAll(o => o.Id);
         var deliveries = (await db.Deliveries.AsNoTracking().Where(d => ids.Contains(d.OutgoingId)).OrderBy(d => d.ReceivedAt).ToListAsync(stop)).ToLookup(d => d.OutgoingId);

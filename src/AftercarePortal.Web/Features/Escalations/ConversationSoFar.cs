@@ -31,7 +31,13 @@ internal sealed class ConversationSoFar(PortalDb db, ContentLibrary content)
             await sent.CountAsync(o => o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= lately, stop),
             message.MediaCount > 0 || await db.Messages.AnyAsync(m => m.From == message.From && m.MediaCount > 0 && m.WrittenAt >= photos, stop),
             await sent.AnyAsync(o => o.Asks == OutgoingAsk.Photo && o.MadeAt >= photos, stop),
-            earlier.Any(e => e.Before <= SameMinutes));
+            earlier.Any(e => e.Before <= SameMinutes)) { Reported = await Reported(message.From, stop) };
+    }
+
+    private async Task<ReportedSoFar> Reported(string number, CancellationToken stop)
+    {
+        if (await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.OpenKey == number, stop) is not { } open) return ReportedSoFar.Nothing;
+        return new(open.Tier, await db.SignsOf(open, stop));
     }
 
     /// <summary>What is known beside a text: the day and the products. No record, or two patients on one number: unknown, which the core counts as the first days after filler.</summary>

@@ -74,7 +74,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public IReadOnlyList<Clinical.Treatment.SafetyPrompt> Reminders { get; private set; } = [];
     /// <summary>The latest first.</summary>
     public IReadOnlyList<Written> Messages { get; private set; } = [];
-    /// <summary>Check-in answers of this number since the treatment, oldest first.</summary>
+    /// <summary>Check-in answers of this number since the treatment, oldest first; none for an intake, whose number nobody checked.</summary>
     public IReadOnlyList<string> CheckIns { get; private set; } = [];
     /// <summary>Everything that happened to it, oldest first.</summary>
     public IReadOnlyList<ChainLink> Chain { get; private set; } = [];
@@ -193,6 +193,7 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
 
     private async Task LoadCheckIns(EscalationRow row, Instant now, CancellationToken stop)
     {
+        if (row.FromIntake) return;                                             // nobody checked the number: they may be another person's
         var since = now - Duration.FromDays(Treatment is null ? 30 : Math.Clamp(Day + 1, 1, 400));
         CheckIns =
         [

@@ -9,6 +9,9 @@ internal static class EscalationJobs
     /// <summary>Somebody took it, or confirmed it after it was raised: tell the patient; subject is the escalation's id.</summary>
     public const string Taken = "escalation-taken";
 
+    /// <summary>Reading a message was given up: somebody looks at its words as they are; subject is the message's id.</summary>
+    public const string Unread = "message-unread";
+
     /// <summary>Taken, and the outcome is due; subject is the escalation's id.</summary>
     public const string OutcomeDue = "outcome-due";
 }

@@ -17,12 +17,16 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<CloseEscalation>();
         builder.Services.AddScoped<IJobHandler, ReadMessage>();
         builder.Services.AddScoped<IJobHandler, ReadIntakeWords>();
+        builder.Services.AddScoped<IJobHandler, UnreadMessage>();
+        builder.Services.AddScoped<IJobHandler, StaffGone>();
         builder.Services.AddScoped<IJobHandler, AckDue>();
         builder.Services.AddScoped<IJobHandler, Taken>();
         builder.Services.AddScoped<IJobHandler, OutcomeDue>();
         builder.Services.AddScoped<IJobHandler, NotDelivered>();
         builder.Services.AddScoped<IJobHandler, PatientHeard>();
         builder.Services.AddScoped<IJobHandler, StaffReply>();
+        builder.Services.AddSingleton<TimerWatch>();
+        if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<TimerWatch>());
     }
 
     public static void MapEscalations(this WebApplication app)

@@ -9,6 +9,7 @@ internal static class EventWords
         EscalationEvent.Joined => "Another message joined it",
         EscalationEvent.Raised => "Raised",
         EscalationEvent.NewSigns => "More warning signs were written",
+        EscalationEvent.TakerNotReached => "A text did not reach whoever has it, who is asked by page and call",
         EscalationEvent.Paged => "Paged",
         EscalationEvent.PagedEveryone => "Everyone paged",
         EscalationEvent.NobodyOnCall => "There was nobody to page",

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using AftercarePortal.Clinical.Replies;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
@@ -11,12 +12,14 @@ internal static class NewSigns
     extension(PortalDb db)
     {
         /// <summary>Whether a reading holds an urgent sign, or a worse one, that no earlier reading of this report holds.</summary>
-        public async Task<bool> HoldsNewSigns(EscalationRow open, Reading reading, CancellationToken stop)
+        public async Task<bool> HoldsNewSigns(EscalationRow open, Reading reading, CancellationToken stop) =>
+            new ReportedSoFar(open.Tier, await db.SignsOf(open, stop)).LacksASignOf(reading);
+
+        /// <summary>Urgent signs, and worse ones, that earlier readings of this report hold.</summary>
+        public async Task<IReadOnlySet<string>> SignsOf(EscalationRow open, CancellationToken stop)
         {
             var earlier = await db.Readings.AsNoTracking().Where(r => r.EscalationId == open.Id).Select(r => r.Json).ToListAsync(stop);
-            return Signs(reading).Except(earlier.SelectMany(json => Signs(JsonSerializer.Deserialize<Reading>(json)!))).Any();
+            return earlier.SelectMany(json => ReportedSoFar.SignsOf(JsonSerializer.Deserialize<Reading>(json)!)).ToHashSet(StringComparer.Ordinal);
         }
     }
-
-    private static IEnumerable<string> Signs(Reading reading) => reading.Clues.Where(c => c.Tier >= Tier.Urgent).Select(c => c.ConceptId);
 }

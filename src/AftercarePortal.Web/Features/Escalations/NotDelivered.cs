@@ -9,7 +9,7 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Escalations;
 
-/// <summary>A text did not arrive. A page to one person: the next at once. Words to a patient: whoever has the report is told to ring.</summary>
+/// <summary>A text did not arrive. A page to one person: the next at once. Word to whoever has it, that the patient wrote again or is to be rung: asked by text and voice to confirm. Words to a patient: whoever has the report is told to ring.</summary>
 /// <remarks>In a round that paged everyone a dead number moves nothing on, or one bad number would page everyone without end (H9).</remarks>
 internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrouble mark, TimeProvider time) : IJobHandler
 {
@@ -23,6 +23,8 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
         if (outgoing.Kind is OutgoingKind.PageText or OutgoingKind.PageCall) await LookAtTheNumber(outgoing, now, stop);
         if (outgoing.Key.Split(':') is ["page", var id, var round, .. var person, _])
             await MoveOn(Guid.Parse(id), int.Parse(round), string.Join(':', person), outgoing.Id, outgoing.Kind is OutgoingKind.PageCall, stop);
+        else if (outgoing.Key.Split(':') is ["more" or "ring", var report, ..])
+            await TakerNotReached(Guid.Parse(report), outgoing, now, stop);
         else if (outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall) && await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop) is { } open)
             await PatientNotReached(open, outgoing, now, stop);
         await db.SaveChangesAsync(stop);
@@ -40,6 +42,17 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
         if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == open.Id && e.OutgoingId == outgoing.Id && e.What == EscalationEvent.PatientCannotBeTexted, stop)) return;
         db.Note(open, EscalationEvent.PatientCannotBeTexted, now, outgoing: outgoing.Id);
         await carryOut.AskToRing(open, outgoing.Id.ToString(), now, stop);
+    }
+
+    // Asked anew already, that page tells by itself whether it arrives.
+    private async Task TakerNotReached(Guid id, OutgoingRow text, Instant now, CancellationToken stop)
+    {
+        var open = await db.Escalations.SingleAsync(e => e.Id == id, stop);
+        if (open.ClosedAt is not null || open.ConfirmRound is not null || open.TakenBy is not { } taker) return;
+        if ((await db.OnCallAt(now, stop)).Numbers.TryGetValue(taker, out var number) && number != text.To) return;      // meant for somebody who had it before
+        if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == id && e.OutgoingId == text.Id && e.What == EscalationEvent.TakerNotReached, stop)) return;
+        db.Note(open, EscalationEvent.TakerNotReached, now, taker, text.Id);
+        await carryOut.After(open, new Happening.TakerNotReached(), now, stop);
     }
 
     private async Task MoveOn(Guid id, int round, string person, Guid outgoing, bool isCall, CancellationToken stop)

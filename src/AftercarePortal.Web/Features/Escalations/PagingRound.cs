@@ -11,6 +11,21 @@ internal static class PagingRound
     /// <summary>Which wait for an outcome it is in: each page and each reminder begins another, so that a spent timer does nothing twice.</summary>
     public static int OutcomeOf(IReadOnlyCollection<EscalationEventRow> events) => Of(events) + 1 + events.Count(e => e.What is EscalationEvent.Reminded);
 
+    /// <summary>Index of the event from which on pages count for who is next: it was opened or reopened, or got worse while somebody had it, and it is asked anew.</summary>
+    /// <remarks>Worse while nobody has it asks nobody later: who was asked before counts on.</remarks>
+    public static int Began(IReadOnlyList<EscalationEventRow> inOrder)
+    {
+        var (began, held) = (0, false);
+        for (var i = 0; i < inOrder.Count; i++)
+        {
+            var what = inOrder[i].What;
+            if (what is EscalationEvent.Opened or EscalationEvent.Reopened || (held && what is EscalationEvent.Raised or EscalationEvent.NewSigns or EscalationEvent.TakerNotReached)) began = i;
+            held = what is EscalationEvent.Taken || (held && what is not (EscalationEvent.Reopened or EscalationEvent.NotConfirmed));
+        }
+
+        return began;
+    }
+
     /// <summary>Whether the last round paged this one person alone: only then does their silence, PASS or dead number move it on.</summary>
     public static bool LastPagedOnly(IEnumerable<EscalationEventRow> events, string person) =>
         events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: EscalationEvent.Paged } last && last.Person == person;

@@ -11,10 +11,10 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>How a text kept with its reading would read under the lexicon in force. It is shown beside the reading and changes nothing.</summary>
 internal sealed class ReadAnew(PortalDb db, ContentLibrary content, ConversationSoFar conversation)
 {
-    /// <summary>A sentence with the difference; null when the same lexicon read it. The text is read for itself, without the ones before it.</summary>
+    /// <summary>A sentence with the difference; null when the same lexicon read it, or none did. The text is read for itself, without the ones before it.</summary>
     public async Task<string?> Of(ReadingRow then, Reading stored, MessageRow message, CancellationToken stop)
     {
-        if (then.Version == content.Lexicon.Version.ToString()) return null;
+        if (then.Version == UnreadMessage.Version || then.Version == content.Lexicon.Version.ToString()) return null;
         var patients = await db.Patients.AsNoTracking().Where(p => p.Number == message.From).ToListAsync(stop);
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == message.ClinicId, stop);
         var now = content.Lexicon.Read(message.Text, await conversation.Around(patients is [var one] ? one : null, message, clinic, message.WrittenAt, stop));

@@ -25,11 +25,12 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var now = time.GetCurrentInstant();
         var id = Guid.Parse(subject);
         var message = await db.Messages.SingleAsync(m => m.Id == id, stop);
-        if (await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return;
+        if (await db.IsReadOrClosed(id, stop)) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == message.ClinicId, stop);
 
         // decide and write: one turn, one save, and the open report held so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.ForgetUnread(id, stop);
         var replies = 0;
         var photo = Texts.Languages.Select(l => content.Texts.In(l).Fill(content.Replies.Photo.TextId, clinic)).ToHashSet();
         var adapter = new SmsAdapter((text, stop) =>
@@ -48,6 +49,7 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var earlier = await Earlier(message, stop);
         var reading = content.Lexicon.ReadTogether(message.Text, earlier, context);
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
+        if (!keyword && await WithWhatCameLater(message, patient, clinic, stop) is { } together && together > reading.Tier) reading = reading with { Tier = together, Floors = [.. reading.Floors, "read together with what was written after it"] };
         var turn = keyword ? null : content.Replies.Take(message.Text, reading, content.Lexicon.Read(message.Text, context), await conversation.Of(message, context, earlier, stop));
         if (turn is not null) reading = reading with { Tier = turn.Tier, Floors = [.. reading.Floors, .. turn.Reasons] };
 
@@ -95,10 +97,21 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         return (open, await carryOut.After(open, new Happening.Reported(raised, newSigns), now, stop));
     }
 
+    // Found late: the newest text was read without it, so it is read once more with it. The tier of that; null: it is the newest, or adds nothing.
+    private async Task<Tier?> WithWhatCameLater(MessageRow message, PatientRow? patient, ClinicRow clinic, CancellationToken stop)
+    {
+        var newest = await db.Messages.AsNoTracking().Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt > message.WrittenAt && m.WrittenAt <= message.WrittenAt + Duration.FromHours(48))
+            .Join(db.Readings, m => m.Id, r => r.MessageId, (m, r) => m).OrderByDescending(m => m.WrittenAt).FirstOrDefaultAsync(stop);
+        if (newest is null || StopWords.IsStop(newest.Text) || StopWords.IsStart(newest.Text)) return null;
+        var alone = (await db.Readings.AsNoTracking().SingleAsync(r => r.MessageId == newest.Id, stop)).Tier;
+        var context = await conversation.Around(patient, newest, clinic, newest.WrittenAt, stop);
+        return content.Lexicon.ReadTogether(newest.Text, await Earlier(newest, stop), context).Tier is var tier && tier > alone ? tier : null;
+    }
+
     // What the same number sent in the two days before, since a person last closed its concern.
     private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop)
     {
-        var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
+        var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && !e.FromIntake && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
         var from = message.WrittenAt - Duration.FromHours(48);
         if (closed is { } at && at > from) from = at;
         var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt >= from && m.WrittenAt <= message.WrittenAt && m.Id != message.Id)

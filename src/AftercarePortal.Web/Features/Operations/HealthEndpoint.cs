@@ -10,8 +10,8 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>Tells an outside watchdog whether pages would go out: 200 or 503, and nothing else (H15).</summary>
-/// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late, the carrier takes them,
-/// the carrier's list of what patients wrote was read lately, and no alarm was given up.</remarks>
+/// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late or was given up, the carrier takes them,
+/// and the carrier's list of what patients wrote was read lately.</remarks>
 internal static class HealthEndpoint
 {
     /// <summary>A job of the lanes of pages, safety replies, reading and calls later than this is late.</summary>
@@ -37,7 +37,7 @@ internal static class HealthEndpoint
                 && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
                 && await CarrierTakes(db, now, stop)
                 && await CarrierTells(db, now, stop)
-                && !await db.Jobs.AnyAsync(j => j.Kind == JobRunner.JobParked && j.ParkedAt != null && j.DoneAt == null, stop);
+                && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.ParkedAt != null && j.DoneAt == null, stop);
         }
         catch (Exception away) when (away is DbException or InvalidOperationException or TimeoutException)
         {

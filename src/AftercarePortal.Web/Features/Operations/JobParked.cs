@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Jobs;
@@ -7,7 +8,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Operations;
 
-/// <summary>A job was given up: whoever is on call must look; everyone, when it was a page, a safety reply or a reading. May run twice; pages once.</summary>
+/// <summary>A job was given up: whoever is on call must look; everyone, when it was a page, a safety reply or a reading; a message that could not be read opens a report as it is. May run twice; pages once.</summary>
 internal sealed class JobParked(PortalDb db, PageStaff page, TimeProvider time) : IJobHandler
 {
     public string Kind => JobRunner.JobParked;
@@ -17,6 +18,8 @@ internal sealed class JobParked(PortalDb db, PageStaff page, TimeProvider time) 
         var id = Guid.Parse(subject);
         var parked = await db.Jobs.AsNoTracking().SingleAsync(j => j.Id == id && j.ClinicId == db.ClinicId, stop);
         if (await SendsAnAlarm(parked, stop)) return;                           // an alarm about an alarm would never end
+        // A save of its own: an alarm that fails must not keep the words from a person.
+        if (parked.Kind is MessageJobs.Read or MessageJobs.ReadIntake && await db.GiveUnread(parked.Subject, time.GetCurrentInstant(), stop)) await db.SaveChangesAsync(stop);
         await page.Run($"job:{parked.Id}", everyone: parked.Lane <= JobTable.LastSafetyLane, "page-alarm", "/Operations", time.GetCurrentInstant(), stop);
         await db.SaveChangesAsync(stop);
     }

@@ -2,6 +2,7 @@ using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 
@@ -20,6 +21,9 @@ internal static class JobWords
         MessageJobs.FetchMedia => "fetching a photo",
         MessageJobs.NotDelivered => "acting on a text that did not arrive",
         MessageJobs.Delivered => "noting that the patient was told",
+        MessageJobs.ReadIntake => "reading words of an intake",
+        EscalationJobs.Unread => "giving a message nothing could read to a person",
+        StaffJobs.LetGo => "giving back the reports of somebody let go",
         RotaJobs.ShiftBegins => "sending a test page at the beginning of a shift",
         RotaJobs.TestDue => "seeing whether a test page was taken",
         EscalationJobs.AckDue => "paging the next person",

@@ -1,12 +1,14 @@
 using System.Security.Cryptography;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Jobs;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
+using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Staff;
 
 /// <summary>Who works here: added, let go, given a new start. For whoever leads the practice.</summary>
-internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffDoor door, DoorTries tries)
+internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffDoor door, DoorTries tries, TimeProvider time)
 {
     // No letters or digits that are easily taken for another.
     private const string Letters = "abcdefghjkmnpqrstuvwxyz23456789";
@@ -62,13 +64,17 @@ internal sealed class StaffBook(PortalDb db, UserManager<StaffRow> staff, StaffD
         return new Outcome.Password(password);
     }
 
-    /// <summary>Lets nobody in with this name any more, at once. Records keep the name.</summary>
+    /// <summary>Lets nobody in with this name any more, at once; the reports they have are given back. Records keep the name.</summary>
     public async Task<Outcome> LetGo(string id, string by)
     {
         if (await OfThisClinic(id) is not { } person) return new Outcome.NotFound();
         if (person.Id == by) return new Outcome.Refused(["You cannot let yourself go: another lead has to."]);
+        await using var all = await db.Database.BeginTransactionAsync();
         await staff.SetLockoutEndDateAsync(person, DateTimeOffset.MaxValue);
         await staff.UpdateSecurityStampAsync(person);
+        db.Enqueue(StaffJobs.LetGo, person.Id, time.GetCurrentInstant(), lane: 0);
+        await db.SaveChangesAsync();
+        await all.CommitAsync();
         return new Outcome.Done();
     }
 

@@ -1,0 +1,117 @@
+using System.Text.Json;
+using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using NodaTime.Extensions;
+
+namespace AftercarePortal.Web.Features.Escalations;
+
+/// <summary>Reading a message was given up: its words open or join an urgent report as they are, and somebody is paged. May run twice; acts once.</summary>
+/// <remarks>Nothing that reads words is asked here: it may be what failed. Once it works again and the report is still open, the message is read after all.</remarks>
+internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
+{
+    /// <summary>Stands where the lexicon's version stands: no lexicon read it.</summary>
+    public const string Version = "unread";
+
+    public string Kind => EscalationJobs.Unread;
+
+    public async Task Run(string subject, CancellationToken stop)
+    {
+        // read
+        var now = time.GetCurrentInstant();
+        var id = Guid.Parse(subject);
+        if (await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return;
+        var message = await db.Messages.SingleAsync(m => m.Id == id, stop);
+        var clinic = await db.Clinics.SingleAsync(c => c.Id == message.ClinicId, stop);
+        var fromIntake = message.RawForm is MessageRow.FromIntake or MessageRow.FromReview;
+
+        // write: the open report is held, so that nobody closes it in between
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
+        var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
+        var raised = open is null || open.Tier < Tier.Urgent;
+        if (open is null)
+        {
+            open = await NewReport(message, fromIntake, now, stop);
+            db.Add(open);
+            db.Note(open, EscalationEvent.Opened, now);
+        }
+        else
+        {
+            if (raised) open.Tier = Tier.Urgent;                                // only up
+            open.WrittenAt = Instant.Min(open.WrittenAt, message.WrittenAt);
+            db.Note(open, raised ? EscalationEvent.Raised : open.TakenBy is null ? EscalationEvent.Joined : EscalationEvent.NewSigns, now);
+        }
+
+        if (!fromIntake && await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
+        // It may say anything, so whoever has the report is asked as for a sign not written before.
+        var reach = await carryOut.After(open, new Happening.Reported(raised, NewSigns: true), now, stop);
+        var reading = new Reading(content.Lexicon.Version, Tier.Urgent, [], ["could not be read"]);
+        db.Add(new ReadingRow
+        {
+            ClinicId = message.ClinicId, MessageId = id, EscalationId = open.Id, Tier = reading.Tier, Version = Version, Json = JsonSerializer.Serialize(reading), ReadAt = now,
+        });
+        if (!fromIntake && !StopWords.IsStop(message.Text) && !StopWords.IsStart(message.Text))
+            await db.QueueOnce(
+                $"reply:{message.Id}:unread", OutgoingKind.SafetyReply, clinic.PatientNumber, message.From,
+                content.Texts.In(open.Language).Fill(reach is Reach.Nobody ? "reply-urgent-nobody" : "reply-urgent", clinic), now, stop);
+        await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
+    }
+
+    private async Task<EscalationRow> NewReport(MessageRow message, bool fromIntake, Instant now, CancellationToken stop)
+    {
+        var id = Guid.CreateVersion7();
+        var (number, patient, language) = (message.From, (Guid?)null, Texts.DefaultLanguage);
+        if (fromIntake)
+        {
+            var intakeId = MessageRow.IntakeOf(message.From);
+            number = (await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop)).Number!;
+        }
+        else if (await db.Patients.AsNoTracking().Where(p => p.Number == message.From).ToListAsync(stop) is [var one])
+        {
+            (patient, language) = (one.Id, one.Language);
+        }
+
+        return new()
+        {
+            Id = id, ClinicId = message.ClinicId, PatientId = patient, Number = number, Ref = Reference.Of(id), Tier = Tier.Urgent,
+            Language = language, OpenedAt = now, WrittenAt = message.WrittenAt, OpenKey = message.From, FromIntake = fromIntake,
+        };
+    }
+}
+
+/// <summary>A reading that stands for a message nothing could read.</summary>
+internal static class UnreadReading
+{
+    extension(PortalDb db)
+    {
+        /// <summary>Whether there is nothing left to read: it was read, or a person closed the report its unread words opened.</summary>
+        public Task<bool> IsReadOrClosed(Guid message, CancellationToken stop) =>
+            db.Readings.AnyAsync(r => r.MessageId == message && (r.Version != UnreadMessage.Version || db.Set<EscalationRow>().Any(e => e.Id == r.EscalationId && e.ClosedAt != null)), stop);
+
+        /// <summary>Puts into the current unit of work that a message is given to a person unread; once while that waits or is done.</summary>
+        /// <param name="message">The message's id, as the job that was to read it has it.</param>
+        /// <returns>False: it is so already, or it was read.</returns>
+        public async Task<bool> GiveUnread(string message, Instant now, CancellationToken stop)
+        {
+            var id = Guid.Parse(message);
+            if (!await db.Messages.AnyAsync(m => m.Id == id, stop) || await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return false;
+            if (await db.Jobs.AnyAsync(j => j.Kind == EscalationJobs.Unread && j.Subject == message && j.DoneAt == null && j.ParkedAt == null, stop)) return false;
+            db.Enqueue(EscalationJobs.Unread, message, now, lane: 0);
+            return true;
+        }
+
+        /// <summary>What stood for the reading gives way to the real one, in the same unit of work.</summary>
+        public Task ForgetUnread(Guid message, CancellationToken stop) =>
+            db.Readings.Where(r => r.MessageId == message && r.Version == UnreadMessage.Version).ExecuteDeleteAsync(stop);
+    }
+}

@@ -46,6 +46,20 @@ public sealed class On_call_page : IAsyncLifetime
         await _portal.DisposeAsync();
     }
 
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Of_an_intake_shows_nothing_that_went_to_or_came_from_the_number_somebody_typed(bool fromIntake)
+    {
+        var (now, id) = (_portal.Clock.GetCurrentInstant(), Guid.NewGuid());
+        await Write(
+            new EscalationRow { Id = id, ClinicId = _clinic, Number = "+12125550177", Ref = "8KQX", Tier = Tier.Urgent, OpenedAt = now, WrittenAt = now, OpenKey = "typed", FromIntake = fromIntake },
+            new CheckInRow { ClinicId = _clinic, Number = "+12125550177", MessageId = Guid.NewGuid(), Pain = 7, Letter = null, At = now },
+            new OutgoingRow { ClinicId = _clinic, Key = "reply:other:0", Kind = OutgoingKind.SafetyReply, From = "+12125550111", To = "+12125550177", Text = "words for another", MadeAt = now, State = OutgoingState.Accepted });
+        var page = await _browser.GetStringAsync($"/Escalations/{id}");
+        Assert.Equal((!fromIntake, !fromIntake), (page.Contains("pain 7 of 10", StringComparison.Ordinal), page.Contains("words for another", StringComparison.Ordinal)));
+    }
+
     [Fact]
     public async Task Is_found_from_the_list_of_open_reports()
     {

@@ -43,11 +43,25 @@ public sealed class Safety_prompts
     public void More_units_for_the_neck_than_the_trial_used_are_said_both_sides_together(double left, bool said) =>
         Assert.Equal(said, For(Of(ProductClass.BotulinumToxinTypeA, Region.Platysma, Side.Left, (decimal)left), Of(ProductClass.BotulinumToxinTypeA, Region.Platysma, Side.Right, 18)).Contains("26, 31 or 36"));
 
+    [Theory]
+    [Source("M11 as quoted in the clinical evidence pack, section 5c, from memory, unchecked", at: "mentalis: 4 to 10 U in all")]
+    [InlineData(10.0, false)]
+    [InlineData(10.1, true)]
+    public void More_units_for_the_chin_than_the_consensus_names_are_said(double units, bool said) =>
+        Assert.Equal(said, For(Of(ProductClass.BotulinumToxinTypeA, amount: (decimal)units)).Contains("names 4 to 10 units"));
+
+    [Theory]
+    [InlineData(ProductClass.HAFiller, Region.Chin)]
+    [InlineData(ProductClass.BotulinumToxinTypeA, Region.Platysma)]
+    [InlineData(ProductClass.Prp, Region.JawBody)]
+    public void What_may_have_changed_since_the_intake_is_asked_again_whatever_is_placed(ProductClass product, Region region) =>
+        Assert.Contains("Ask again today", For(Of(product, region)));
+
     [Fact]
     public void Each_says_where_it_stands_and_without_a_deposit_there_is_none()
     {
         Assert.All(Rules.For([Of(ProductClass.CaHAFiller, Region.JawAngle, amount: 4), Of(ProductClass.BotulinumToxinTypeA)]), p => Assert.Matches("seen|memory|no source", p.Source));
-        Assert.All(Rules.Kit, k => Assert.Matches("seen|memory|no source", k.Source));
+        Assert.All(Rules.Kit, k => Assert.Matches("seen|memory", k.Source));
         Assert.Empty(Rules.For([]));
     }
 

@@ -103,18 +103,19 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var newest = await db.Messages.AsNoTracking().Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt > message.WrittenAt && m.WrittenAt <= message.WrittenAt + Duration.FromHours(48))
             .Join(db.Readings, m => m.Id, r => r.MessageId, (m, r) => m).OrderByDescending(m => m.WrittenAt).FirstOrDefaultAsync(stop);
         if (newest is null || StopWords.IsStop(newest.Text) || StopWords.IsStart(newest.Text)) return null;
-        var alone = (await db.Readings.AsNoTracking().SingleAsync(r => r.MessageId == newest.Id, stop)).Tier;
         var context = await conversation.Around(patient, newest, clinic, newest.WrittenAt, stop);
-        return content.Lexicon.ReadTogether(newest.Text, await Earlier(newest, stop), context).Tier is var tier && tier > alone ? tier : null;
+        // By the lexicon both times: a check-in answer it cannot understand is no worse for a second one.
+        var without = content.Lexicon.ReadTogether(newest.Text, await Earlier(newest, stop, without: message.Id), context).Tier;
+        return content.Lexicon.ReadTogether(newest.Text, await Earlier(newest, stop), context).Tier is var tier && tier > without ? tier : null;
     }
 
     // What the same number sent in the two days before, since a person last closed its concern.
-    private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop)
+    private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop, Guid? without = null)
     {
         var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && !e.FromIntake && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
         var from = message.WrittenAt - Duration.FromHours(48);
         if (closed is { } at && at > from) from = at;
-        var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt >= from && m.WrittenAt <= message.WrittenAt && m.Id != message.Id)
+        var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt >= from && m.WrittenAt <= message.WrittenAt && m.Id != message.Id && m.Id != without)
             .OrderByDescending(m => m.WrittenAt).Take(50).ToListAsync(stop);
         return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.WrittenAt - m.WrittenAt))];
     }

@@ -1,6 +1,8 @@
 using System.Net;
 using System.Text;
+using System.Text.RegularExpressions;
 using AftercarePortal.Web.ContentFiles;
+using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Tests.Staff;
 using Xunit;
 
@@ -42,6 +44,28 @@ public sealed class Result_of_an_intake : IAsyncLifetime
         Assert.True(at > 0, "The finding is not there.");
         var head = page[page.LastIndexOf("<h3>", at, StringComparison.Ordinal)..at];
         Assert.Contains("autoimmune", head, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
+    public async Task Folds_nothing_away_that_was_told_and_must_be_settled_first()
+    {
+        await person.Start();
+        await person.Born(1988);
+        for (var i = 0; i < 70 && !person.At.EndsWith("/check", StringComparison.Ordinal); i++)
+        {
+            // Everything of what may be ticked; all other questions are left out.
+            var offered = Regex.Matches(await person.Show(), "type=\"checkbox\"[^>]*name=\"choice\" value=\"([^\"]+)\"").Select(m => m.Groups[1].Value).Where(v => v is not ("none" or "not-sure")).ToList();
+            if (offered.Count == 0) await person.Skip();
+            else await person.Answer([.. offered.Select(code => ("choice", code))]);
+        }
+
+        await person.Post(person.At);
+        var page = await person.Show();
+        var section = page[page.IndexOf("<section aria-labelledby=\"ClearFirst\"", StringComparison.Ordinal)..];
+        section = section[..section.IndexOf("</section>", StringComparison.Ordinal)];
+        var (shown, folded) = section.IndexOf("<summary>Show", StringComparison.Ordinal) is >= 0 and var at ? (section[..at], section[at..]) : (section, "");
+        Assert.True(Regex.Count(shown, "<article") > ResultModel.AtOnce, "So few that nothing would be folded.");
+        Assert.All(Regex.Matches(folded, "<h3>([^<]*)</h3>").Select(m => m.Groups[1].Value), head => Assert.EndsWith(": Left out", head));
     }
 
     [Fact]

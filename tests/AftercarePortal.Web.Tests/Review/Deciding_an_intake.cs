@@ -233,6 +233,7 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
         Assert.Contains("Say who this is", await (await Portal_with_staff.Post(desk, later, html, [.. Form("Accepted"), ("Wanted", wanted)])).Content.ReadAsStringAsync());
 
+        Assert.Equal(later, Portal_with_staff.AddressOf("Keep this decision", html));               // and not of the search
         Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Post(desk, later, html, [.. Form("Accepted"), ("Who", ada.ToString()), ("Wanted", wanted)])).StatusCode);
         Assert.Equal(ada, await person.InClinic(db => db.SenderOf(Guid.Parse(later[^36..]), default)));
         Assert.Equal("+12125550188", await person.InClinic(db => db.Patients.Where(p => p.Id == ada).Select(p => p.Number).SingleAsync()));
@@ -257,8 +258,18 @@ public sealed class Deciding_an_intake : IAsyncLifetime
         var ada = await Known("Ada Quill", "+12125550188");
         var html = await (await Portal_with_staff.Post(desk, $"{page}/Sender?handler=Find", await desk.GetStringAsync($"{page}/Sender"), ("Wanted", "quill"), ("HowKnown", "Rang <b>her</b>."))).Content.ReadAsStringAsync();
         Assert.Contains("Rang &lt;b&gt;her&lt;/b&gt;.", html);
+        Assert.Equal($"{page}/Sender", Portal_with_staff.AddressOf("Correct who sent it", html));
         Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Post(desk, $"{page}/Sender", html, ("Who", ada.ToString()), ("Wanted", "quill"), ("HowKnown", "Rang her."))).StatusCode);
         Assert.Equal(ada, await person.InClinic(db => db.SenderOf(Guid.Parse(page[^36..]), default)));
+    }
+
+    [Fact]
+    public async Task After_another_button_was_pressed_a_decision_is_still_a_decision()
+    {
+        var html = await (await Portal_with_staff.Post(desk, $"{page}?handler=Link", await desk.GetStringAsync(page))).Content.ReadAsStringAsync();
+        Assert.Contains("shown this once", html);
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Post(desk, Portal_with_staff.AddressOf("Keep this decision", html), html, Form("Accepted"))).StatusCode);
+        Assert.Equal(1, await person.InClinic(db => db.Decisions.CountAsync()));
     }
 
     private Task<Guid> Known(string name, string number) => person.InClinic(async db =>

@@ -13,6 +13,7 @@ using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Time.Testing;
 using NodaTime;
 using NodaTime.Extensions;
+using Xunit;
 
 namespace AftercarePortal.Web.Tests.Staff;
 
@@ -148,6 +149,16 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
     {
         var html = await browser.GetStringAsync(page);
         return await Post(browser, page, html, typed);
+    }
+
+    /// <summary>Where a button sends what was typed, as a browser reads it: its own address, else its form's.</summary>
+    public static string AddressOf(string button, string html)
+    {
+        var pressed = Regex.Match(html, $"<button([^>]*)>{Regex.Escape(button)}</button>");
+        Assert.True(pressed.Success, $"There is no button {button}.");
+        var own = Regex.Match(pressed.Groups[1].Value, "formaction=\"([^\"]*)\"");
+        var form = html[html.LastIndexOf("<form", pressed.Index, StringComparison.Ordinal)..];
+        return WebUtility.HtmlDecode(own.Success ? own.Groups[1].Value : Regex.Match(form[..form.IndexOf('>', StringComparison.Ordinal)], "action=\"([^\"]*)\"").Groups[1].Value);
     }
 
     /// <summary>Sends a form of a page opened before.</summary>

@@ -22,7 +22,7 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             // Whoever has it may be with the patient, or gone: asked anew, and somebody else is paged when they do not confirm.
             ({ } taker, Happening.Reported { Raised: true } or Happening.Reported { NewSigns: true }) =>
                 [new NextStep.AskTaker(taker, times.Voice, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
-            // What they were told did not arrive: asked by every way there is, as when it gets worse. A time that runs already is not begun anew.
+            // What they were told did not arrive: asked by every way there is, as when it gets worse. Said only while nothing they were asked is open.
             ({ } taker, Happening.TakerNotReached) => [new NextStep.AskTaker(taker, Voice: true, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
             ({ }, Happening.NotConfirmed) =>
                 [new NextStep.TakeBack(), .. PageNext(state, onCall, times, now).Where(step => step is not NextStep.TellPatientNobodyYet), new NextStep.TellPatientReopened()],
@@ -83,7 +83,7 @@ public sealed record TierTimes(
 /// <param name="Closed">Closed with an outcome.</param>
 public sealed record EscalationState(Tier Tier, IReadOnlyList<string> Paged, string? TakenBy, int Reminders, bool Closed)
 {
-    /// <summary>When whoever was paged last has had their time; null: nobody was, or it is over.</summary>
+    /// <summary>When whoever was paged last has had their time; null: nobody was, it is over, or the report did not get worse. Only a report that got worse asks.</summary>
     public Instant? LookAgainAt { get; init; }
 }
 

@@ -73,7 +73,7 @@ internal sealed class SqliteLine(TimeSpan longest)
     {
         if (_first.Count > 0 && (_rest.Count == 0 || _before < MostBefore))
         {
-            _before++;
+            _before = _rest.Count > 0 ? _before + 1 : 0;                            // alone they keep nobody waiting
             return _first.Dequeue();
         }
 

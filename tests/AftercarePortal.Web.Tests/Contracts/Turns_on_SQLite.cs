@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Data.Common;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.Data;
@@ -116,11 +117,27 @@ public sealed class Turns_on_SQLite : IDisposable
     }
 
     [Fact]
-    public async Task Only_what_a_carrier_delivered_passes_and_only_for_one_unit_of_work()
+    public async Task What_a_carrier_delivered_is_written_before_what_waits_longer_and_only_for_one_unit_of_work()
     {
-        await using var db = _database.Open(Clinic);
-        db.GoesFirst = true;
-        Assert.False(db.In(new()).GoesFirst);
+        await using var now = _database.Open(Clinic);
+        await using var worker = _database.Open(Clinic);
+        await using var message = _database.Open(Clinic);
+        message.In(new());
+        var order = new ConcurrentQueue<string>();
+        await using var all = await now.Database.BeginTransactionAsync();
+        message.GoesFirst = true;
+        Task[] writers = [Writes(worker, "worker"), Writes(message, "message")];
+        await all.RollbackAsync();
+        await Task.WhenAll(writers).WaitAsync(Long);
+        Assert.Equal(["message", "worker"], order);
+        Assert.False(message.In(new()).GoesFirst);
+
+        async Task Writes(PortalDb db, string who)
+        {
+            await using var mine = await db.Database.BeginTransactionAsync();
+            order.Enqueue(who);
+            await mine.RollbackAsync();
+        }
     }
 
     [Fact]
@@ -131,6 +148,9 @@ public sealed class Turns_on_SQLite : IDisposable
         await line.Take(stuck, first: false, default);
         await line.Take(impatient, first: false, default).AsTask().WaitAsync(Long);
         line.Leave(impatient);
+        var next = line.Take(Anybody(), first: false, default);
+        Assert.False(next.IsCompleted, "The turn of the one who is stuck was given away.");
+        await next.AsTask().WaitAsync(Long);
 
         using var hangsUp = new CancellationTokenSource();
         var third = new SqliteLine(Long);

@@ -408,6 +408,10 @@ public sealed class Warning_sign : IAsyncLifetime
         Assert.Equal(Second, (await Escalation()).Number);
         Assert.Contains(await Sent(), o => o.To == Second && o.Kind is OutgoingKind.SafetyReply);
         Assert.Equal(1, await Pages(First));
+        await _portal.Deliver("SM3", "Pass out whenever I stand up", to: Listening_portal.Pages, from: Second);      // begins like one, and is none
+        await _portal.RunJobs();
+        Assert.Equal(2, await _portal.Read(db => db.Readings.CountAsync()));
+        Assert.Equal(1, await _portal.Read(db => db.EscalationEvents.CountAsync(e => e.What == EscalationEvent.Opened)));
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: Second);          // staff words stay staff words
         await _portal.RunJobs();
         Assert.Equal("Tomas Reed", (await Escalation()).TakenBy);
@@ -424,6 +428,22 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();
         Assert.Equal("Tomas Reed", (await Escalation()).TakenBy);
+    }
+
+    [Fact]
+    public async Task Named_from_a_shared_handset_is_taken_by_whoever_was_paged_for_it_though_the_other_was_paged_later_for_another()
+    {
+        await _portal.Read(db => db.Shifts.Where(s => s.Person == "Tomas Reed").ExecuteUpdateAsync(set => set.SetProperty(s => s.Number, First)));
+        await Report("SM1", White);
+        _portal.Time.Advance(TimeSpan.FromMinutes(4));
+        await _portal.RunJobs();                                                                // Tomas is paged for the first report
+        var first = await _portal.Read(db => db.Escalations.SingleAsync());
+        _portal.Time.Advance(TimeSpan.FromSeconds(30));
+        await _portal.Deliver("SM2", White, from: "+12125550199");
+        await _portal.RunJobs();                                                                // and Iris after it for a second
+        await _portal.Deliver("SM3", $"TAKE {first.Ref}", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Equal("Tomas Reed", await _portal.Read(db => db.Escalations.Where(e => e.Id == first.Id).Select(e => e.TakenBy).SingleAsync()));
     }
 
     [Fact]

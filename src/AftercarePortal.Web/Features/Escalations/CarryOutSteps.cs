@@ -24,7 +24,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         // Whoever has it can be paged no more, let go for one: nothing would reach anybody until the outcome is due, so it is given back now.
         if (happening is Happening.Reported or Happening.TakerNotReached or Happening.OutcomeIsDue && escalation.TakenBy is { } taker && !numbers.ContainsKey(taker)) happening = new Happening.GivenBack();
         var events = await EventsOf(escalation, stop);
-        var state = StateOf(escalation, events, onCall) with { LookAgainAt = await LookAgainAt(escalation, events, stop) };
+        var state = StateOf(escalation, events, onCall) with { LookAgainAt = happening is Happening.Reported { Raised: true } ? await LookAgainAt(escalation, events, stop) : null };
         foreach (var step in content.Policy.Next(state, happening, onCall, now))
         {
             // The reply to a report tells the patient itself that nobody was reached yet.

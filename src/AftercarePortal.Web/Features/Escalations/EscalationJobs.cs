@@ -12,6 +12,6 @@ internal static class EscalationJobs
     /// <summary>Reading a message was given up: somebody looks at its words as they are; subject is the message's id.</summary>
     public const string Unread = "message-unread";
 
-    /// <summary>Taken, and the outcome is due; subject is the escalation's id.</summary>
+    /// <summary>Taken, and the outcome is due; subject is the escalation's id and which wait it is (<c>Timer.Subject</c>).</summary>
     public const string OutcomeDue = "outcome-due";
 }

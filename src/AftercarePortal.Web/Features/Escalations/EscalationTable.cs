@@ -90,6 +90,9 @@ internal static class EscalationTable
         public DbSet<EscalationRow> Escalations => db.Set<EscalationRow>();
         public DbSet<EscalationEventRow> EscalationEvents => db.Set<EscalationEventRow>();
 
+        /// <summary>Holds the open report of a key until the transaction ends, so that nobody closes it in between.</summary>
+        public Task HoldOpen(string key, CancellationToken stop) => db.Escalations.Where(e => e.OpenKey == key).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
+
         /// <summary>Adds one link to the chain.</summary>
         public void Note(EscalationRow escalation, EscalationEvent what, Instant now, string? person = null, Guid? outgoing = null) =>
             db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person, OutgoingId = outgoing });

@@ -22,7 +22,6 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, Carry
         var now = time.GetCurrentInstant();
         var id = Guid.Parse(subject);
         var message = await db.Messages.SingleAsync(m => m.Id == id, stop);
-        if (await db.IsReadOrClosed(id, stop)) return;
         var intakeId = MessageRow.IntakeOf(message.From);
         var intake = await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop);
 
@@ -31,8 +30,9 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, Carry
 
         // write: the open report is held, so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.HoldOpen(message.From, stop);
+        if (await db.IsReadOrClosed(id, stop)) return;
         await db.ForgetUnread(id, stop);
-        await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var raised = open is null || reading.Tier > open.Tier;
         var newSigns = !raised && open?.TakenBy is not null && await db.HoldsNewSigns(open, reading, stop);

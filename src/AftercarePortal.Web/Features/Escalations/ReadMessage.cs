@@ -25,11 +25,12 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var now = time.GetCurrentInstant();
         var id = Guid.Parse(subject);
         var message = await db.Messages.SingleAsync(m => m.Id == id, stop);
-        if (await db.IsReadOrClosed(id, stop)) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == message.ClinicId, stop);
 
         // decide and write: one turn, one save, and the open report held so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.HoldOpen(message.From, stop);
+        if (await db.IsReadOrClosed(id, stop)) return;
         await db.ForgetUnread(id, stop);
         var replies = 0;
         var photo = Texts.Languages.Select(l => content.Texts.In(l).Fill(content.Replies.Photo.TextId, clinic)).ToHashSet();
@@ -53,7 +54,6 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
         var turn = keyword ? null : content.Replies.Take(message.Text, reading, content.Lexicon.Read(message.Text, context), await conversation.Of(message, context, earlier, stop));
         if (turn is not null) reading = reading with { Tier = turn.Tier, Floors = [.. reading.Floors, .. turn.Reasons] };
 
-        await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var language = turn?.SwitchTo ?? content.Replies.LanguageOf(message.Text) ?? open?.Language ?? patient?.Language ?? Texts.DefaultLanguage;
         var (escalation, reach) = await OpenOrJoin(open, reading, message, patient, language, now, stop);

@@ -29,10 +29,13 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         var messageId = Guid.Parse(subject);
         var message = await db.Messages.AsNoTracking().SingleAsync(m => m.Id == messageId, stop);
         if (await db.Outgoing.AnyAsync(o => o.Key == AnswerTo(message), stop)) return;       // done and answered; only the job's end was lost
-        var person = await db.WhoAnswersFrom(message.From, now, stop);
         var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
-        var acts = words is ["TAKE" or "PASS", ..] || StopWords.IsStart(message.Text);
-        var asPatient = !acts && !StopWords.IsStop(message.Text) && await db.Patients.AnyAsync(p => p.Number == message.From, stop);
+        var isPatient = await db.Patients.AnyAsync(p => p.Number == message.From, stop);
+        var named = words is ["TAKE" or "PASS", var reference, ..] ? await db.Escalations.Where(e => e.ClosedAt == null && e.Ref == reference).Select(e => (Guid?)e.Id).FirstOrDefaultAsync(stop) : null;
+        var person = await db.WhoAnswersFrom(message.From, named, now, stop);
+        // "Pass out when I stand": of a patient only the bare word, or one that names a report.
+        var acts = words is ["TAKE" or "PASS"] || (words is ["TAKE" or "PASS", ..] && (named is not null || !isPatient)) || StopWords.IsStart(message.Text);
+        var asPatient = isPatient && !acts && !StopWords.IsStop(message.Text);
         if (person is null || asPatient)
         {
             // It acts on nothing, but it may be a patient who took the wrong number.

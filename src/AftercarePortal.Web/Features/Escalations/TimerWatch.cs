@@ -26,21 +26,27 @@ internal sealed partial class TimerWatch(IServiceScopeFactory scopes, TimeProvid
         var stored = 0;
         foreach (var clinic in clinics)
         {
-            stored += await GiveUnread(clinic, stop);
-            foreach (var report in await WithoutTimer(clinic, stop))
-            {
-                try
-                {
-                    stored += await StoreTimer(clinic, report, stop);
-                }
-                catch (Exception fault) when (!stop.IsCancellationRequested)
-                {
-                    RoundFailed(log, fault.GetType().Name);                     // the others must not wait for it
-                }
-            }
+            stored += await Unless(() => GiveUnread(clinic, stop), stop);
+            var open = new List<Guid>();
+            await Unless(async () => (open = await WithoutTimer(clinic, stop)).Count, stop);
+            foreach (var report in open) stored += await Unless(() => StoreTimer(clinic, report, stop), stop);
         }
 
         return stored;
+    }
+
+    // What fails is told of, and the other clinics and reports do not wait for it: the next round looks again.
+    private async Task<int> Unless(Func<Task<int>> look, CancellationToken stop)
+    {
+        try
+        {
+            return await look();
+        }
+        catch (Exception fault) when (!stop.IsCancellationRequested)
+        {
+            RoundFailed(log, fault.GetType().Name);
+            return 0;
+        }
     }
 
     protected override async Task ExecuteAsync(CancellationToken stop)
@@ -67,8 +73,8 @@ internal sealed partial class TimerWatch(IServiceScopeFactory scopes, TimeProvid
         await using var scope = scopes.CreateAsyncScope();
         var db = Of(scope, clinic);
         var stored = 0;
-        foreach (var message in await db.Jobs.Where(j => j.ClinicId == clinic && (j.Kind == MessageJobs.Read || j.Kind == MessageJobs.ReadIntake) && j.ParkedAt != null && j.DoneAt == null).Select(j => j.Subject).Distinct().ToListAsync(stop))
-            if (Guid.TryParse(message, out _) && await db.GiveUnread(message, time.GetCurrentInstant(), stop)) stored++;
+        foreach (var given in await db.Jobs.Where(j => j.ClinicId == clinic && UnreadReading.OfWords.Contains(j.Kind) && j.ParkedAt != null && j.DoneAt == null).Select(j => new { j.Kind, j.Subject }).Distinct().ToListAsync(stop))
+            if (await db.GiveUnread(given.Kind, given.Subject, time.GetCurrentInstant(), stop)) stored++;
         await db.SaveChangesAsync(stop);
         return stored;
     }

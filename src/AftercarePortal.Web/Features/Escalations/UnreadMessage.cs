@@ -35,7 +35,7 @@ internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOu
 
         // write: the open report is held, so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
-        await db.Escalations.Where(e => e.OpenKey == message.From).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
+        await db.HoldOpen(message.From, stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var raised = open is null || open.Tier < Tier.Urgent;
         if (open is null)
@@ -92,6 +92,9 @@ internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOu
 /// <summary>A reading that stands for a message nothing could read.</summary>
 internal static class UnreadReading
 {
+    /// <summary>Kinds of the jobs that may hold a patient's words; subject of each is the message's id.</summary>
+    public static readonly IReadOnlyList<string> OfWords = [MessageJobs.Read, MessageJobs.ReadIntake, MessageJobs.StaffReply];
+
     extension(PortalDb db)
     {
         /// <summary>Whether there is nothing left to read: it was read, or a person closed the report its unread words opened.</summary>
@@ -99,12 +102,15 @@ internal static class UnreadReading
             db.Readings.AnyAsync(r => r.MessageId == message && (r.Version != UnreadMessage.Version || db.Set<EscalationRow>().Any(e => e.Id == r.EscalationId && e.ClosedAt != null)), stop);
 
         /// <summary>Puts into the current unit of work that a message is given to a person unread; once while that waits or is done.</summary>
-        /// <param name="message">The message's id, as the job that was to read it has it.</param>
-        /// <returns>False: it is so already, or it was read.</returns>
-        public async Task<bool> GiveUnread(string message, Instant now, CancellationToken stop)
+        /// <param name="kind">Of the job that was given up.</param>
+        /// <param name="message">Its subject.</param>
+        /// <returns>False: it was to read nothing of a patient's, it is so already, or it was read.</returns>
+        public async Task<bool> GiveUnread(string kind, string message, Instant now, CancellationToken stop)
         {
-            var id = Guid.Parse(message);
-            if (!await db.Messages.AnyAsync(m => m.Id == id, stop) || await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return false;
+            if (!OfWords.Contains(kind) || !Guid.TryParse(message, out var id)) return false;
+            if (await db.Messages.AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, stop) is not { } written || await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return false;
+            // To the page number staff write, and a patient may.
+            if (kind is MessageJobs.StaffReply && !await db.Patients.AnyAsync(p => p.Number == written.From, stop) && await db.WhoAnswersFrom(written.From, null, now, stop) is not null) return false;
             if (await db.Jobs.AnyAsync(j => j.Kind == EscalationJobs.Unread && j.Subject == message && j.DoneAt == null && j.ParkedAt == null, stop)) return false;
             db.Enqueue(EscalationJobs.Unread, message, now, lane: 0);
             return true;

@@ -20,7 +20,7 @@ internal static class VoiceEndpoint
         var clinic = await db.Escalations.IgnoreQueryFilters().Where(e => e.Id == id).Select(e => (Guid?)e.ClinicId).SingleOrDefaultAsync(stop);
         if (clinic is null) return TypedResults.NotFound();
         scope.Enter(clinic.Value);
-        var person = await db.WhoAnswersFrom(form["To"].ToString(), time.GetCurrentInstant(), stop);
+        var person = await db.WhoAnswersFrom(form["To"].ToString(), id, time.GetCurrentInstant(), stop);
         if (person is null) return Say("This number is not on the rota.");
         if (form["Digits"].ToString() is "1" or "2")
         {

@@ -11,11 +11,13 @@ internal static class WhoAnswers
     extension(PortalDb db)
     {
         /// <summary>Staff id, or null: nobody who can be paged has this number. Of several on one handset the one who was paged last: the answer is to that page.</summary>
-        public async Task<string?> WhoAnswersFrom(string number, Instant now, CancellationToken stop)
+        /// <param name="report">The report that is answered; null: not told which, any open one.</param>
+        public async Task<string?> WhoAnswersFrom(string number, Guid? report, Instant now, CancellationToken stop)
         {
             var people = (await db.OnCallAt(now, stop)).PeopleAt(number);
             if (people.Count < 2) return people.Count == 0 ? null : people[0];
-            return await db.EscalationEvents.AsNoTracking().Where(e => e.What == EscalationEvent.Paged && people.Contains(e.Person!))
+            var about = report is { } one ? db.Escalations.Where(e => e.Id == one) : db.Escalations.Where(e => e.ClosedAt == null);
+            return await db.EscalationEvents.AsNoTracking().Where(e => e.What == EscalationEvent.Paged && people.Contains(e.Person!) && about.Any(r => r.Id == e.EscalationId))
                 .OrderByDescending(e => e.At).ThenByDescending(e => e.Id).Select(e => e.Person).FirstOrDefaultAsync(stop) ?? people[0];
         }
     }

@@ -19,7 +19,7 @@ internal sealed class JobParked(PortalDb db, PageStaff page, TimeProvider time) 
         var parked = await db.Jobs.AsNoTracking().SingleAsync(j => j.Id == id && j.ClinicId == db.ClinicId, stop);
         if (await SendsAnAlarm(parked, stop)) return;                           // an alarm about an alarm would never end
         // A save of its own: an alarm that fails must not keep the words from a person.
-        if (parked.Kind is MessageJobs.Read or MessageJobs.ReadIntake && await db.GiveUnread(parked.Subject, time.GetCurrentInstant(), stop)) await db.SaveChangesAsync(stop);
+        if (await db.GiveUnread(parked.Kind, parked.Subject, time.GetCurrentInstant(), stop)) await db.SaveChangesAsync(stop);
         await page.Run($"job:{parked.Id}", everyone: parked.Lane <= JobTable.LastSafetyLane, "page-alarm", "/Operations", time.GetCurrentInstant(), stop);
         await db.SaveChangesAsync(stop);
     }

@@ -8,9 +8,9 @@ namespace AftercarePortal.Web.Features.Patients;
 internal static class FindPatients
 {
     /// <summary>Patients whose name holds what was typed, or whose number does when it has four digits or more; all of them when nothing was typed. By name.</summary>
-    public static Task<List<PatientRow>> FoundBy(this PortalDb db, string? wanted, int most, CancellationToken stop)
+    /// <param name="patients">Among whom.</param>
+    public static Task<List<PatientRow>> FoundBy(this IQueryable<PatientRow> patients, string? wanted, int most, CancellationToken stop)
     {
-        var patients = db.Patients.AsNoTracking();
         var name = wanted?.Trim().ToLowerInvariant() ?? "";
         var digits = new string([.. name.Where(char.IsAsciiDigit)]);
         if (digits.Length >= 4) patients = patients.Where(p => p.Number.Contains(digits));

@@ -1,6 +1,7 @@
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Patients;
 
@@ -22,7 +23,7 @@ internal sealed class IndexModel(PortalDb db) : PageModel
 
     private async Task Find(CancellationToken stop)
     {
-        var rows = await db.FoundBy(Wanted, Most + 1, stop);
+        var rows = await db.Patients.AsNoTracking().FoundBy(Wanted, Most + 1, stop);
         (Found, More) = ([.. rows.Take(Most)], rows.Count > Most);
     }
 }

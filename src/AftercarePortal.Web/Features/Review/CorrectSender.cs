@@ -33,7 +33,7 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
 
         // decide
         var reasons = new List<string>();
-        var known = (await db.KnownWith(intake, wanted, stop)).FirstOrDefault(p => p.Id.ToString() == who && p.Id != before);
+        var known = (await db.KnownWith(intake, wanted, before, stop)).Known.FirstOrDefault(p => p.Id.ToString() == who);
         if (known is null && who != WhoSent.SomebodyNew) reasons.Add("Say who this is: somebody else you know, or somebody new.");
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > DecideIntake.Longest) reasons.Add($"Write how you know, up to {DecideIntake.Longest} characters.");
         if (reasons.Count > 0) return new Outcome.Refused(reasons);

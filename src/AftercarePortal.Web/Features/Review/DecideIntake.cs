@@ -50,7 +50,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         await using var all = await db.Database.BeginTransactionAsync(stop);
         await db.HoldPatients(stop);
         var decided = await db.SenderOf(id, stop);
-        var known = await db.KnownWith(intake, wanted, stop);
+        var known = (await db.KnownWith(intake, wanted, without: null, stop)).Known;
         var same = decided ?? known.FirstOrDefault(p => p.Id.ToString() == who)?.Id;
         // Somebody chosen who is not among them any more was not meant as somebody new.
         if (decision is Decision.Accepted && same is null && who != WhoSent.SomebodyNew && (known.Count > 0 || !string.IsNullOrEmpty(who))) reasons.Add("Say who this is: somebody you know already, or somebody new.");

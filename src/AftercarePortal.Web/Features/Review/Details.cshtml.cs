@@ -47,7 +47,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     /// <summary>Who was named to treat, or null.</summary>
     public ToTreat? Treats { get; private set; }
     /// <summary>Who may have sent it, to be told apart by somebody of the clinic; empty once that is decided.</summary>
-    public IReadOnlyList<PatientRow> Known { get; private set; } = [];
+    public WhoSent.Candidates Known { get; private set; } = null!;
     /// <summary>Who sent it, as was decided last; null: not decided.</summary>
     public PatientRow? Sender { get; private set; }
     /// <summary>Names of the patients decisions speak of, by id.</summary>
@@ -119,7 +119,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
         var sender = await db.SenderOf(id, stop);
         Sender = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == sender, stop);
-        Known = Sender is null ? await db.KnownWith(intake, Wanted, stop) : [];
+        Known = Sender is null ? await db.KnownWith(intake, Wanted, without: null, stop) : new([], false);
         Treats = await ToTreat.Of(db, id, stop);
         Again = await readAgain.Run(intake, clinic, Result, stop);
         Decisions = await db.Decisions.AsNoTracking().Where(d => d.IntakeId == id).OrderBy(d => d.Number).ToListAsync(stop);

@@ -25,7 +25,7 @@ internal sealed class SenderModel(PortalDb db, CorrectSender correct) : PageMode
     /// <summary>Who counts as its sender so far.</summary>
     public PatientRow Sender { get; private set; } = null!;
     /// <summary>Who else may have sent it.</summary>
-    public IReadOnlyList<PatientRow> Known { get; private set; } = [];
+    public WhoSent.Candidates Known { get; private set; } = null!;
     /// <summary>How many decisions there are.</summary>
     public int Decided { get; private set; }
     /// <summary>What is wrong with the correction.</summary>
@@ -57,7 +57,7 @@ internal sealed class SenderModel(PortalDb db, CorrectSender correct) : PageMode
         if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return NotFound();
         if (await db.SenderOf(id, stop) is not { } sender) return NotFound();
         (Intake, Sender) = (intake, await db.Patients.AsNoTracking().SingleAsync(p => p.Id == sender, stop));
-        Known = [.. (await db.KnownWith(intake, Wanted, stop)).Where(p => p.Id != sender)];
+        Known = await db.KnownWith(intake, Wanted, sender, stop);
         Decided = await db.Decisions.CountAsync(d => d.IntakeId == id, stop);
         return Page();
     }

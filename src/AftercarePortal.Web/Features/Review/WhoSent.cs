@@ -15,6 +15,10 @@ internal static class WhoSent
     /// <summary>How many of those found by name or number are offered.</summary>
     public const int MostFound = 20;
 
+    /// <summary>Who may be named.</summary>
+    /// <param name="More">More than <see cref="MostFound"/> were found; the others are left out.</param>
+    internal sealed record Candidates(IReadOnlyList<PatientRow> Known, bool More);
+
     extension(PortalDb db)
     {
         /// <summary>Whom the latest decision that says so names, or null.</summary>
@@ -23,10 +27,14 @@ internal static class WhoSent
 
         /// <summary>Who may be named as the sender: the patients with the number that was typed, then those found by what was looked for.</summary>
         /// <param name="wanted">Part of a name or number; empty: nobody else is looked for.</param>
-        public async Task<IReadOnlyList<PatientRow>> KnownWith(IntakeRow intake, string? wanted, CancellationToken stop)
+        /// <param name="without">Who counts as the sender and is not to be named again, or null.</param>
+        public async Task<Candidates> KnownWith(IntakeRow intake, string? wanted, Guid? without, CancellationToken stop)
         {
-            var known = await db.Patients.AsNoTracking().Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
-            return string.IsNullOrWhiteSpace(wanted) ? known : [.. known, .. (await db.FoundBy(wanted, MostFound, stop)).Where(p => p.Number != intake.Number)];
+            var others = db.Patients.AsNoTracking().Where(p => p.Id != without);
+            var known = await others.Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
+            if (string.IsNullOrWhiteSpace(wanted)) return new(known, false);
+            var found = await others.Where(p => p.Number != intake.Number).FoundBy(wanted, MostFound + 1, stop);
+            return new([.. known, .. found.Take(MostFound)], found.Count > MostFound);
         }
 
         /// <summary>Holds the clinic's patients until the transaction ends, so that two intakes from one unknown number do not make the same person twice.</summary>

@@ -70,11 +70,11 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         await Send(mara, planned, Line(0, product: "botulinum toxin type A", amount: "6", region: "Chin", side: "Midline"));
         var toxin = WebUtility.HtmlDecode(await mara.GetStringAsync(planned));
         Assert.Contains("With what is planned, the intake of 14 May 2031 says more", toxin);
-        Assert.Contains("<li>Clear first: Exaggerated weakness", toxin);
+        Assert.Contains("<li>Clear first: A nerve and muscle illness matters here. A clinician must look into it before a muscle-relaxing shot. Exaggerated weakness", toxin);
         // The record that is typed is read the same way, whatever the plan says.
         var record = planned.Replace("/Plan/", "/Record/", StringComparison.Ordinal);
         Assert.DoesNotContain("Exaggerated weakness", await mara.GetStringAsync(record));
-        Assert.Contains("<li>Clear first: Exaggerated weakness", await Text(await Post(mara, record + "?handler=More", await mara.GetStringAsync(record), ("Lines[0].Region", "Chin"), ("Lines[0].Side", "Midline"),
+        Assert.Contains("<li>Clear first: A nerve and muscle illness matters here. A clinician must look into it before a muscle-relaxing shot. Exaggerated weakness", await Text(await Post(mara, record + "?handler=More", await mara.GetStringAsync(record), ("Lines[0].Region", "Chin"), ("Lines[0].Side", "Midline"),
             ("Lines[0].Product", "botulinum toxin type A"), ("Lines[0].Amount", "6"), ("Lines[0].Plane", "Intramuscular"), ("Lines[0].Lot", "T-1"), ("Lines[0].Expiry", "2032-01-31"), ("Lines[0].ProductName", "toxin"), ("Lines[0].Device", "a needle"))));
     }
 

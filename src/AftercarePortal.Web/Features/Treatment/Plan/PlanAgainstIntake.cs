@@ -39,7 +39,7 @@ internal sealed class PlanAgainstIntake(PortalDb db, ContentLibrary content, Tim
         var more = now.All.Where(f => IsMore(f, shown[f.RuleId].FirstOrDefault()) || f is { Kind: FindingKind.Wait, FromDoubt: false, Earliest: { } day } && day > today).ToList();
         return new(intake.Id, AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(zone).Date, words), [.. more.Where(f => !f.FromDoubt).Select(Line)], [.. more.Where(f => f.FromDoubt).Select(Line)]);
 
-        string Line(Finding f) => $"{FindingsForStaff.NameOf(f.Kind)}{(f.Earliest is { } day ? $" until {AnswerWords.OfDate(day, words)}" : "")}: {f.Reason}";
+        string Line(Finding f) => $"{FindingsForStaff.NameOf(f.Kind)}{(f.Earliest is { } day ? $" until {AnswerWords.OfDate(day, words)}" : "")}: {f.Says} {f.Reason}";
     }
 
     // Said for the first time, with certainty where there was doubt, or more strongly.

@@ -70,7 +70,7 @@ for folder in tests/*.Tests/; do
   passed=$((passed + good)) failed=$((failed + bad))
 done
 
-# Each test the hazard log names must have run and passed: a control nobody saw work is none.
+# Each `Class.Method` the hazard log names must have run and passed: a control nobody saw work is none.
 sed 's/&quot;/"/g' "$results"/*.trx 2>/dev/null | grep -oE '<UnitTestResult [^>]*outcome="Passed"' | sed -E 's/.* testName="([^"(]*).*/\1/' >"$results/ran"
 while read -r sentence; do
   grep -qE "\.${sentence//_/[ _]}\$" "$results/ran" && continue

@@ -42,6 +42,7 @@ internal static class Portal
         builder.Services.AddSingleton(_ => ContentLibrary.Load(ContentLibrary.Folder));
         builder.Services.AddData(builder.Configuration);
         builder.Services.AddSingleton<JobRunner>();
+        builder.AddProxies();
         builder.AddStaff();
         builder.AddSettings();
         builder.AddPatients();
@@ -61,7 +62,8 @@ internal static class Portal
 
         var app = builder.Build();
         app.Services.GetRequiredService<ContentLibrary>();      // faulty content refuses to start, not to answer
-        app.UseMiddleware<SafeHeaders>();
+        app.UseProxies();
+        app.UseMiddleware<SafeHeaders>(new SafeHeaders.Options(StaffFeature.ComesOverHttps(app.Configuration)));
         app.UseProblemPage();
         app.UseStaticFiles(new StaticFileOptions { FileProvider = new EmbeddedFileProvider(typeof(Portal).Assembly, "AftercarePortal.Web.Features.Shared.assets"), RequestPath = "/assets" });
         app.UseRouting();

@@ -20,6 +20,8 @@ internal static class IntakePages
         await using var portal = Portal.Build(
         [
             $"--urls={url}", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", $"--Keys:Folder={keys.FullName}", "--Carrier:AccountSid=AC1", "--Carrier:AuthToken=demo-token",
+            // One browser here does what a thousand would: no limit is what is measured.
+            "--Intake:MostAnswers=1000000", "--Intake:MostWorkedOut=1000000", "--Intake:MostPrinted=1000000",
             $"--Carrier:PublicUrl={url}", "--Carrier:BaseUrl=http://127.0.0.1:9", "--Logging:LogLevel:Default=None", "--Logging:LogLevel:Microsoft.AspNetCore.DataProtection=None",
         ]);
         await Seed.Run(portal.Services, SystemClock.Instance.GetCurrentInstant());

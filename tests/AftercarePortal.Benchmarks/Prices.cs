@@ -28,7 +28,8 @@ internal static class Prices
         output.WriteLine(Timed("the same, answers and findings never seen before (bar 5)", 200, () => Range(content, Shifted(content.Pricing.ColdStart(), 1e-6 * ++turn), bases)));
         output.WriteLine(Timed("forecast without words, its base kept", 200, () => Forecast(content, bases)));
         Learn(content.Pricing, output);
-        Compare(output);
+        Compare("", Jaw, output);
+        Compare("with packages, ", Jaw with { Products = [Jaw.Products[0] with { Packages = [new(3, 160000), new(2, 112000)] }], SessionPackages = [new(2, 51000)] }, output);
     }
 
     private static PriceOutcome Range(ContentLibrary content, ClinicFigures figures, PriceBases? bases)
@@ -64,17 +65,17 @@ internal static class Prices
         output.WriteLine(Timed("learning from 100,000 completed cases (bar 2,000)", 3, () => Learning.From(model, cases, new LocalDate(2026, 12, 24))));
     }
 
-    private static void Compare(TextWriter output)
+    private static void Compare(string what, PriceCase price, TextWriter output)
     {
         const int draws = 10_000_000;
-        new PriceEngine(Jaw).Total();
+        new PriceEngine(price).Total();
         var clock = Stopwatch.StartNew();
         const int times = 20;
-        for (var i = 1; i < times; i++) new PriceEngine(Jaw).Total();
-        var exact = new PriceEngine(Jaw).Total();
+        for (var i = 1; i < times; i++) new PriceEngine(price).Total();
+        var exact = new PriceEngine(price).Total();
         var exactMs = clock.Elapsed.TotalMilliseconds / times;
         clock.Restart();
-        var drawn = RandomDraws.Of(Jaw, draws, 20261125);
+        var drawn = RandomDraws.Of(price, draws, 20261125);
         var drawnMs = clock.Elapsed.TotalMilliseconds;
         double worst = 0, largest = 0;
         foreach (var (total, p) in exact.Atoms.Where(a => a.Probability > 1e-4))
@@ -89,8 +90,8 @@ internal static class Prices
         var error = ErrorOfEngine();
         // So many draws would bring the standard error of an atom of 0.3 down to the engine's own error.
         var needed = 0.3 * 0.7 / (error * error);
-        output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"exact against {draws:#,##0} draws: largest atom difference {largest:0.0e0}, {worst:0.0} standard errors (4.5 allowed over {exact.Atoms.Count} atoms); mean off by {meanOff:0.0}"));
-        output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"exact {exactMs:0.0} ms, draws {drawnMs:0} ms; error of the engine {error:0.0e0} against a closed form: as exact by draws needs {needed:0.0e0} of them, {drawnMs / draws * needed / exactMs:#,##0} times as long (goal 100)"));
+        output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{what}exact against {draws:#,##0} draws: largest atom difference {largest:0.0e0}, {worst:0.0} standard errors (4.5 allowed over {exact.Atoms.Count} atoms); mean off by {meanOff:0.0}"));
+        output.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{what}exact {exactMs:0.0} ms, draws {drawnMs:0} ms; error of the engine {error:0.0e0} against a closed form: as exact by draws needs {needed:0.0e0} of them, {drawnMs / draws * needed / exactMs:#,##0} times as long (goal 100)"));
         if (worst > 4.5 || Math.Abs(meanOff) > 4.5) throw new InvalidOperationException("The exact distribution and the draws disagree.");
     }
 

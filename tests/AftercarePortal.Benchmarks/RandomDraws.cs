@@ -34,6 +34,7 @@ internal static class RandomDraws
         double[] cells = [.. price.LaxityBone.SelectMany(row => row)];
         var bones = price.BoneShift.Length;
         var product = price.Products[0];
+        UnitCosts costs = product.Costs(price.MostUnits), sessions = new(price.SessionPrice, price.SessionPrice, price.SessionPackages, 64);
         var sum = new Dictionary<long, int>();
         for (var i = 0; i < draws; i++)
         {
@@ -49,10 +50,10 @@ internal static class RandomDraws
 
             int Units(double of) => Math.Clamp((int)Math.Ceiling((of - product.Price.ToleranceMl) / product.Price.UnitMl), 1, price.MostUnits);
             var first = Units(ml);
-            var total = price.Taxed(product.PriceOf(first)) + price.Taxed(price.Fee);
+            var total = price.Taxed(costs[first]) + price.Taxed(price.Fee);
             if (price.SecondVisit is { } second && random.NextDouble() < second.Probability)
-                total += price.Taxed(product.PriceOf(Units(first * product.Price.UnitMl * second.Share * Math.Exp(second.Sd * Normal()))));
-            total += price.Taxed(price.Toxin[g][Pick(price.Toxin[g].Select(t => t.Probability))].Units * price.ToxinPrice) + price.Taxed(Pick(price.Sessions[g]) * price.SessionPrice);
+                total += price.Taxed(costs[Units(first * product.Price.UnitMl * second.Share * Math.Exp(second.Sd * Normal()))]);
+            total += price.Taxed(price.Toxin[g][Pick(price.Toxin[g].Select(t => t.Probability))].Units * price.ToxinPrice) + price.Taxed(sessions[Pick(price.Sessions[g])]);
             sum[total] = sum.GetValueOrDefault(total) + 1;
         }
 

@@ -1,6 +1,5 @@
 using Microsoft.Playwright;
 using NodaTime;
-using NodaTime.Text;
 using SkiaSharp;
 using Xunit;
 
@@ -10,7 +9,7 @@ namespace AftercarePortal.EndToEnd.Tests;
 public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Demo_in_a_browser>
 {
     private static readonly (string Name, int Width, int Height)[] Screens = [("phone", 390, 844), ("tablet", 820, 1180), ("desk", 1440, 900)];
-    private static string Today => LocalDatePattern.Iso.Format(SystemClock.Instance.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date);
+    private static string Today => SystemClock.Instance.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
 
     [Fact]
     public async Task From_a_Spanish_intake_over_measures_plan_consent_and_record_to_texts_in_Spanish_and_the_review()
@@ -201,7 +200,7 @@ public sealed class A_clinicians_day(Demo_in_a_browser demo) : IClassFixture<Dem
         await desk.Locator("#expiry-hyaluronidase").FillAsync("2020-01-31");
         await desk.Locator("#expiry-adrenaline").FillAsync("2040-01-31");
         await desk.GetByRole(AriaRole.Button, new() { Name = "All there and in date" }).ClickAsync();
-        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("expired on 2020-01-31. Do not start");
+        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("expired on 31 January 2020. Do not start");
         await Seen(desk, "kit-expired");
         await desk.Locator("#expiry-hyaluronidase").FillAsync("2040-01-31");
         await desk.GetByRole(AriaRole.Button, new() { Name = "All there and in date" }).ClickAsync();

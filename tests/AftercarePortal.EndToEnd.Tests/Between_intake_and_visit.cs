@@ -104,6 +104,9 @@ public sealed class Between_intake_and_visit(Demo_in_a_browser demo) : IClassFix
         await Assertions.Expect(phone.Locator("#number")).ToHaveValueAsync("12");
         await Looked(phone, "lost-refused");
         await phone.Locator("#number").FillAsync("(202) 555-0178");
+        await phone.Locator("#day").FillAsync("28");
+        await phone.Locator("#month").SelectOptionAsync("2");
+        await phone.Locator("#year").FillAsync("1988");
         await phone.Locator("form button").ClickAsync();
         await Looked(phone, "lost-asked");
         await desk.GotoAsync(page);

@@ -74,7 +74,13 @@ public sealed class Clinician_at_the_desk(Demo_in_a_browser demo) : IClassFixtur
         await desk.GetByRole(AriaRole.Button, new() { Name = "Look it over, then sign" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "Texts that signing starts" })).ToBeVisibleAsync();
         foreach (var (name, width) in Screens) await LooksRight(desk, "record-look-over", name, width);
-        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign the record" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "No consent stands" })).ToBeVisibleAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign without a consent" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Alert)).ToContainTextAsync("Not signed yet: say why");
+        foreach (var (name, width) in Screens) await LooksRight(desk, "record-no-consent", name, width);
+        await desk.GetByLabel("The consent was signed on paper").CheckAsync();
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Sign without a consent" }).ClickAsync();
+        await Assertions.Expect(desk.GetByText("Signed without a consent that stood.")).ToBeVisibleAsync();
         await Assertions.Expect(desk.GetByText("planned 0.75 mL, used 0.70 mL", new() { Exact = false })).ToBeVisibleAsync();
         foreach (var (name, width) in Screens) await LooksRight(desk, "record-signed", name, width);
         var signed = new Uri(desk.Url).AbsolutePath;

@@ -83,6 +83,13 @@ public class Demo_in_a_browser : IAsyncLifetime
         return window;
     }
 
+    /// <summary>Into a room by the menu, as on a phone: unfolded first.</summary>
+    public static async Task GoTo(IPage desk, string room)
+    {
+        await desk.GetByText("All rooms").ClickAsync();
+        await desk.GetByRole(AriaRole.Navigation).GetByRole(AriaRole.Link, new() { Name = room, Exact = true }).ClickAsync();
+    }
+
     /// <summary>Hands a page of this window's session to a patient.</summary>
     public async Task HandOver(IPage desk, string screen)
     {
@@ -91,18 +98,31 @@ public class Demo_in_a_browser : IAsyncLifetime
         await Assertions.Expect(desk).ToHaveURLAsync(Portal + screen);
     }
 
+    /// <summary>Fills in one's own password and a new code where a page asks for them once more.</summary>
+    public async Task ShowsAgain(IPage desk, string name)
+    {
+        await desk.GetByLabel("Your own password").FillAsync(Seed.Password);
+        await desk.GetByLabel("Six digits from your authenticator").FillAsync(await NextCode(name));
+    }
+
     /// <summary>Takes the screen back with password and code, from wherever the window is. A clock may run half a minute ahead: so may the code.</summary>
     public async Task TakeBack(IPage desk, string name)
     {
         await desk.GotoAsync($"{Portal}/Staff/Unlock");
+        await desk.GetByLabel("Password").FillAsync(Seed.Password);
+        await desk.GetByLabel("Six digits from your authenticator").FillAsync(await NextCode(name));
+        await desk.GetByRole(AriaRole.Button, new() { Name = "Unlock" }).ClickAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Navigation)).ToBeVisibleAsync();
+    }
+
+    // One that was not used yet.
+    private async Task<string> NextCode(string name)
+    {
         var (key, last) = _authenticators[name];
         while (OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()) < last) await Task.Delay(500);
         var step = Math.Max(last + 1, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()));
         _authenticators[name] = (key, step);
-        await desk.GetByLabel("Password").FillAsync(Seed.Password);
-        await desk.GetByLabel("Six digits from your authenticator").FillAsync(OneTimeCode.At(key, step));
-        await desk.GetByRole(AriaRole.Button, new() { Name = "Unlock" }).ClickAsync();
-        await Assertions.Expect(desk.GetByRole(AriaRole.Navigation)).ToBeVisibleAsync();
+        return OneTimeCode.At(key, step);
     }
 
     /// <summary>Nothing wrong by axe, nothing wider than the phone, and a picture of the page.</summary>

@@ -9,7 +9,7 @@ public sealed class Practice_lead(Demo_in_a_browser demo) : IClassFixture<Demo_i
     public async Task Adds_a_patient_and_a_colleague_and_sets_the_quiet_hours()
     {
         var desk = await demo.SignedIn("tomas");
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Patients" }).ClickAsync();
+        await Demo_in_a_browser.GoTo(desk, "Patients");
         await Demo_in_a_browser.LooksRight(desk, "patients");
         await desk.GetByRole(AriaRole.Link, new() { Name = "Add a patient" }).ClickAsync();
         await desk.GetByLabel("Name").FillAsync("Ada Quill");
@@ -20,15 +20,16 @@ public sealed class Practice_lead(Demo_in_a_browser demo) : IClassFixture<Demo_i
         await desk.GetByRole(AriaRole.Button, new() { Name = "Keep" }).ClickAsync();
         await Assertions.Expect(desk.GetByText("How it stood")).ToBeVisibleAsync();
 
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Staff" }).ClickAsync();
+        await Demo_in_a_browser.GoTo(desk, "Staff");
         await desk.GetByLabel("Name to sign in with").FillAsync("noor");
         await desk.GetByLabel("Full name").FillAsync("Noor Vale");
         await desk.GetByLabel("Number for pages").FillAsync("+12025550112");
+        await demo.ShowsAgain(desk, "tomas");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Add", Exact = true }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("shown only now");
         await Demo_in_a_browser.LooksRight(desk, "staff");
 
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Settings" }).ClickAsync();
+        await Demo_in_a_browser.GoTo(desk, "Settings");
         await desk.GetByLabel("Quiet hours from").FillAsync("20:30");
         await desk.GetByRole(AriaRole.Button, new() { Name = "Keep" }).ClickAsync();
         await Assertions.Expect(desk.GetByRole(AriaRole.Status)).ToContainTextAsync("Kept");

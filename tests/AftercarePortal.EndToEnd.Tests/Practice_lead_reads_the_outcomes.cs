@@ -11,7 +11,7 @@ public sealed class Practice_lead_reads_the_outcomes(Demo_with_a_past demo) : IC
     public async Task Sees_whether_ranges_held_ends_a_course_learns_and_looks_at_a_quote_before_and_after_the_examination()
     {
         var desk = await demo.SignedIn("tomas");
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Outcomes" }).ClickAsync();
+        await Demo_in_a_browser.GoTo(desk, "Outcomes");
         await Assertions.Expect(desk.GetByRole(AriaRole.Heading, new() { Name = "Did the ranges hold?" })).ToBeVisibleAsync();
         await Assertions.Expect(desk.Locator("figure.range-chart")).ToHaveCountAsync(6);
         await Assertions.Expect(desk.Locator(".range").First).ToContainTextAsync(new System.Text.RegularExpressions.Regex("of 3[0-9] held, [0-9]+ %; by chance it could be"));

@@ -68,7 +68,7 @@ public sealed class Prospective_patient(Demo_in_a_browser demo) : IClassFixture<
         await Demo_in_a_browser.LooksRight(phone, "intake-sent");
 
         var desk = await demo.SignedIn("tomas");
-        await desk.GetByRole(AriaRole.Link, new() { Name = "Intakes" }).ClickAsync();
+        await Demo_in_a_browser.GoTo(desk, "Intakes");
         await Demo_in_a_browser.LooksRight(desk, "review-queue");
         await desk.GetByRole(AriaRole.Link, new() { Name = "Jonas Lind" }).ClickAsync();
         await Demo_in_a_browser.LooksRight(desk, "review");

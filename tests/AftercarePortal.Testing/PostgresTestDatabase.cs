@@ -17,8 +17,12 @@ internal sealed class PostgresTestDatabase : ITestDatabase
         db.Database.EnsureCreated();
     }
 
-    public PortalDb Open(ClinicScope scope) =>
-        new PostgresPortalDb(new DbContextOptionsBuilder<PostgresPortalDb>().UseNpgsql(Connection).Options, scope);
+    public PortalDb Open(ClinicScope scope)
+    {
+        var options = new DbContextOptionsBuilder<PostgresPortalDb>();
+        PostgresPortalDb.On(Connection, options);
+        return new PostgresPortalDb(options.Options, scope);
+    }
 
     public void Dispose()
     {

@@ -8,13 +8,16 @@ namespace AftercarePortal.Clinical.Aftercare;
 /// <param name="Version">The file that says so.</param>
 /// <param name="SpeaksFirst">Every product class; of equal kinds of step the earlier in this list speaks.</param>
 /// <param name="ApartMinutes">Two texts are never closer than this, 60 or more.</param>
+/// <param name="NotAgainWithinHours">By kind: a text sent so short a time before is not sent again; a kind that is not listed always is.</param>
+/// <param name="LateSafetyDays">The newest safety text that was due before a record was signed goes out at signing when it is no more than so many days past, 1 or more.</param>
+/// <param name="TouchUp">What a touch-up does not ask for anew.</param>
 /// <param name="Quiet">Quiet hours of a clinic that set none: no step is asked for in them.</param>
 /// <param name="Shared">Texts that speak for several classes at once.</param>
 /// <param name="Conflicts">Advice that must not go out side by side.</param>
 /// <param name="Named">What a text has to name while a class is fresh; the content check holds it.</param>
 /// <param name="Held">Kinds of step that wait while a report of a tier is open.</param>
 public sealed record MergeRules(
-    ContentVersion Version, IReadOnlyList<ProductClass> SpeaksFirst, int ApartMinutes, QuietHours Quiet,
+    ContentVersion Version, IReadOnlyList<ProductClass> SpeaksFirst, int ApartMinutes, IReadOnlyDictionary<StepKind, int> NotAgainWithinHours, int LateSafetyDays, TouchUpRules TouchUp, QuietHours Quiet,
     IReadOnlyList<SharedText> Shared, IReadOnlyList<AdviceConflict> Conflicts, IReadOnlyList<NamedSigns> Named,
     IReadOnlyDictionary<Tier, IReadOnlyList<StepKind>> Held)
 {
@@ -34,6 +37,12 @@ public sealed record MergeRules(
     public string TextFor(string textId, IReadOnlyDictionary<ProductClass, int> daysSince) =>
         Shared.FirstOrDefault(rule => rule.Holds(daysSince) && rule.Instead.ContainsKey(textId))?.Instead[textId] ?? textId;
 }
+
+/// <summary>What a touch-up of a class does not ask for anew. Everything else of its sequence starts again with it: it is an injection like the first.</summary>
+/// <param name="LeavesOut">Kinds of step that are not asked for anew: what the treatment touched up still asks for stays on its days. Never one that warns or asks how it is.</param>
+/// <param name="FromFirst">Texts whose days go on counting from the treatment that is touched up.</param>
+/// <param name="FromFirstAfterDays">None of those in so many days after the touch-up; 0 or more.</param>
+public sealed record TouchUpRules(IReadOnlyList<StepKind> LeavesOut, IReadOnlyList<string> FromFirst, int FromFirstAfterDays);
 
 /// <summary>Texts that name the urgent signs of two groups of classes.</summary>
 /// <param name="Id">The rule's id.</param>

@@ -28,8 +28,12 @@ public enum LeftOutReason
     SaferStepThatDay,
     /// <summary>It would have come within an hour of a safer step.</summary>
     WithinAnHour,
+    /// <summary>The same text goes out a short time before.</summary>
+    SaidShortlyBefore,
     /// <summary>It was due before the record was signed.</summary>
     DueBeforeSigning,
     /// <summary>Another class given at the time asks for the opposite.</summary>
     OppositeAdvice,
+    /// <summary>A touch-up does not ask for it anew.</summary>
+    TouchUp,
 }

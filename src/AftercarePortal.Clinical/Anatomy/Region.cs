@@ -13,6 +13,16 @@ public enum Region
     Platysma,
 }
 
+/// <summary>Where regions lie.</summary>
+public static class RegionSides
+{
+    extension(Region region)
+    {
+        /// <summary>It lies left and right and has nothing in the midline.</summary>
+        public bool HasTwoSides => region is Region.JawAngle or Region.JawBody or Region.PreJowl or Region.Preauricular;
+    }
+}
+
 /// <summary>Side of the face, the patient's own left and right.</summary>
 public enum Side { Left, Right, Midline }
 

@@ -32,17 +32,22 @@ public sealed record CandidacyRules(
         var facts = new IntakeFacts(Questionnaire, answers, today, signs ?? NoSigns);
         var visit = Visit is null ? null : facts.DateOf(Visit);
         var uses = new ProductUses(facts, Classes, planned);
-        var all = new List<Finding>();
+        var all = new List<Finding>(Rules.Count);
+        var (covering, stopped) = (new List<(CandidacyRule Rule, Finding Finding)>(), false);
         foreach (var rule in Rules)
-            if (rule.FindingFor(facts, uses) is { } finding) all.Add(finding is { Kind: FindingKind.Wait, Earliest: { } day } && day <= visit ? finding with { EndsBefore = visit } : finding);
+        {
+            if (rule.FindingFor(facts, uses) is not { } finding) continue;
+            if (finding is { Kind: FindingKind.Wait, Earliest: { } day } && day <= visit) finding = finding with { EndsBefore = visit };
+            all.Add(finding);
+            if (rule.Covers.Count > 0) covering.Add((rule, finding));
+            stopped |= finding is { Stops: true, FromDoubt: false };
+        }
+
         all.Sort(StrongestFirst);
         // Somebody who may not be treated at all is not walked through their health.
-        Finding[] stops = [.. all.Where(finding => finding is { Stops: true, FromDoubt: false })];
-        if (stops.Length > 0) return new(Version, stops, []);
-        var covered = CoveredIn(all);
-        return covered.Count == 0
-            ? new(Version, all, [])
-            : new(Version, [.. all.Where(f => !covered.Contains(f.RuleId))], [.. all.Where(f => covered.Contains(f.RuleId))]);
+        if (stopped) return new(Version, [.. all.Where(finding => finding is { Stops: true, FromDoubt: false })], []);
+        var covered = CoveredIn(all, covering);
+        return covered.Contains(true) ? new(Version, Kept(all, covered, false), Kept(all, covered, true)) : new(Version, all, []);
     }
 
     /// <summary>The questions of a finding that alone could make it go away if they were answered otherwise.</summary>
@@ -69,20 +74,25 @@ public sealed record CandidacyRules(
     private Finding? Finds(CandidacyRule rule, IntakeFacts facts) => rule.FindingFor(facts, new(facts, Classes));
 
     private static int StrongestFirst(Finding one, Finding other) =>
-        one.Stops != other.Stops ? (one.Stops ? -1 : 1) : one.Kind != other.Kind ? one.Kind.CompareTo(other.Kind) : string.CompareOrdinal(one.RuleId, other.RuleId);
+        one.Stops != other.Stops ? (one.Stops ? -1 : 1) : one.Kind != other.Kind ? (one.Kind < other.Kind ? -1 : 1) : string.CompareOrdinal(one.RuleId, other.RuleId);
 
     // A finding from doubt never covers one that is certain.
-    private HashSet<string> CoveredIn(List<Finding> all)
+    private static bool[] CoveredIn(List<Finding> all, List<(CandidacyRule Rule, Finding Finding)> covering)
     {
-        var covered = new HashSet<string>(StringComparer.Ordinal);
-        foreach (var rule in Rules)
-        {
-            if (rule.Covers.Count == 0 || all.Find(f => f.RuleId == rule.Id) is not { } by) continue;
-            foreach (var other in all)
-                if (rule.Covers.Contains(other.RuleId) && other.Kind >= by.Kind && (!by.FromDoubt || other.FromDoubt)) covered.Add(other.RuleId);
-        }
-
+        var covered = new bool[all.Count];
+        foreach (var (rule, by) in covering)
+            for (var c = 0; c < rule.Covers.Count; c++)
+                for (var i = 0; i < covered.Length; i++)
+                    covered[i] |= all[i].RuleId == rule.Covers[c] && all[i].Kind >= by.Kind && (!by.FromDoubt || all[i].FromDoubt);
         return covered;
+    }
+
+    private static List<Finding> Kept(List<Finding> all, bool[] covered, bool which)
+    {
+        var kept = new List<Finding>(all.Count);
+        for (var i = 0; i < covered.Length; i++)
+            if (covered[i] == which) kept.Add(all[i]);
+        return kept;
     }
 
     private static IEnumerable<Answer> OthersThan(Question question, LocalDate today) => question.Kind switch

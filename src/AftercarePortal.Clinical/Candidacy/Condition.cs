@@ -166,6 +166,28 @@ public abstract record Condition
         }
     }
 
+    /// <summary>The part holds beyond doubt: what was left out contradicts nothing. Only for a rule that asks about answers that do not fit each other (<see cref="LeavesDoubtOut"/>).</summary>
+    public sealed record Certain(Condition Part) : Condition
+    {
+        /// <inheritdoc />
+        public override Truth Holds(IntakeFacts facts) => Part.Holds(facts) == Truth.Yes ? Truth.Yes : Truth.No;
+
+        internal override void AddCauses(IntakeFacts facts, List<string> causes)
+        {
+            if (Holds(facts) == Truth.Yes) Part.AddCauses(facts, causes);
+        }
+    }
+
+    /// <summary>Whether some part of it says no where others would be in doubt.</summary>
+    public static bool LeavesDoubtOut(Condition condition) => condition switch
+    {
+        Certain => true,
+        All all => all.Parts.Any(LeavesDoubtOut),
+        Any any => any.Parts.Any(LeavesDoubtOut),
+        Not not => LeavesDoubtOut(not.Part),
+        _ => false,
+    };
+
     /// <summary>Every question a condition looks at.</summary>
     public static IEnumerable<string> LinkIdsOf(Condition condition) => condition switch
     {
@@ -174,6 +196,7 @@ public abstract record Condition
         All all => all.Parts.SelectMany(LinkIdsOf),
         Any any => any.Parts.SelectMany(LinkIdsOf),
         Not not => LinkIdsOf(not.Part),
+        Certain certain => LinkIdsOf(certain.Part),
         _ => [],
     };
 }

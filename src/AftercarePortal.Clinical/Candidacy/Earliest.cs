@@ -31,8 +31,8 @@ public abstract record Earliest
         public override LocalDate? On(IntakeFacts facts) => facts.DateOf(LinkId) is { } birth ? Birthday(birth, Years) : null;
     }
 
-    /// <summary>The day somebody turns so many years old.</summary>
-    /// <remarks>Born on 29 February: 1 March in a common year, the later of the two readings (from memory, unchecked).</remarks>
+    /// <summary>The day somebody turns so many years old; the one rule for whether somebody is of age.</summary>
+    /// <remarks>Born on 29 February: 1 March in a common year. Law differs by country between 28 February and 1 March (from memory, unchecked); this is the later, careful day.</remarks>
     public static LocalDate Birthday(LocalDate birth, int years)
     {
         var day = birth.PlusYears(years);

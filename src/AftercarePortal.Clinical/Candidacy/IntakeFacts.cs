@@ -15,7 +15,7 @@ public sealed class IntakeFacts(Questionnaire questionnaire, Answers answers, Lo
     private readonly Dictionary<string, IReadOnlyList<string>> words = new(StringComparer.Ordinal);
 
     // Many rules read the same question: what is known of it is worked out once.
-    private readonly Dictionary<string, Told> told = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, Told> told = new(questionnaire.Questions.Count, StringComparer.Ordinal);
 
     /// <summary>By linkId.</summary>
     public Answers Answers { get; } = answers;
@@ -41,10 +41,22 @@ public sealed class IntakeFacts(Questionnaire questionnaire, Answers answers, Lo
     {
         var known = Of(linkId);
         if (known.Values is not { } values) return known.Unanswered;
-        for (var v = 0; v < values.Count; v++)
-            for (var c = 0; c < codes.Count; c++)
-                if (values[v] == codes[c]) return Truth.Yes;
+        for (var c = 0; c < codes.Count; c++)
+            if (Holds(values, codes[c])) return Truth.Yes;
         return known.AreOptions ? Truth.No : Truth.Unknown;
+    }
+
+    private Truth TestCode(string linkId, string code)
+    {
+        var known = Of(linkId);
+        return known.Values is not { } values ? known.Unanswered : Holds(values, code) ? Truth.Yes : known.AreOptions ? Truth.No : Truth.Unknown;
+    }
+
+    private static bool Holds(IReadOnlyList<string> values, string code)
+    {
+        for (var v = 0; v < values.Count; v++)
+            if (values[v] == code) return true;
+        return false;
     }
 
     /// <summary>A question as the cause of a finding.</summary>
@@ -82,8 +94,14 @@ public sealed class IntakeFacts(Questionnaire questionnaire, Answers answers, Lo
     private Truth Applies(Question? question)
     {
         if (question is not { AskedWhen.Count: > 0 }) return Truth.Yes;
-        var conditions = question.AskedWhen.Select(c => TestCodes(c.LinkId, [c.Code]));
-        return question.AskedWhenAll ? conditions.Min() : conditions.Max();
+        var (all, any) = (Truth.Yes, Truth.No);
+        for (var i = 0; i < question.AskedWhen.Count; i++)
+        {
+            var one = TestCode(question.AskedWhen[i].LinkId, question.AskedWhen[i].Code);
+            (all, any) = (one < all ? one : all, one > any ? one : any);
+        }
+
+        return question.AskedWhenAll ? all : any;
     }
 
     private static bool AreOptions(Question? question, IReadOnlyList<string> values)
@@ -101,12 +119,16 @@ public sealed class IntakeFacts(Questionnaire questionnaire, Answers answers, Lo
         _ => true,
     };
 
-    /// <param name="Question">Null when the questionnaire has none of that id.</param>
-    /// <param name="Values">What was given; null when nothing was.</param>
-    /// <param name="Unanswered">What every test is then: unknown, or no when the question certainly did not apply.</param>
-    /// <param name="AreOptions">Whether every value is one the question offers.</param>
-    private sealed record Told(Question? Question, IReadOnlyList<string>? Values, Truth Unanswered, bool AreOptions)
+    /// <param name="question">Null when the questionnaire has none of that id.</param>
+    /// <param name="values">What was given; null when nothing was.</param>
+    /// <param name="unanswered">What every test is then: unknown, or no when the question certainly did not apply.</param>
+    /// <param name="areOptions">Whether every value is one the question offers.</param>
+    private sealed class Told(Question? question, IReadOnlyList<string>? values, Truth unanswered, bool areOptions)
     {
+        public Question? Question { get; } = question;
+        public IReadOnlyList<string>? Values { get; } = values;
+        public Truth Unanswered { get; } = unanswered;
+        public bool AreOptions { get; } = areOptions;
         public Cause? Cause { get; set; }
         public bool DaysRead { get; set; }
         public DayRange? Days { get; set; }

@@ -117,6 +117,7 @@ public sealed class RuleSpace
         Condition.All all => all.Parts.SelectMany(PartsOf),
         Condition.Any any => any.Parts.SelectMany(PartsOf),
         Condition.Not not => PartsOf(not.Part),
+        Condition.Certain certain => PartsOf(certain.Part),
         _ => [condition],
     };
 }

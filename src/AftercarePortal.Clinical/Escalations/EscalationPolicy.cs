@@ -19,6 +19,8 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
         if (state.Closed || !Times.TryGetValue(state.Tier, out var times)) return [];
         return (state.TakenBy, happening) switch
         {
+            // Whoever has it can be paged no more, let go for one: nothing would reach anybody until the outcome is due, so it is given back now.
+            ({ } taker, Happening.Reported or Happening.TakerNotReached or Happening.OutcomeIsDue) when !onCall.Everyone.Contains(taker) => GiveBack(onCall, times, now),
             // Whoever has it may be with the patient, or gone: asked anew, and somebody else is paged when they do not confirm.
             ({ } taker, Happening.Reported { Raised: true } or Happening.Reported { NewSigns: true }) =>
                 [new NextStep.AskTaker(taker, times.Voice, now + times.WaitAfterPage(1), now + times.OutcomeWithin)],
@@ -28,7 +30,7 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
                 [new NextStep.TakeBack(), .. PageNext(state, onCall, times, now).Where(step => step is not NextStep.TellPatientNobodyYet), new NextStep.TellPatientReopened()],
             ({ } taker, Happening.OutcomeIsDue) when state.Reminders < times.Reminders => [new NextStep.Remind(taker, now + times.NextAfter)],
             // Who took it has gone silent, or gives it back: everyone may take it over, and the patient, who was told that somebody has it, hears the truth.
-            ({ }, Happening.OutcomeIsDue or Happening.GivenBack) => [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()],
+            ({ }, Happening.OutcomeIsDue or Happening.GivenBack) => GiveBack(onCall, times, now),
             ({ }, Happening.Taken) => [new NextStep.TellPatientTaken(now + times.OutcomeWithin)],
             ({ } taker, Happening.Reported) => [new NextStep.TellTaker(taker)],
             ({ }, _) => [],
@@ -37,6 +39,9 @@ public sealed record EscalationPolicy(ContentVersion Version, IReadOnlyDictionar
             _ => PageNext(state, onCall, times, now),
         };
     }
+
+    private static IReadOnlyList<NextStep> GiveBack(OnCall onCall, TierTimes times, Instant now) =>
+        [new NextStep.Reopen(), new NextStep.PageEveryone(onCall.Everyone, now + times.AllAgainAfter), new NextStep.TellPatientReopened()];
 
     // Worse, and nobody has it: the next is asked at once and who was asked before anew, and nobody has longer for that than they had.
     private static IReadOnlyList<NextStep> PageWorse(EscalationState state, OnCall onCall, TierTimes times, Instant now)

@@ -7,6 +7,11 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <param name="Currency">ISO 4217 code; one that is not in use is written with two decimals.</param>
 public readonly record struct Money(long Minor, string Currency)
 {
+    /// <summary>A line with its tax, rounded half up in whole minor units.</summary>
+    /// <param name="minor">Minor units before tax, 0 or more.</param>
+    /// <param name="basisPoints">Hundredths of a percent, 0..10000.</param>
+    public static long Taxed(long minor, int basisPoints) => minor + (minor * basisPoints + 5000) / 10000;
+
     /// <summary>Without the currency, for example <c>1,200</c>; decimals only when there are any.</summary>
     public string Amount()
     {

@@ -29,6 +29,9 @@ public sealed record PriceCase(
     (int Units, double Probability)[][] Toxin, long ToxinPrice, double[][] Sessions, long SessionPrice,
     long Fee, int TaxBasisPoints, int MostUnits, double MostMl)
 {
+    /// <summary>Packages of sessions.</summary>
+    public IReadOnlyList<UnitPackage> SessionPackages { get; init; } = [];
+
     /// <summary>What is wrong with it, each with the field's name; empty when nothing is.</summary>
     public IReadOnlyList<string> Faults()
     {
@@ -55,6 +58,7 @@ public sealed record PriceCase(
         Must(Sessions.Length == LaxityBone.Length && Sessions.All(row => Adds(row)), nameof(Sessions), "must be probabilities that add up to 1 for each laxity level");
         Must(ToxinPrice is >= 0 and <= MostMoney, nameof(ToxinPrice), "must not be below 0");
         Must(SessionPrice is >= 0 and <= MostMoney, nameof(SessionPrice), "must not be below 0");
+        faults.AddRange(UnitPackage.Faults(SessionPackages, "sessions"));
         Must(Fee is >= 0 and <= MostMoney, nameof(Fee), "must not be below 0");
         Must(TaxBasisPoints is >= 0 and <= 10000, nameof(TaxBasisPoints), "must be 0 to 10000");
         Must(MostUnits is >= 1 and <= 1000, nameof(MostUnits), "must be 1 to 1000");
@@ -88,5 +92,5 @@ public sealed record PriceCase(
     private const int MostChoices = 64;
 
     /// <summary>A line with its tax, rounded half up in whole minor units.</summary>
-    public long Taxed(long minor) => minor + (minor * TaxBasisPoints + 5000) / 10000;
+    public long Taxed(long minor) => Money.Taxed(minor, TaxBasisPoints);
 }

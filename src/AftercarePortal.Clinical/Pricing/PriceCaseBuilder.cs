@@ -24,12 +24,17 @@ internal static class PriceCaseBuilder
             exam.Given(Joint(model, facts, figures)), [.. facts.SideDifference], [.. model.Laxity.Scores.Select(s => laxity * s)], [.. model.Bone.Scores.Select(s => bone * s)],
             // Answers that come to the same shift are one.
             [.. reduced.GroupBy(s => (s.Delta, s.Spread.Shared)).Select(same => new CommonShift(same.Sum(s => s.Weight), same.Key.Delta + harder, same.Key.Shared + who))],
-            product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))])],
+            product is null ? [] : [new(product, prices.Fillers[product], [.. facts.Regions.Select((r, i) => new RegionCase(Math.Log(r.MedianMl) + level + figures.MeanOf(regions[i]), r.Sides, own[i]))]) { Packages = Numbers(prices.PackagesFor(product, facts.RegionCodes)) }],
             product is null ? null : model.SecondVisit,
             facts.Toxin ? [.. model.Toxin.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { (0, 1.0) })], prices.ToxinUnit ?? 0,
             facts.Sessions && prices.Session is not null ? [.. model.Sessions.ByLaxity.Select(row => row.ToArray())] : [.. model.Laxity.Scores.Select(_ => new[] { 1.0 })], prices.Session ?? 0,
-            prices.Fee ?? 0, prices.TaxBasisPoints, MostUnits(model, product is null ? null : prices.Fillers[product]), model.MostMl);
+            prices.Fee ?? 0, prices.TaxBasisPoints, MostUnits(model, product is null ? null : prices.Fillers[product]), model.MostMl)
+        {
+            SessionPackages = facts.Sessions ? Numbers(prices.PackagesFor(PricePackage.Sessions, [])) : [],
+        };
     }
+
+    private static IReadOnlyList<UnitPackage> Numbers(IEnumerable<PricePackage> packages) => [.. packages.Select(p => p.Numbers)];
 
     // Small units need more of them, or the count would cut the range off.
     private static int MostUnits(PriceModel model, ProductPrice? price) => price is null ? model.MostUnits : (int)Math.Max(model.MostUnits, Math.Min(400, Math.Ceiling(model.MostMl / price.UnitMl)));

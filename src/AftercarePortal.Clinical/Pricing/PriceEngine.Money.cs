@@ -1,8 +1,11 @@
+using System.Globalization;
+
 namespace AftercarePortal.Clinical.Pricing;
 
 /// <content>From units to money.</content>
 public sealed partial class PriceEngine
 {
+    private const int MostKept = 1000;
     private double[][][]? _second;
     private (long Money, double P)[]?[]? _again;
     private FillerMoney? _fillers;
@@ -44,20 +47,23 @@ public sealed partial class PriceEngine
 
     private IEnumerable<(long Money, double P)> ToxinMoney(int g) => _case.Toxin[g].Select(t => (_case.Taxed(t.Units * _case.ToxinPrice), t.Probability));
 
-    private IEnumerable<(long Money, double P)> SessionMoney(int g) => _case.Sessions[g].Select((p, n) => (_case.Taxed(n * _case.SessionPrice), p));
+    private IEnumerable<(long Money, double P)> SessionMoney(int g) => _case.Sessions[g].Select((p, n) => (_case.Taxed(_sessionCosts[n]), p));
 
     private static void Put(Dictionary<long, double> sum, long money, double weight)
     {
         if (weight > 0) sum[money] = sum.GetValueOrDefault(money) + weight;
     }
 
-    private long First(int product, int units) => _case.Taxed(_case.Products[product].PriceOf(units));
+    private long First(int product, int units) => _case.Taxed(_costs[product][units]);
 
     private IEnumerable<(long Money, double P)> Again(int product, int first) =>
-        SecondUnits(product, first).Select((p, units) => (_case.Taxed(_case.Products[product].PriceOf(units)), p)).Where(x => x.p > 0);
+        SecondUnits(product, first).Select((p, units) => (First(product, units), p)).Where(x => x.p > 0);
 
     // One second visit for the whole face: every filler is topped up, each by its own amount.
-    private (long Money, double P)[] AgainAll(int row) => (_again ??= new (long, double)[Rows][])[row] ??= [.. AgainOf(row)];
+    private (long Money, double P)[] AgainAll(int row) => (_again ??= KeptAgains())[row] ??= [.. AgainOf(row)];
+
+    private (long Money, double P)[]?[] KeptAgains() =>
+        _bases is null || Rows > MostKept ? new (long, double)[Rows][] : _bases.Of(KeyOfMoney("again"), () => Enumerable.Range(0, Rows).Select(row => AgainOf(row).ToArray()).ToArray());
 
     private IEnumerable<(long Money, double P)> AgainOf(int row)
     {
@@ -106,12 +112,23 @@ public sealed partial class PriceEngine
     {
         var joint = new double[Rows];
         foreach (var (g, b, a, weight) in cells)
-            for (var i = 0; i < joint.Length; i++) joint[i] += weight * UnitsByCell[g, b, a][i];
+            WeightedRow.Add(joint, UnitsByCell[g, b, a], weight);
         return joint;
     }
 
     /// <summary>Money of all fillers, both visits, for each possible count of units at the first.</summary>
-    private FillerMoney Fillers => _fillers ??= FillerMoney.Of(Joint(Cells()).Select((p, row) => p > 0 ? MoneyOf(row) : []));
+    private FillerMoney Fillers => _fillers ??= KeptFillers();
+
+    private FillerMoney KeptFillers()
+    {
+        var joint = Joint(Cells());
+        return _bases is null || Rows > MostKept ? Made() : _bases.Of($"{KeyOfMoney("fillers")}|{string.Concat(joint.Select(p => p > 0 ? '1' : '0'))}", Made);
+
+        FillerMoney Made() => FillerMoney.Of(joint.Select((p, row) => p > 0 ? MoneyOf(row) : []));
+    }
+
+    // What counts of units cost depends on prices and on how a second visit goes, on no answer and no finding.
+    private string KeyOfMoney(string what) => string.Create(CultureInfo.InvariantCulture, $"{what} {_case.MostUnits} {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.PriceKey))}");
 
     private IEnumerable<(long Money, double P)> MoneyOf(int row)
     {

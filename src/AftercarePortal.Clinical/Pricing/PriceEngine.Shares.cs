@@ -23,6 +23,7 @@ public sealed partial class PriceEngine
         var table = Table();
         var means = table is null ? null : _bases is null ? MeansOf(table) : _bases.Of(KeyOfMeans(table), () => MeansOf(table));
         var doses = _case.Toxin.Select(row => toxin.Select(units => row.Where(u => u.Units == units).Sum(u => u.Probability)).ToArray()).ToArray();
+        double[] doseMoney = [.. toxin.Select(units => _case.Taxed(units * _case.ToxinPrice))], sessionMoney = [.. Enumerable.Range(0, sessions).Select(n => _case.Taxed(_sessionCosts[n]))];
         var at = 0;
         for (var m = 0; m < sizes[0]; m++)
             for (var g = 0; g < sizes[1]; g++)
@@ -39,7 +40,7 @@ public sealed partial class PriceEngine
                                     for (var n = 0; n < sizes[7]; n++, at++)
                                     {
                                         probability[at] = weight * visit[k] * px * (n < _case.Sessions[g].Length ? _case.Sessions[g][n] : 0);
-                                        mean[at] = first + k * again + _case.Taxed(toxin[x] * _case.ToxinPrice) + _case.Taxed(n * _case.SessionPrice);
+                                        mean[at] = first + k * again + doseMoney[x] + sessionMoney[n];
                                     }
                                 }
                         }
@@ -49,7 +50,7 @@ public sealed partial class PriceEngine
 
     // Means depend on prices too, but on neither answers nor findings.
     private string KeyOfMeans(UnitTable table) => string.Create(CultureInfo.InvariantCulture,
-        $"{KeyOfUnits()}|means {table.Step:R} {table.Half} {_case.TauU:R} {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.Price))}");
+        $"{KeyOfUnits()}|means {table.Step:R} {table.Half} {_case.TauU:R} {_case.TaxBasisPoints} {_case.SecondVisit}|{string.Join('|', _case.Products.Select(p => p.PriceKey))}");
 
     /// <summary>Mean money of the first and of a second visit, by side level and f2 node at each place of the table, the whole face averaged out: it is known only while treating.</summary>
     private double[,][][] MeansOf(UnitTable table)
@@ -102,8 +103,8 @@ public sealed partial class PriceEngine
             var at = shift.Delta + exam + Math.Sqrt(_f2[f] * shift.SharedVariance) * theta;
             if (table is not null && means is not null)
             {
-                first += table.At(means[a, f][0], at);
-                if (_case.SecondVisit is not null) again += table.At(means[a, f][1], at);
+                var (one, two) = table.At(means[a, f][0], _case.SecondVisit is null ? null : means[a, f][1], at);
+                (first, again) = (first + one, again + two);
                 continue;
             }
 

@@ -11,6 +11,8 @@ public sealed partial class PriceEngine
     private readonly double[] _f2;
     private readonly PriceBases? _bases;
     private readonly VolumeGrid[,,] _base;      // product, side level, f2 node
+    private readonly UnitCosts[] _costs;        // by product
+    private readonly UnitCosts _sessionCosts;
     private readonly int[] _places;             // by product: how far neighbouring counts lie apart in a table of units
     private UnitTable? _table;
     private bool _tableAsked;
@@ -26,6 +28,8 @@ public sealed partial class PriceEngine
         if (price.Faults() is [var first, ..]) throw new ArgumentException(first, nameof(price));
         _case = price;
         _places = [.. Enumerable.Range(0, price.Products.Count).Select(p => (int)Math.Pow(price.MostUnits + 1, price.Products.Count - 1 - p))];
+        _costs = [.. price.Products.Select(p => p.Costs(price.MostUnits))];
+        _sessionCosts = new(price.SessionPrice, price.SessionPrice, price.SessionPackages, price.Sessions.Max(row => row.Length));
         _f2 = price.Nu is { } nu
             ? [.. Enumerable.Range(0, 5).Select(i => InverseGamma.Quantile((i + 0.5) / 5, nu / 2, nu * price.S2 / 2))]
             : [price.S2];

@@ -23,6 +23,9 @@ internal sealed record PriceFacts(
 {
     private const int Oldest = 110;
 
+    /// <summary>Codes of the wished filler regions.</summary>
+    public IReadOnlyList<string> RegionCodes => [.. Regions.Select(r => r.Code)];
+
     /// <summary>Reads them.</summary>
     /// <param name="model">The model.</param>
     /// <param name="wishes">What is wished.</param>

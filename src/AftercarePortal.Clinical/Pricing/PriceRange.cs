@@ -30,6 +30,9 @@ public sealed record PriceRange(
     /// <summary>Completed quotes that made the range wider than the model alone; 0 when none did.</summary>
     public int WidenedBy { get; init; }
 
+    /// <summary>Packages that may be charged in it, the most frequent first; those below 1 in 100 are left out.</summary>
+    public IReadOnlyList<RangePackage> Packages { get; init; } = [];
+
     /// <summary>Stands beside every range.</summary>
     public const string Caution =
         "This is information, not an offer. Your health and the result you can safely get decide, not the price. "

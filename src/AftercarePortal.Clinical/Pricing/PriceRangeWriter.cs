@@ -19,13 +19,15 @@ internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, Clini
         var (from, to) = MoneyStep.Outwards(low, high, step);
         var atMost = Math.Max(to, MoneyStep.Up(total.Quantile(0.99), step));
         var shares = mixture.Shares();
+        var packages = Packages();
         return new(
             model.Version, prices.Version, figures.Cases, new(Money(from), Money(to)), Money(atMost), Math.Floor((decimal)(total.Inside(from, to) + 1e-9) * 1000) / 1000,
             new PriceLines(model, prices, _parts, calibration.Promised).Of(total.Quantile(0.5)), Reasons(shares), Narrowings(mixture.IfKnown(calibration.Promised), shares), [.. _facts.LeftOpen.Select(id => model.Words.Questions[id])],
-            [.. Notes(), .. Staged()], Bars(total, step, atMost), Chances(total))
+            [.. Notes(), .. packages.Select(Says), .. Staged()], Bars(total, step, atMost), Chances(total))
         {
             Promised = calibration.Promised,
             Amount = prepared.Amount(),
+            Packages = packages,
             WidenedBy = calibration.Widened ? calibration.Quotes : 0,
         };
     }
@@ -37,6 +39,26 @@ internal sealed class PriceRangeWriter(PriceModel model, PriceList prices, Clini
             yield return model.Words.Notes[figures.Injectors.Any(i => i.Id == injector) ? "named-injector" : "new-injector"];
         if (prepared.Options.Calibration.Widened) yield return model.Words.Notes["widened"];
     }
+
+    private List<RangePackage> Packages()
+    {
+        var found = new List<RangePackage>();
+        foreach (var (code, weight, price, engine) in _parts)
+            if (code is not null && price.Products[0].Packages.Count > 0) Add(prices.PackagesFor(code, _facts.RegionCodes), engine.PackageChances(0), weight);
+        // The same whichever product is chosen.
+        if (_parts[0].Case.SessionPackages.Count > 0) Add(prices.PackagesFor(PricePackage.Sessions, []), _parts[0].Engine.SessionPackageChances(), 1);
+        return [.. found.OrderByDescending(p => p.Chance)];
+
+        void Add(IReadOnlyList<PricePackage> packages, double[] chances, double weight)
+        {
+            foreach (var (package, chance) in packages.Zip(chances))
+                if (Math.Round(100 * weight * chance) >= 1) found.Add(new(package.Id, package.Names, package.Units, Money(prices.Taxed(package.Price)), weight * chance));
+        }
+    }
+
+    private string Says(RangePackage package) =>
+        model.Words.Notes["package"].Replace("{package}", package.Names.GetValueOrDefault(model.Words.Language, package.Id), StringComparison.Ordinal)
+            .Replace("{price}", $"{package.Price}", StringComparison.Ordinal).Replace("{chance}", $"{Math.Round(100 * package.Chance)}", StringComparison.Ordinal);
 
     private Money Money(long minor) => new(minor, prices.Currency);
 

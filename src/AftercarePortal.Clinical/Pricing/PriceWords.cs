@@ -16,8 +16,11 @@ public sealed record PriceWords(
     /// <summary>Sentences about what makes a range wider or an examination odd, by <see cref="NoteIds"/>.</summary>
     public IReadOnlyDictionary<string, string> Notes { get; init; } = new Dictionary<string, string>();
 
-    /// <summary>Notes that need a sentence.</summary>
-    public static IReadOnlyList<string> NoteIds { get; } = ["resistance", "one-angle", "odd-angles", "widened", "named-injector", "new-injector"];
+    /// <summary>BCP 47 tag of these sentences.</summary>
+    public string Language { get; init; } = "en";
+
+    /// <summary>Notes that need a sentence; that of a package has <c>{package}</c>, <c>{price}</c> and <c>{chance}</c>.</summary>
+    public static IReadOnlyList<string> NoteIds { get; } = ["resistance", "one-angle", "odd-angles", "widened", "named-injector", "new-injector", "package"];
 
     /// <summary>Causes that need a sentence.</summary>
     public static IReadOnlyList<string> Causes { get; } = ["product", .. PriceEngine.Unknowns, "onlyWhenTreating", "smaller"];

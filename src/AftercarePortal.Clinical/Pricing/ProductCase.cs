@@ -3,6 +3,9 @@ namespace AftercarePortal.Clinical.Pricing;
 /// <summary>One filler of a case; its regions share its syringes.</summary>
 public sealed record ProductCase(string Id, ProductPrice Price, IReadOnlyList<RegionCase> Regions)
 {
+    /// <summary>Packages that count for these regions.</summary>
+    public IReadOnlyList<UnitPackage> Packages { get; init; } = [];
+
     /// <summary>What is wrong with it, each with the field's name.</summary>
     public IEnumerable<string> Faults()
     {
@@ -11,6 +14,7 @@ public sealed record ProductCase(string Id, ProductPrice Price, IReadOnlyList<Re
         if (Price.First is < 0 or > PriceCase.MostMoney) yield return $"{nameof(ProductPrice.First)} of {Id} must not be below 0";
         if (Price.Next is < 0 or > PriceCase.MostMoney) yield return $"{nameof(ProductPrice.Next)} of {Id} must not be below 0";
         if (Regions.Count is 0 or > 24) yield return $"Regions of {Id} must be 1 to 24";
+        foreach (var fault in UnitPackage.Faults(Packages, Id)) yield return fault;
         foreach (var region in Regions)
         {
             if (!(Math.Abs(region.LogMedian) <= 5)) yield return $"{nameof(RegionCase.LogMedian)} of {Id} must be -5 to 5";
@@ -19,6 +23,10 @@ public sealed record ProductCase(string Id, ProductPrice Price, IReadOnlyList<Re
         }
     }
 
-    /// <summary>Price of so many units at one visit, before tax.</summary>
-    public long PriceOf(int units) => units == 0 ? 0 : Price.First + (units - 1) * Price.Next;
+    /// <summary>Price of each count of units at one visit, before tax.</summary>
+    /// <param name="most">The highest count.</param>
+    public UnitCosts Costs(int most) => new(Price.First, Price.Next, Packages, most);
+
+    /// <summary>All that a price depends on, as a word.</summary>
+    internal string PriceKey => string.Join(' ', [Price.ToString(), .. Packages.Select(p => p.ToString())]);
 }

@@ -68,12 +68,15 @@ internal sealed record UnitTable(double Step, int Half, double[,,][][] Rows)
         return mean;
     }
 
-    /// <summary>The value at a shift between places: a cubic through the four nearest.</summary>
-    public double At(double[] values, double shift)
+    /// <summary>The values of one row, or of two, at a shift between places: a cubic through the four nearest; 0 for a row that is null.</summary>
+    public (double One, double Two) At(double[] one, double[]? two, double shift)
     {
-        var at = Math.Clamp(shift / Step + Half, 1, values.Length - 2.000001);
+        var at = Math.Clamp(shift / Step + Half, 1, one.Length - 2.000001);
         var i = (int)at;
         var t = at - i;
-        return -t * (t - 1) * (t - 2) / 6 * values[i - 1] + (t + 1) * (t - 1) * (t - 2) / 2 * values[i] - (t + 1) * t * (t - 2) / 2 * values[i + 1] + (t + 1) * t * (t - 1) / 6 * values[i + 2];
+        double before = -t * (t - 1) * (t - 2) / 6, here = (t + 1) * (t - 1) * (t - 2) / 2, next = (t + 1) * t * (t - 2) / 2, last = (t + 1) * t * (t - 1) / 6;
+        return (Of(one), two is null ? 0 : Of(two));
+
+        double Of(double[] values) => before * values[i - 1] + here * values[i] - next * values[i + 1] + last * values[i + 2];
     }
 }

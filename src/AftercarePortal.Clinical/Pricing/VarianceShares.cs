@@ -79,12 +79,14 @@ public static class VarianceShares
     private static void SumOut(ReadOnlySpan<double> table, Span<double> sum, int size, int inner)
     {
         sum.Clear();
+        if (inner == 1)
+        {
+            for (int from = 0, to = 0; from < table.Length; to++)
+                for (var s = 0; s < size; s++) sum[to] += table[from++];
+            return;
+        }
+
         for (int from = 0, to = 0; from < table.Length; to += inner)
-            for (var s = 0; s < size; s++, from += inner)
-            {
-                var into = sum.Slice(to, inner);
-                var row = table.Slice(from, inner);
-                for (var i = 0; i < into.Length; i++) into[i] += row[i];
-            }
+            for (var s = 0; s < size; s++, from += inner) WeightedRow.Add(sum.Slice(to, inner), table.Slice(from, inner));
     }
 }

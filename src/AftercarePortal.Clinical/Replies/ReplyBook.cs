@@ -9,14 +9,15 @@ namespace AftercarePortal.Clinical.Replies;
 /// <param name="Switches">Whole texts that ask for a language.</param>
 /// <param name="Person">Whole texts that ask for a person.</param>
 /// <param name="WrongNumber">Words that say the number is somebody else's.</param>
+/// <param name="WrongNumberTold">Words that tell of a wrong number of before, ask whether this is one, or excuse it: they say nothing of who has this one.</param>
 /// <param name="SomebodyElse">Words that say that another person than the patient writes.</param>
-/// <param name="CheckIn">How a bare check-in answer is read.</param>
+/// <param name="CheckIn">How a check-in answer is read.</param>
 /// <param name="Loop">When an exchange with a machine ends.</param>
 /// <param name="Photo">When a photo is asked for.</param>
 /// <param name="Questions">Beginnings of a question by language.</param>
 /// <param name="Answers">Common questions and the texts that answer them.</param>
 public sealed record ReplyBook(
-    ContentVersion Version, IReadOnlyDictionary<string, WordSet> Languages, IReadOnlyDictionary<string, WordSet> Switches, WordSet Person, WordSet WrongNumber, WordSet SomebodyElse,
+    ContentVersion Version, IReadOnlyDictionary<string, WordSet> Languages, IReadOnlyDictionary<string, WordSet> Switches, WordSet Person, WordSet WrongNumber, WordSet WrongNumberTold, WordSet SomebodyElse,
     CheckInRules CheckIn, LoopRules Loop, PhotoRules Photo, IReadOnlyDictionary<string, WordSet> Questions, IReadOnlyList<ApprovedAnswer> Answers)
 {
     private const int ClearLead = 2;
@@ -29,6 +30,9 @@ public sealed record ReplyBook(
         var counts = Languages.Select(l => (Language: l.Key, Count: words.Count(l.Value.Holds))).OrderByDescending(l => l.Count).ToArray();
         return counts is [var first, var second, ..] && first.Count >= second.Count + ClearLead ? first.Language : null;
     }
+
+    /// <summary>Whether a text says that somebody else than the patient writes, or that it is about another person.</summary>
+    public bool IsSomebodyElse(string text, Reading reading) => SomebodyElse.IsIn(TextCutter.WordsOf(text)) || reading.Clues.Any(c => c.Status == "other-person");
 
     /// <summary>Whether a text asks for a language and says nothing else.</summary>
     public bool IsSwitch(string text) => SwitchIn(TextCutter.WordsOf(text)) is not null;
@@ -44,11 +48,15 @@ public sealed record ReplyBook(
         var turn = new Turn(reading.Tier, [], [], null, null, false, false);
         if (SwitchIn(words) is { } language)
             return turn with { SwitchTo = language, Tier = Nothing(reading, alone, about) ? Tier.Routine : reading.Tier, Answers = ["language-set"] };
-        if (about.WasAskedToCheckIn && CheckIn.Read(words) is { } code)
-            return WithCode(turn, code, reading, alone, about);
-        if (SomebodyElse.IsIn(words) || reading.Clues.Any(c => c.Status == "other-person")) turn = turn.RaisedTo(Tier.SameDay, "somebody else may be writing: ask who was treated, ring both");
+        if (CheckIn.Read(text, words) is { } code)
+        {
+            if (about.WasAskedToCheckIn) return WithCode(turn, code, reading, alone, about);
+            if (about.WasAskedEarlier && CheckIn.TierOf(code, about.LastPain) is var (tier, why) && tier > turn.Tier) turn = turn.RaisedTo(tier, $"{why}, asked for a while ago");
+        }
+
+        if (IsSomebodyElse(text, reading)) turn = turn.RaisedTo(Tier.SameDay, "somebody else may be writing: ask who was treated, ring both");
         if (Person.IsWhole(words)) return turn.RaisedTo(Tier.SameDay, "asks for a person");
-        if (WrongNumber.IsIn(words)) return turn.RaisedTo(Tier.SameDay, "says the number is somebody else's") with { SaysWrongNumber = true };
+        if (WrongNumber.IsIn(words)) return turn.RaisedTo(Tier.SameDay, "says the number is somebody else's") with { SaysWrongNumber = !WrongNumberTold.IsIn(words) && !text.Contains('?', StringComparison.Ordinal) };
         // A text that makes it worse is answered however many went before: that ends by itself, for a sign is new once and a tier rises three times.
         if (about.SentLately >= Loop.SilentAfter && !about.Reported.IsWorsenedBy(reading)) return turn.RaisedTo(Tier.SameDay, "too many texts in a short time") with { IsSilent = true };
         if (about.SentLately >= Loop.PersonAfter && reading.Tier <= Tier.SameDay)
@@ -69,8 +77,8 @@ public sealed record ReplyBook(
         return (Nothing(reading, alone, about) ? turn with { Tier = Tier.Routine } : turn).RaisedTo(tier, reason) with { Code = code, Answers = tier is Tier.Routine ? ["check-in-noted"] : [] };
     }
 
-    // Nothing but the unknown itself made this text more than routine: no clue, and no earlier text that raised it.
-    private static bool Nothing(Reading reading, Reading alone, TurnContext about) => !about.WroteJustBefore && reading.Clues.Count == 0 && reading.Tier == alone.Tier;
+    // Nothing but the unknown itself made this text more than routine: no clue, no photo with it, and no earlier text that raised it.
+    private static bool Nothing(Reading reading, Reading alone, TurnContext about) => !about.WroteJustBefore && !about.BringsPhoto && reading.Clues.Count == 0 && reading.Tier == alone.Tier;
 
     private IReadOnlyList<string> AnswersTo(string text, IReadOnlyList<string> words, Reading reading, TurnContext about)
     {

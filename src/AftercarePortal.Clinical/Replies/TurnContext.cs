@@ -12,6 +12,12 @@ namespace AftercarePortal.Clinical.Replies;
 /// <param name="WroteJustBefore">Other texts of the same minutes belong to this one.</param>
 public sealed record TurnContext(IReadOnlyList<ProductClass> Products, bool WasAskedToCheckIn, int? LastPain, int SentLately, bool HasPhoto, bool WasAskedForPhoto, bool WroteJustBefore)
 {
+    /// <summary>A photo or another file came with this very text: a person looks at it.</summary>
+    public bool BringsPhoto { get; init; }
+
+    /// <summary>A text that asks for a check-in answer went out longer ago than its hours, and not for days.</summary>
+    public bool WasAskedEarlier { get; init; }
+
     /// <summary>What the open report of this number holds already.</summary>
     public ReportedSoFar Reported { get; init; } = ReportedSoFar.Nothing;
 }

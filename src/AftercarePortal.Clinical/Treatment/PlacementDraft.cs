@@ -23,6 +23,7 @@ public sealed record PlacementDraft(
         var toxin = ProductClass is Products.ProductClass.BotulinumToxinTypeA;
         if (Region is null) yield return RefusalReason.RegionMissing;
         if (Side is null) yield return RefusalReason.SideMissing;
+        if (Side is Anatomy.Side.Midline && Region?.HasTwoSides is true) yield return RefusalReason.SideWrong;
         if (Plane is null) yield return RefusalReason.PlaneMissing;
         if (ProductClass is null) yield return RefusalReason.ProductClassMissing;
         if (Region is Anatomy.Region.Platysma && ProductClass is not null && !toxin) yield return RefusalReason.RegionWrong;

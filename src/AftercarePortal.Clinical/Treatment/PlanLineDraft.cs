@@ -12,6 +12,7 @@ public sealed record PlanLineDraft(Region? Region, Side? Side, ProductClass? Pro
     {
         if (Region is null) yield return RefusalReason.RegionMissing;
         if (Side is null) yield return RefusalReason.SideMissing;
+        if (Side is Anatomy.Side.Midline && Region?.HasTwoSides is true) yield return RefusalReason.SideWrong;
         if (ProductClass is not { } product) yield return RefusalReason.ProductClassMissing;
         else
         {

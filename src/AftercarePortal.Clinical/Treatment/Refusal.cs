@@ -28,6 +28,8 @@ public enum RefusalReason
     RegionMissing,
     /// <summary>No side.</summary>
     SideMissing,
+    /// <summary>A region that lies left and right was given the midline.</summary>
+    SideWrong,
     /// <summary>No plane.</summary>
     PlaneMissing,
     /// <summary>No product class.</summary>

@@ -14,9 +14,11 @@ public sealed record SafetyRules(
     ContentVersion Version, IReadOnlyList<KitItem> Kit, IReadOnlyList<SafetyReminder> Reminders, IReadOnlyList<AmountLimit> Limits, IReadOnlyList<SafetyPrompt> Devices)
 {
     /// <summary>What these deposits call for: amounts beyond a limit first, then the reminders in the order of the file; none without a deposit.</summary>
-    public IReadOnlyList<SafetyPrompt> For(IReadOnlyList<Deposit> deposits) =>
+    /// <param name="deposits">Of one visit.</param>
+    /// <param name="touchUp">Whether the visit touches up an earlier treatment.</param>
+    public IReadOnlyList<SafetyPrompt> For(IReadOnlyList<Deposit> deposits, bool touchUp = false) =>
     [
-        .. Limits.SelectMany(limit => limit.For(deposits)),
+        .. Limits.SelectMany(limit => limit.For(deposits, touchUp)),
         .. Reminders.Where(reminder => deposits.Any(reminder.Concerns)).Select(reminder => new SafetyPrompt(reminder.Says, reminder.Source)),
     ];
 }

@@ -14,7 +14,7 @@ public sealed record TreatmentRecord
     /// <summary>When it was signed.</summary>
     public Instant Signed { get; }
 
-    /// <summary>Every deposit, as ordered in the record; never empty.</summary>
+    /// <summary>Every deposit, as ordered in the record; empty: it was stopped before the first.</summary>
     public IReadOnlyList<Placement> Placements { get; }
 
     /// <summary>Signs a record, or says everything that keeps it from being signed.</summary>
@@ -23,10 +23,11 @@ public sealed record TreatmentRecord
     /// <param name="signed">Now.</param>
     /// <param name="placements">Every deposit; copied.</param>
     /// <param name="drawn">What was made ready, as far as it was written down.</param>
-    public static Outcome Sign(LocalDate treatedOn, LocalDate today, Instant signed, IReadOnlyList<Placement> placements, IReadOnlyList<DrawnUp>? drawn = null)
+    /// <param name="events">What happened during or right after it; a treatment stopped before the first deposit is told by this or by what was made ready.</param>
+    public static Outcome Sign(LocalDate treatedOn, LocalDate today, Instant signed, IReadOnlyList<Placement> placements, IReadOnlyList<DrawnUp>? drawn = null, string? events = null)
     {
         var refusals = new List<Refusal>();
-        if (placements.Count == 0) refusals.Add(new(RefusalReason.NoPlacement, null));
+        if (placements.Count == 0 && drawn is null or [] && string.IsNullOrWhiteSpace(events)) refusals.Add(new(RefusalReason.NoPlacement, null));
         if (treatedOn > today) refusals.Add(new(RefusalReason.TreatedAfterSigning, null));
         for (var i = 0; i < placements.Count; i++)
             refusals.AddRange(placements[i].Draft.Against(treatedOn).Select(why => new Refusal(why, i + 1)));

@@ -48,7 +48,7 @@ internal static class Conversation
             && told.Any(t => lexicon.ClassOf(t.Clue.ConceptId) is { Length: > 0 } other && other != lexicon.ClassOf(sign.ConceptId))
             && clues.All(c => c.ConceptId != TriageLexicon.VascularId))
         {
-            var both = (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent;
+            var both = context.FillerDay <= 14 ? Tier.Emergency : Tier.Urgent;
             clues.Add(sign with { ConceptId = TriageLexicon.VascularId, Tier = both });
             Raise(both, "another sign of a blocked vessel was told within two days");
         }

@@ -5,7 +5,7 @@ internal static class NumberSigns
 {
     private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
 
-    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, mid from 4 of 10.</summary>
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, rise where a small number is told to have become a higher one, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
         var (one, ten) = OneToTen(tokens, text);
@@ -29,7 +29,7 @@ internal static class NumberSigns
             if (tenths >= 7) tokens[i].Atoms.Add(atoms.Painful);
             else if (tenths >= 4) tokens[i].Atoms.Add(atoms.Mid);
         }
-        if (Rise(tokens, text, atoms) is >= 0 and var at) tokens[at].Atoms.Add(atoms.Painful);
+        if (Rise(tokens, text, atoms) is >= 0 and var at) tokens[at].Atoms.Add(atoms.Risen);
     }
 
     // "30, 40, 50": one of three numbers side by side is no temperature.

@@ -11,7 +11,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     ];
 
     /// <summary>Atoms numbers give.</summary>
-    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#mid", "#two", "#many", "#forty"];
+    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#rise", "#mid", "#two", "#many", "#forty"];
 
     internal int Deny { get; } = numberOf("deny");
     internal int DenyFar { get; } = numberOf("denyfar");
@@ -67,5 +67,6 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Many { get; } = numberOf("#many");
     internal int Forty { get; } = numberOf("#forty");
     internal int Painful { get; } = numberOf("#painful");
+    internal int Risen { get; } = numberOf("#rise");
     internal int Mid { get; } = numberOf("#mid");
 }

@@ -18,14 +18,14 @@ public sealed record TriageConcept(
     /// <summary>An expected course, not a warning sign.</summary>
     internal bool IsExpected => Id.StartsWith("expected-", StringComparison.Ordinal);
 
-    /// <summary>What it asks for on this day after these products.</summary>
+    /// <summary>What it asks for after these products, each on its own day: the most any of them asks for.</summary>
     internal Tier TierIn(ReadingContext context)
     {
-        if (context.Products.Count == 0) return TierIn(context, true);
+        if (context.Products.Count == 0) return TierOn(Math.Max(0, context.Day ?? 0), true);
         var tier = Tier.Routine;
         for (var i = 0; i < context.Products.Count; i++)
         {
-            var here = TierIn(context, context.Products[i] != ProductClass.BotulinumToxinTypeA);
+            var here = TierOn(context.DayOf(i), context.Products[i] != ProductClass.BotulinumToxinTypeA);
             tier = here > tier ? here : tier;
         }
         return tier;
@@ -45,9 +45,8 @@ public sealed record TriageConcept(
         return tier < floor ? tier : floor;
     }
 
-    private Tier TierIn(ReadingContext context, bool filler)
+    private Tier TierOn(int day, bool filler)
     {
-        var day = Math.Max(0, context.Day ?? 0);
         for (var i = 0; i < Tiers.Count; i++)
             if (day >= Tiers[i].FromDay && day <= Tiers[i].ToDay && (Tiers[i].Filler is null || Tiers[i].Filler == filler)) return Tiers[i].Tier;
         return Tier.SameDay;

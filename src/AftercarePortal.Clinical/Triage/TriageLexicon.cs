@@ -17,7 +17,7 @@ public sealed class TriageLexicon
     private readonly ReaderAtoms core;
     private readonly TextCutter cutter;
     private readonly Phrases phrases;
-    private readonly FrameSearch[][] frames;
+    private readonly FrameSearch[][][] frames;      // by concept, then together those that begin with the same atom
     private readonly AtomSet[] begins;              // by concept: what any of its frames begins with
     private readonly AtomSet signs;
     private readonly AtomSet lowering;             // what says that something is over or well
@@ -45,16 +45,17 @@ public sealed class TriageLexicon
         var numbers = names.Select((name, i) => (name, i)).ToDictionary(n => n.name, n => n.i);
         int NumberOf(string name) => numbers.TryGetValue(name, out var n) ? n : throw new ArgumentException($"No atom is called {name}.", nameof(atoms));
         core = new(NumberOf);
-        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal], core.Danger, [core.Or, core.And])).ToArray())];
+        frames = [.. concepts.Select(c => c.When.Select(f => new FrameSearch(f, NumberOf, [core.But, core.Normal], core.Danger, [core.Or, core.And]))
+            .GroupBy(f => f.First).Select(g => g.ToArray()).ToArray())];
         begins = new AtomSet[frames.Length];
         for (var c = 0; c < frames.Length; c++)
-            foreach (var frame in frames[c]) begins[c].Add(frame.First);
+            foreach (var together in frames[c]) begins[c].Add(together[0].First);
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         foreach (var atom in (int[])[core.Resolved, core.Fine]) lowering.Add(atom);
         var exactOnly = default(AtomSet);
         foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
-        (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).Select(f => (f.Form.Split('_', StringSplitOptions.RemoveEmptyEntries), f.Atom))];
+        (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).SelectMany(f => Phrase(f.Form, f.Atom, exactOnly))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
         phrases = new(several, words, exactOnly, signs, core.Small);
         var notNouns = default(AtomSet);
@@ -141,6 +142,13 @@ public sealed class TriageLexicon
         return new(Version, tier, clues, floors, Desk(tier, present, clues, tokens.Length));
     }
 
+    // What can lower stays as it is written.
+    private static IEnumerable<(string[] Words, int Atom)> Phrase(string form, int atom, AtomSet exactOnly)
+    {
+        var words = form.Split('_', StringSplitOptions.RemoveEmptyEntries);
+        return exactOnly.Has(atom) ? [(words, atom)] : LongForms.Of(words).Select(written => (written, atom));
+    }
+
     // Two different signs of a blocked vessel weigh more than either.
     private Clue? Vascular(List<Clue> clues, ReadingContext context)
     {
@@ -154,7 +162,7 @@ public sealed class TriageLexicon
             loud |= !supports(clue);
             (from, to) = (Math.Min(from, clue.Start), Math.Max(to, clue.End));
         }
-        return several && loud && context.MayBeFiller ? new(VascularId, (context.Day ?? 0) <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
+        return several && loud && context.MayBeFiller ? new(VascularId, context.FillerDay <= 14 ? Tier.Emergency : Tier.Urgent, from, to, "present", first!.SourceId) : null;
     }
 
     internal string ClassOf(string conceptId)
@@ -230,25 +238,29 @@ public sealed class TriageLexicon
         Clue? best = null;
         var full = Concepts[c].TierIn(context);
         Span<int> used = stackalloc int[TriageFrame.MostAtoms];
-        foreach (var frame in frames[c])
+        foreach (var together in frames[c])
         {
-            if (!frame.MayHold(present)) continue;
-            for (var i = 0; i < tokens.Length; i++)
+            if (!present.Has(together[0].First)) continue;
+            foreach (var frame in together)
             {
-                if (!tokens[i].Atoms.Has(frame.First) || !frame.HoldsAt(tokens, i, used)) continue;
-                var (first, last, denied, spelt, slips) = (i, i, false, true, 0);
-                foreach (var at in used[..frame.Count])
+                if (!frame.MayHold(present)) continue;
+                for (var i = 0; i < tokens.Length; i++)
                 {
-                    spelt &= tokens[at].Known && tokens[at].Meant < 0;
-                    slips += tokens[at].ShortSlip && tokens[at].PhraseLength == 0 ? 1 : 0;
-                    (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
-                    denied |= tokens[at].Denied || (tokens[at].DeniedPhrase && Concepts[c].MayDrop);
+                    if (!tokens[i].Atoms.Has(frame.First) || !frame.HoldsAt(tokens, i, used)) continue;
+                    var (first, last, denied, spelt, slips) = (i, i, false, true, 0);
+                    foreach (var at in used[..frame.Count])
+                    {
+                        spelt &= tokens[at].Known && tokens[at].Meant < 0;
+                        slips += tokens[at].ShortSlip && tokens[at].PhraseLength == 0 ? 1 : 0;
+                        (first, last) = (Math.Min(first, at), Math.Max(last, at + tokens[at].PhraseLength));
+                        denied |= tokens[at].Denied || (tokens[at].DeniedPhrase && Concepts[c].MayDrop);
+                    }
+                    if (((guessed || Concepts[c].RightlySpelt) && !spelt) || (slips > 1 && slips == frame.Count)) continue;        // two short words that are each a slip of another are chance
+                    var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
+                    var tier = Concepts[c].Lowered(full, status, context);
+                    if (best is null || tier > best.Tier || (tier == best.Tier && best.Status == "negated" && status != "negated")) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);
+                    if (tier == full && status != "negated") return best;
                 }
-                if (((guessed || Concepts[c].RightlySpelt) && !spelt) || (slips > 1 && slips == frame.Count)) continue;        // two short words that are each a slip of another are chance
-                var status = denied ? "negated" : Scopes.Status(tokens, first, last, core);
-                var tier = Concepts[c].Lowered(full, status, context);
-                if (best is null || tier > best.Tier || (tier == best.Tier && best.Status == "negated" && status != "negated")) best = new(Concepts[c].Id, tier, tokens[first].Start, tokens[last].End, status, Concepts[c].SourceId);
-                if (tier == full && status != "negated") return best;
             }
         }
         return best;

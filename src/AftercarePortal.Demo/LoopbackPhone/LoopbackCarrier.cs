@@ -64,6 +64,9 @@ internal sealed class LoopbackCarrier
     /// <summary>HTTP statuses the next sends are answered with instead of being taken; for tests and for trying out a bad day.</summary>
     public ConcurrentQueue<int> NextFaults { get; } = new();
 
+    /// <summary>Refusals the next sends are answered with instead of being taken: what the carrier or something before it does not want to hear of.</summary>
+    public ConcurrentQueue<Turned> NextTurned { get; } = new();
+
     /// <summary>HTTP statuses the next sends are answered with although they are taken: the answer is lost, the text is not.</summary>
     public ConcurrentQueue<int> NextLostAnswers { get; } = new();
 
@@ -82,6 +85,12 @@ internal sealed class LoopbackCarrier
         /// <summary>What came with it.</summary>
         public IReadOnlyList<LoopbackMedia.SentFile> Files { get; init; } = [];
     }
+
+    /// <summary>A refusal.</summary>
+    /// <param name="Status">HTTP.</param>
+    /// <param name="Code">The carrier's; null: a page of something before it, no JSON.</param>
+    /// <param name="RetryAfter">Header, when given.</param>
+    internal sealed record Turned(int Status, int? Code = null, string? RetryAfter = null);
 
     public void Map(WebApplication app)
     {
@@ -164,6 +173,13 @@ internal sealed class LoopbackCarrier
         var form = await request.ReadFormAsync();
         await Hangs(kind == "CA", form["To"].ToString());
         if (NextNonsense.TryDequeue(out var nonsense)) return Results.Text(nonsense);
+        if (NextTurned.TryDequeue(out var turned))
+        {
+            if (turned.RetryAfter is { } after) request.HttpContext.Response.Headers.RetryAfter = after;
+            return turned.Code is { } code ? Results.Json(new { code, message = "Turned away on purpose", status = turned.Status }, statusCode: turned.Status)
+                : Results.Text("<html><body>Not here.</body></html>", "text/html", statusCode: turned.Status);
+        }
+
         if (NextFaults.TryDequeue(out var fault))
             return Results.Json(new { code = fault == 429 ? 20429 : 20500, message = "Fault on purpose", status = fault }, statusCode: fault);
         if (kind == "SM" && _stopped.ContainsKey((form["From"].ToString(), form["To"].ToString()))) return Results.Json(new { code = 21610, message = "Attempt to send to unsubscribed recipient", status = 400 }, statusCode: 400);

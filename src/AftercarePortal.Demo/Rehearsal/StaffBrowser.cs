@@ -14,11 +14,9 @@ internal sealed partial class StaffBrowser(string portal) : IDisposable
     public async Task<bool> SignIn(string userName, string password)
     {
         if (await Send("/Staff/SignIn", "/Staff/SignIn", ("UserName", userName), ("Password", password)) is not HttpStatusCode.Redirect) return false;
-        var enrol = await _http.GetStringAsync("/Staff/Enrol");
-        var key = Key().Match(enrol).Groups[1].Value.Replace(" ", "");
-        if (key.Length == 0) return false;
-        var code = OneTimeCode.At(key, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant()));
-        return await Send("/Staff/Enrol", "/Staff/Enrol", ("Code", code)) is HttpStatusCode.Redirect;
+        // Each time the page is opened it shows another key: the code is of the one on the page that is sent.
+        return await Send("/Staff/Enrol", "/Staff/Enrol", page => Key().Match(page).Groups[1].Value.Replace(" ", "") is { Length: > 0 } key
+            ? [("Code", OneTimeCode.At(key, OneTimeCode.StepAt(SystemClock.Instance.GetCurrentInstant())))] : []) is HttpStatusCode.Redirect;
     }
 
     /// <summary>Opens a page; the answer's status, a redirect to the sign-in included.</summary>
@@ -29,12 +27,15 @@ internal sealed partial class StaffBrowser(string portal) : IDisposable
     }
 
     /// <summary>Opens a page and sends one of its forms; the answer's status.</summary>
-    public async Task<HttpStatusCode> Send(string page, string action, params (string Name, string Value)[] typed)
+    public Task<HttpStatusCode> Send(string page, string action, params (string Name, string Value)[] typed) => Send(page, action, _ => typed);
+
+    private async Task<HttpStatusCode> Send(string page, string action, Func<string, (string Name, string Value)[]> typedOn)
     {
         using var opened = await _http.GetAsync(page);
         if (!opened.IsSuccessStatusCode) return opened.StatusCode;
         // As a browser does: the hidden fields of the form that goes to this address, then what was typed.
-        var forms = Form().Matches(await opened.Content.ReadAsStringAsync());
+        var html = await opened.Content.ReadAsStringAsync();
+        var (forms, typed) = (Form().Matches(html), typedOn(html));
         var sent = forms.FirstOrDefault(f => f.Groups[1].Value.Contains($"action=\"{WebUtility.HtmlEncode(action)}\"", StringComparison.Ordinal)) ?? forms.FirstOrDefault();
         var hidden = Hidden().Matches(sent?.Groups[2].Value ?? "").Select(m => KeyValuePair.Create(m.Groups[1].Value, WebUtility.HtmlDecode(m.Groups[2].Value)));
         using var form = new FormUrlEncodedContent([.. hidden, .. typed.Select(t => KeyValuePair.Create(t.Name, t.Value))]);

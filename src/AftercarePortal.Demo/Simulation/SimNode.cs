@@ -1,12 +1,15 @@
 using AftercarePortal.Web.Jobs;
+using NodaTime;
 
 namespace AftercarePortal.Demo.Simulation;
 
 /// <summary>One machine that runs the portal.</summary>
-internal sealed class SimNode(string name, JobRunner runner)
+/// <param name="apart">How far its clock is ahead of the others; negative: behind.</param>
+internal sealed class SimNode(string name, JobRunner runner, Duration apart)
 {
     public string Name => name;
     public JobRunner Runner => runner;
+    public Duration Apart => apart;
 
     /// <summary>Whether its process runs.</summary>
     public bool Up { get; set; } = true;

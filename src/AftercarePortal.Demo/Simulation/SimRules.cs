@@ -76,7 +76,7 @@ internal sealed class SimRules(SimWorld world)
 
     /// <summary>Jobs some worker holds now, with the number of its claim.</summary>
     public List<(string Job, long Claim)> Held() =>
-        [.. world.Rows.All("SELECT Id, Attempts FROM Jobs WHERE DoneAt IS NULL AND ParkedAt IS NULL AND LeasedUntil > $0", world.Stage.Clock.Shown.ToUnixTimeMilliseconds()).Select(r => ((string)r[0]!, (long)r[1]!))];
+        [.. world.Rows.All("SELECT Id, Attempts FROM Jobs WHERE DoneAt IS NULL AND ParkedAt IS NULL AND LeasedUntil > $0", (world.Now + world.Stage.Clock.Wrong + world.Apart).ToUnixTimeMilliseconds()).Select(r => ((string)r[0]!, (long)r[1]!))];
 
     public void StillHeld(List<(string Job, long Claim)> before)
     {

@@ -26,12 +26,12 @@ internal sealed class SimSteps(SimWorld world)
             if (kind is not "Step") continue;
             SimRules.Hold(fate.Taken == 1, "an aftercare step was sent twice");
             var hour = (sent.At + world.Stage.Clock.Wrong).InZone(DateTimeZoneProviders.Tzdb[world.Story.Zone]).TimeOfDay;
-            SimRules.Hold(hour >= SimClinic.QuietTo && hour < SimClinic.QuietFrom.PlusMinutes(2), "an aftercare step went out in quiet hours");
+            SimRules.Hold(hour.PlusMilliseconds((long)world.Apart.TotalMilliseconds) >= SimClinic.QuietTo && hour < SimClinic.QuietFrom.PlusMinutes(2), "an aftercare step went out in quiet hours");
             SimRules.Hold(_reportsBefore[sent.Outgoing].TrueForAll(id => world.Rows.Count("SELECT count(*) FROM Escalations WHERE Id = $0 AND ClosedAt IS NULL", id) == 0), "an aftercare step went out though an urgent report had come since it was let go");
             SimRules.Hold(NamesItsDay(sent), "an aftercare step named another day than the one it went out on");
             // A STOP read in the very moment the text was on its way could not be known.
             SimRules.Hold(world.Rows.Count("SELECT Stopped FROM OptOuts WHERE Number = $0 AND rowid <= $1 ORDER BY At DESC, Id DESC LIMIT 1", sent.To, _optOuts) == 0, "an aftercare step went out after a STOP");
-            SimRules.Hold(world.Rows.Count("SELECT count(*) FROM Escalations e WHERE e.Number = $0 AND e.Tier IN ('Emergency', 'Urgent') AND e.OpenedAt < $1 AND (e.ClosedAt IS NULL OR e.ClosedAt > $1) AND NOT EXISTS (SELECT 1 FROM EscalationEvents v WHERE v.EscalationId = e.Id AND v.What = 'Raised' AND v.At >= $1)", sent.To, (long)row[1]!) == 0, "an aftercare step was let go while an urgent report was open");
+            SimRules.Hold(world.Rows.Count("SELECT count(*) FROM Escalations e WHERE e.Number = $0 AND e.Tier IN ('Emergency', 'Urgent') AND e.OpenedAt < $1 - $2 AND (e.ClosedAt IS NULL OR e.ClosedAt > $1 + $2) AND NOT EXISTS (SELECT 1 FROM EscalationEvents v WHERE v.EscalationId = e.Id AND v.What = 'Raised' AND v.At >= $1 - $2)", sent.To, (long)row[1]!, (long)world.Apart.TotalMilliseconds) == 0, "an aftercare step was let go while an urgent report was open");
         }
 
         _checked = world.Stage.Carrier.All.Count;

@@ -36,7 +36,7 @@ internal sealed partial class SimStory
 
     /// <summary>What can be left out of a telling.</summary>
     public static IReadOnlyList<string> Parts { get; } =
-        [.. Enumerable.Range(0, MostMessages).Select(i => $"message {i}"), "outage", "crashes", "others act meanwhile", "wrong clock", .. Enumerable.Range(0, SimClinic.Patients).Select(i => $"steps of patient {i}")];
+        [.. Enumerable.Range(0, MostMessages).Select(i => $"message {i}"), "outage", "crashes", "others act meanwhile", "wrong clock", "clocks apart", .. Enumerable.Range(0, SimClinic.Patients).Select(i => $"steps of patient {i}")];
 
     public Instant Start { get; }
     public string Zone { get; }

@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using Microsoft.Extensions.Logging.Abstractions;
@@ -12,7 +13,7 @@ namespace AftercarePortal.Demo.Simulation;
 /// <summary>One seed's story: patients write, clinicians answer or sleep, the carrier misbehaves, machines die; the rules are checked after every event.</summary>
 internal sealed class SimWorld : IDisposable
 {
-    private const int MostEvents = 6000;
+    private const int MostEvents = 14_000;
     private static readonly Duration Sweeps = Duration.FromMinutes(15);
     private readonly PriorityQueue<Func<Task>, (Instant At, int Nth)> _events = new();
     private readonly StringBuilder _log = new();
@@ -31,7 +32,9 @@ internal sealed class SimWorld : IDisposable
         Rows = new(stage.Database);
         Story = new(this);
         Rules = new(this);
-        _nodes = [.. new[] { "A", "B" }.Select(name => new SimNode(name, new JobRunner(stage.Parts.GetRequiredService<IServiceScopeFactory>(), stage.Clock, NullLogger<JobRunner>.Instance)))];
+        // In half of the stories the second clock is off by what the watch over clocks bears; more would page somebody.
+        Duration[] clocks = [Duration.Zero, LeftOut("clocks apart") ? Duration.Zero : Duration.FromMilliseconds(new[] { 0, 0, -2400, 2400 }[Chance.Of("clocks apart", 4)])];
+        _nodes = [.. clocks.Zip(["A", "B"], (apart, name) => new SimNode(name, new JobRunner(stage.Parts.GetRequiredService<IServiceScopeFactory>(), stage.Clock, NullLogger<JobRunner>.Instance), apart))];
         _running = _nodes[0];
     }
 
@@ -43,6 +46,8 @@ internal sealed class SimWorld : IDisposable
     public Instant Now => Stage.Clock.Now;
     public bool FaultsOn { get; private set; }
     public List<string> Lines { get; } = [];
+    /// <summary>How far the clocks of two machines are apart, 0 or more.</summary>
+    public Duration Apart => Duration.Max(_nodes[1].Apart, -_nodes[1].Apart);
     public int Crashes { get; private set; }
     public int Interleaved { get; private set; }
     public Duration Length => Story.End - Story.Start;
@@ -55,12 +60,17 @@ internal sealed class SimWorld : IDisposable
         Stage.Faults.Point = _ => Task.CompletedTask;
         Stage.Faults.AtCommit = _ => { };
         Stage.Carrier.Begin(Chance);
-        (Stage.Carrier.Now, Stage.Carrier.NameOf, Stage.Carrier.Took, Stage.Carrier.Point) = (() => Now, Story.NameOf, Story.CarrierTook, what => Crash(what, 4, 2));
+        (Stage.Carrier.Now, Stage.Carrier.NameOf, Stage.Carrier.Took, Stage.Carrier.Point) = (() => Now, Story.NameOf, Story.CarrierTook, what => Crash(what, 4, what is "after the carrier" ? 50 : 2));
         await InScope(Story.Begin);
         Stage.Sync();
         FaultsOn = true;
         (Stage.Faults.Point, Stage.Faults.AtCommit) = (Point, when => Crash($"{when} a commit", 2, 3));
-        for (var at = Story.Start + Sweeps; at < Story.End; at += Sweeps) At(at, Sweep);
+        for (var at = Story.Start + Sweeps; at < Story.End; at += Sweeps)
+        {
+            At(at, Sweep);
+            At(at, Watch);
+        }
+
         At(Story.FaultsEnd, FaultsStop);
         while (await PlayNext()) await Rules.Check();
         Rules.CheckEnd();
@@ -169,9 +179,12 @@ internal sealed class SimWorld : IDisposable
         }
         finally
         {
-            (_others, _running) = (false, outer);
+            _others = false;
+            Runs(outer);
         }
     }
+
+    private void Runs(SimNode node) => (_running, Stage.Clock.Apart) = (node, node.Apart);
 
     private void Crash(string where, int what, int inThousand)
     {
@@ -187,7 +200,7 @@ internal sealed class SimWorld : IDisposable
     private async Task<bool> Guarded(SimNode node, Func<Task<bool>> work)
     {
         var outer = _running;
-        _running = node;
+        Runs(node);
         try
         {
             return await work();
@@ -207,7 +220,7 @@ internal sealed class SimWorld : IDisposable
         }
         finally
         {
-            _running = outer;
+            Runs(outer);
             if (_losesPower && !_others) LosePower();
             else if (Stage.Mutant?.LosesPower is true && _played % 20 == 0 && !_others && !node.Dead) Stage.Sync();
         }
@@ -223,6 +236,13 @@ internal sealed class SimWorld : IDisposable
     private Task Sweep() => Stage.Mutant?.NeverSweeps is true || AnyUp() is not { } node ? Task.CompletedTask : Guarded(node, async () =>
     {
         await Stage.Parts.GetRequiredService<InboundSweep>().Run(node.Life.Token);
+        return true;
+    });
+
+    // A report always has its timer, stored with what called for it: the watch over them never finds one missing.
+    private Task Watch() => AnyUp() is not { } node ? Task.CompletedTask : Guarded(node, async () =>
+    {
+        SimRules.Hold(await Stage.Parts.GetRequiredService<TimerWatch>().Run(node.Life.Token) == 0, "the watch over timers stored one though none was missing");
         return true;
     });
 

@@ -114,7 +114,7 @@ internal sealed class PastCases(IServiceProvider services, Guid clinic, Instant 
             Plane = "Subcutaneous", Device = "22 G cannula",
         }).ToList();
         var seen = await db.Treatments.CountAsync(t => t.PatientId == patient);
-        Must(await ActivatorUtilities.CreateInstance<SignRecord>(parts, clock).Run(new(Guid.CreateVersion7(), seen, LocalDatePattern.Iso.Format(today), lines, [], null), patient, Injector(person), "") is SignRecord.Outcome.Signed);
+        Must(await ActivatorUtilities.CreateInstance<SignRecord>(parts, clock).Run(new(Guid.CreateVersion7(), seen, LocalDatePattern.Iso.Format(today), lines, [], null, NoConsent: nameof(NoConsent.SomethingElse), NoConsentWords: "An invented case of the past; no consent was made up for it."), patient, Injector(person), "") is SignRecord.Outcome.Signed);
     }
 
     private static string Injector(PastPerson person) => person.ByTomas ? "Tomas Reed" : "Iris Hale";

@@ -36,7 +36,7 @@ internal static class Seed
 
         var clinic = new ClinicRow
         {
-            Name = "Wrenfold Clinic", Slug = "wrenfold", PriceList = "wrenfold-prices.v1", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
+            Name = "Wrenfold Clinic", Slug = "wrenfold", PriceList = "wrenfold-prices.v2", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0142",
             PatientNumber = ClinicNumber, PageNumber = PageNumber, QuietFrom = new(21, 0), QuietTo = new(8, 0),
         };
         db.Add(clinic);
@@ -44,7 +44,7 @@ internal static class Seed
         scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic.Id);
 
         if (withPast) await new PastCases(services, clinic.Id, now).Run();
-        var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now };
+        var patient = new PatientRow { Name = "Mira Sand", Number = PatientNumber, AgreedToTextsAt = now, BornOn = new(1990, 5, 3) };
         db.Add(patient);
         await db.SaveChangesAsync();
         await SignTreatment(scope.ServiceProvider, patient.Id, now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
@@ -69,7 +69,7 @@ internal static class Seed
             Expiry = LocalDatePattern.Iso.Format(today.PlusYears(1)), Amount = "0.75", Plane = nameof(Plane.Supraperiosteal), Device = "22 G cannula",
         });
         var outcome = await services.GetRequiredService<SignRecord>().Run(
-            new(Guid.CreateVersion7(), 0, LocalDatePattern.Iso.Format(today), [.. lines], [], null), patient, "Iris Hale", "");
+            new(Guid.CreateVersion7(), 0, LocalDatePattern.Iso.Format(today), [.. lines], [], null, NoConsent: nameof(NoConsent.SomethingElse), NoConsentWords: "The invented demo starts with a record and without consents."), patient, "Iris Hale", "");
         if (outcome is not SignRecord.Outcome.Signed) throw new InvalidOperationException("The demo's treatment record was refused.");
     }
 }

@@ -28,7 +28,7 @@ internal static class Access
         ["Intake/{link}/visit.ics"] = Who.HolderOfTheLink,
         // staff
         [""] = Who.Anyone,
-        ["Staff/SignIn"] = Who.Anyone,
+        ["Staff/SignIn"] = Who.SigningIn,
         ["Staff/SecondFactor"] = Who.AtTheDoor,
         ["Staff/Enrol"] = Who.AtTheDoor,
         ["Staff/Lend"] = Who.Staff,
@@ -37,12 +37,14 @@ internal static class Access
         ["Staff/Password"] = Who.Staff,
         ["Staff"] = Who.PracticeLead,
         ["Staff/Index"] = Who.PracticeLead,
+        ["Staff/Change/{id}"] = Who.PracticeLead,
         ["Settings"] = Who.PracticeLead,
         ["Settings/Index"] = Who.PracticeLead,
         ["Settings/Rules"] = Who.PracticeLead,
         ["Patients"] = Who.Staff,
         ["Patients/Index"] = Who.Staff,
         ["Patients/Edit/{id:guid?}"] = Who.Staff,
+        ["Patients/{patient:guid}"] = Who.Staff,
         ["Review"] = Who.Staff,
         ["Review/Index"] = Who.Staff,
         ["Review/{id:guid}"] = Who.Staff,
@@ -91,6 +93,7 @@ internal static class Access
         ["Outcomes/Cases"] = Who.PracticeLead,
         ["Outcomes/cases.csv"] = Who.PracticeLead,
         ["Rota/Test/{id:guid}"] = Who.Staff,
+        ["Rota/Number/{person}"] = Who.PracticeLead,
         ["Rota/Calendars"] = Who.Staff,
         ["Rota/Import"] = Who.Staff,
         ["Rota/Feed/{secret}"] = Who.HolderOfTheLink,
@@ -107,6 +110,8 @@ internal enum Who
     Anyone,
     /// <summary>No sign-in: the private link is the key (see <see cref="PatientLink"/>).</summary>
     HolderOfTheLink,
+    /// <summary>No sign-in; but no session whose screen is with a patient: there the lock is the only door.</summary>
+    SigningIn,
     /// <summary>No sign-in yet; but no session whose screen is with a patient, which is unlocked with the password, too.</summary>
     AtTheDoor,
     /// <summary>A patient on the clinic's device: a staff session bound to this very page until it is unlocked.</summary>

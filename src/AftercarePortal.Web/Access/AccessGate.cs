@@ -23,7 +23,7 @@ internal sealed class AccessGate(RequestDelegate next)
     /// <summary>Where a session whose screen is with a patient is unlocked.</summary>
     public const string LockPage = "/Staff/Unlock";
 
-    public async Task InvokeAsync(HttpContext context, ClinicScope scope, PortalDb db, TimeProvider time, WordsForPatients words)
+    public async Task InvokeAsync(HttpContext context, ClinicScope scope, PortalDb db, TimeProvider time, WordsForPatients words, BrowserOfStaff ofStaff)
     {
         var route = (context.GetEndpoint() as RouteEndpoint)?.RoutePattern.RawText?.TrimStart('/') ?? "";
         if (!Access.Table.TryGetValue(route, out var who))
@@ -45,10 +45,11 @@ internal sealed class AccessGate(RequestDelegate next)
         // Once its screen was taken back, a session is over: the browser has a new one, and a copy of the old cookie opens nothing.
         if (session is null || lent is { Over: true })
         {
-            if (who is Who.AtTheDoor && session is null) await next(context);
+            if (who is Who.SigningIn || (who is Who.AtTheDoor && session is null)) await next(context);
             // Pressed twice: the first press ended the session and began another, which this one does not know of. The page asked for stays asked for.
             else if (who is Who.AtTheLock && IsForm(context.Request)) context.Response.Redirect($"/Staff/SignIn{(context.Request.Query["then"].ToString() is { Length: > 0 } then ? QueryString.Create("then", then) : QueryString.Empty)}");
-            else if (IsForm(context.Request)) await KeptForm.Answer(context, who is Who.Patient ? KeptForm.EndedWithAPatient(context.Request.Path.Value!, (await context.Request.ReadFormAsync(context.RequestAborted))[KeptForm.ReadIn], words) : KeptForm.Ended);
+            // Nothing a stranger sends is read or repeated.
+            else if (IsForm(context.Request) && ofStaff(context)) await KeptForm.Answer(context, readIn => who is Who.Patient ? KeptForm.EndedWithAPatient(context.Request.Path.Value!, readIn, words) : KeptForm.Ended);
             else await context.ChallengeAsync();
             return;
         }
@@ -63,7 +64,7 @@ internal sealed class AccessGate(RequestDelegate next)
 
         if (handed is not null && !(who is Who.Patient && string.Equals(path, handed, StringComparison.OrdinalIgnoreCase)))
         {
-            if (IsForm(context.Request)) await KeptForm.Answer(context, KeptForm.WithAPatient);
+            if (IsForm(context.Request)) await KeptForm.Answer(context, _ => KeptForm.WithAPatient);
             // The page asked for opens once the screen is unlocked: often it is the report somebody is paged for.
             else context.Response.Redirect(who is Who.Staff or Who.PracticeLead ? $"{LockPage}{QueryString.Create("then", path)}" : LockPage);
             return;

@@ -1,7 +1,11 @@
 using System.Net;
 using System.Text;
+using Microsoft.AspNetCore.Http.Features;
 
 namespace AftercarePortal.Web.Access;
+
+/// <summary>True for a browser somebody of staff has signed in with: it shows a cookie this portal gave it, ended or not.</summary>
+internal delegate bool BrowserOfStaff(HttpContext http);
 
 /// <summary>Words for patients by key, in every language they stand in, the clinic's own first.</summary>
 internal delegate IReadOnlyList<(string Language, string Words)> WordsForPatients(string key);
@@ -13,7 +17,9 @@ internal static class KeptForm
     /// <summary>Field of a form on a patient's screen that says in which language it was read.</summary>
     public const string ReadIn = "ReadIn";
 
-    private const int MostFields = 2000;
+    /// <summary>Bytes of a form that is written into a page; it grows up to twelvefold there.</summary>
+    public const long Most = 256 * 1024;
+
     private const string NewWindow = "target=\"_blank\" rel=\"noopener\"";
 
     /// <summary>Why it cannot be taken, and how it can be.</summary>
@@ -49,11 +55,13 @@ internal static class KeptForm
             """, string.Join(" / ", Said("ended-button")), language);
     }
 
-    /// <summary>Answers with the form as it was sent. Passwords and files are never written into a page: then it leads to the door.</summary>
-    public static async Task Answer(HttpContext context, Why why)
+    /// <summary>Answers with the form as it was sent. Passwords, files and what is very long are never written into a page: then it leads to the door.</summary>
+    /// <param name="whyOf">Why, by the language it was read in, where the form says one.</param>
+    public static async Task Answer(HttpContext context, Func<string?, Why> whyOf)
     {
-        var form = await context.Request.ReadFormAsync(context.RequestAborted);
-        if (context.Request.Path.StartsWithSegments("/Staff") || form.Count > MostFields || form.Files.Count > 0)
+        var form = await Read(context);
+        var why = whyOf(form?[ReadIn]);
+        if (form is null || context.Request.Path.StartsWithSegments("/Staff") || form.Files.Count > 0)
         {
             context.Response.Redirect(why.Door);
             return;
@@ -71,6 +79,21 @@ internal static class KeptForm
         context.Response.StatusCode = why.Status;
         context.Response.ContentType = "text/html; charset=utf-8";
         await context.Response.WriteAsync(page.ToString(), context.RequestAborted);
+    }
+
+    // Null: longer than a page may hold, or no form; nothing of such a one is read further.
+    private static async Task<IFormCollection?> Read(HttpContext context)
+    {
+        if (context.Request.ContentLength > Most) return null;
+        if (context.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } body) body.MaxRequestBodySize = Most;
+        try
+        {
+            return await context.Request.ReadFormAsync(context.RequestAborted);
+        }
+        catch (Exception fault) when (fault is BadHttpRequestException or InvalidDataException)
+        {
+            return null;
+        }
     }
 
     private static Why ForStaff(int status, string title, string says, string door, string step) => new(status, title, door,

@@ -11,6 +11,8 @@ namespace AftercarePortal.Web.Carrier;
 internal sealed class TwilioCarrier
 {
     private static readonly TimeSpan Most = TimeSpan.FromSeconds(10);
+    // Of the account or of a full queue, not of the text: credentials refused (messaging dossier 1.5), account not active (from memory), queue of our number full (carrier's page of error 21611), too many at once.
+    private static readonly int[] NotOfTheText = [20003, 20005, 20429, 21611];
 
     private readonly TwilioRestClient _client, _hurried;
 
@@ -25,6 +27,7 @@ internal sealed class TwilioCarrier
         var o = options.Value;
         var handler = wire;
         if (o.BaseUrl.Length > 0) handler = new OtherBase(new Uri(o.BaseUrl), handler);
+        handler = new RefusedAtTheDoor(handler);
         (_client, _hurried) = (Client(Most), Client(TimeSpan.FromSeconds(o.ListSeconds)));
 
         TwilioRestClient Client(TimeSpan most) =>
@@ -104,13 +107,13 @@ internal sealed class TwilioCarrier
         {
             return await ask() is { Length: > 0 } sid ? new SendOutcome.Accepted(sid) : new SendOutcome.Unclear("an answer without an id");
         }
-        catch (ApiException busy) when (busy.Status is 429)
-        {
-            return new SendOutcome.NotTaken();
-        }
         catch (ApiException refusal) when (refusal.Status is >= 400 and < 500)
         {
-            return new SendOutcome.Refused(refusal.Code);
+            return NotOfTheText.Contains(refusal.Code) ? new SendOutcome.NotTaken() : new SendOutcome.Refused(refusal.Code);
+        }
+        catch (TwilioException atTheDoor) when (atTheDoor.InnerException is RefusedAtTheDoor.NotTakenException)
+        {
+            return new SendOutcome.NotTaken(((RefusedAtTheDoor.NotTakenException)atTheDoor.InnerException).After);
         }
         catch (TwilioException apart) when (NothingLeft(apart))
         {
@@ -122,9 +125,9 @@ internal sealed class TwilioCarrier
         }
     }
 
-    // No name, no connection or no TLS: not one byte of the request went out.
+    // No name, no connection, no TLS or no way through a proxy: not one byte of the request went out.
     private static bool NothingLeft(Exception fault) =>
-        fault is HttpRequestException { HttpRequestError: HttpRequestError.NameResolutionError or HttpRequestError.ConnectionError or HttpRequestError.SecureConnectionError }
+        fault is HttpRequestException { HttpRequestError: HttpRequestError.NameResolutionError or HttpRequestError.ConnectionError or HttpRequestError.SecureConnectionError or HttpRequestError.ProxyTunnelError }
         || (fault.InnerException is { } inner && NothingLeft(inner));
 
     /// <summary>Sends the SDK's requests to another scheme, host and port; path and query stay.</summary>

@@ -1,9 +1,9 @@
 using System.Data.Common;
-using System.Text;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using NodaTime;
@@ -22,7 +22,7 @@ internal static class Command
           content preview  walk the questionnaire as one person does, see what is read then, run the cases (content preview --help)
           findings         what one filled intake says to settle first: FHIR R4 in, JSON out (findings --help)
           read             read patients' messages: JSON lines in, JSON lines out (read --help)
-          clinic add       add a clinic and whoever leads it (clinic --help)
+          clinic           add a clinic and whoever leads it, or give one other numbers (clinic --help)
           db               bring the database up to date, or print the SQL that would (db --help)
           rehearse         play one invented patient's fourteen days and check that everything due was done (rehearse --help)
           range            what one wish may cost and why: JSON in, JSON out; range check FILE; range simulate (range --help)
@@ -52,8 +52,7 @@ internal static class Command
             case ["content", "preview", .. var rest]:
                 return PreviewCommand.Run(rest, Console.Out, Console.Error, Content);
             case ["findings", .. var rest]:
-                // The console writes every line through at once; a hundred thousand of them wait for each other in a buffer instead.
-                using (var lines = new StreamWriter(Console.OpenStandardOutput(), new UTF8Encoding(false), 64 * 1024))
+                using (var lines = Console.OpenStandardOutput())
                     return FindingsCommand.Run(rest, Console.In, lines, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
             case ["range", .. var rest]:
                 return RangeCommand.Run(rest, Console.In, Console.Out, Console.Error, Content, TimeProvider.System.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb.GetSystemDefault()).Date);
@@ -82,6 +81,18 @@ internal static class Command
         if (StaffFeature.KeysHaveNoHome(portal.Configuration))
         {
             Console.Error.WriteLine("Keys:Folder is not set: name the folder where the keys of cookies and authenticators are kept, and back it up.");
+            return 1;
+        }
+
+        if (StaffFeature.ComesOverHttps(portal.Configuration) && string.IsNullOrEmpty(portal.Configuration["Photos:Key"]))
+        {
+            Console.Error.WriteLine("Photos:Key is not set: 32 random bytes in base64, from a vault. The file beside a SQLite database is for a desk alone; what it encrypted opens on with its bytes in Photos:OldKeys.");
+            return 1;
+        }
+
+        if (Proxies.AreMissing(portal.Configuration))
+        {
+            Console.Error.WriteLine("Proxies:Known is not set: browsers come over https, the portal listens on http, so a proxy stands between. Name its address: without it everybody counts as one where tries are limited.");
             return 1;
         }
 

@@ -25,11 +25,11 @@ internal static class FindingsCommand
 
     /// <param name="args">After the word <c>findings</c>.</param>
     /// <param name="input">The response.</param>
-    /// <param name="output">The findings.</param>
+    /// <param name="output">The findings, in UTF-8; not closed.</param>
     /// <param name="error">What was wrong; never what was answered.</param>
     /// <param name="contentFolder">Folder with <c>questionnaires</c> and <c>candidacy</c>.</param>
     /// <param name="today">The caller's date, used without <c>--today</c>.</param>
-    internal static int Run(string[] args, TextReader input, TextWriter output, TextWriter error, string contentFolder, LocalDate today)
+    internal static int Run(string[] args, TextReader input, Stream output, TextWriter error, string contentFolder, LocalDate today)
     {
         var lines = false;
         var choices = new Dictionary<string, string>(StringComparer.Ordinal);
@@ -38,7 +38,7 @@ internal static class FindingsCommand
             switch (args[i])
             {
                 case "--help" or "-h":
-                    output.WriteLine(Usage);
+                    using (var words = new StreamWriter(output, leaveOpen: true)) words.WriteLine(Usage);
                     return 0;
                 case "--lines":
                     lines = true;
@@ -71,20 +71,20 @@ internal static class FindingsCommand
         knowledge = knowledge with { Clinic = clinic };
         if (lines) return Many(knowledge, input, output, error, today);
         var wrong = new List<string>();
-        var json = new FindingsJson(indented: true);
+        using var json = new FindingsJson(output, indented: true);
         var told = Told(knowledge, new BoundedLines(input).ReadAll(), today, json, wrong);
         foreach (var line in wrong) error.WriteLine(line);
         if (!told) return 1;
-        json.WriteLine(output);
+        json.EndLine();
         return 0;
     }
 
     // Every line gives a line, so that nothing is lost and the two files can be laid side by side.
-    private static int Many(Knowledge knowledge, TextReader input, TextWriter output, TextWriter error, LocalDate today)
+    private static int Many(Knowledge knowledge, TextReader input, Stream output, TextWriter error, LocalDate today)
     {
         var bad = 0;
         var reader = new BoundedLines(input);
-        var json = new FindingsJson(indented: false);
+        using var json = new FindingsJson(output, indented: false);
         for (var number = 1; reader.ReadLine() is { } line; number++)
         {
             if (!line.TooLong && string.IsNullOrWhiteSpace(line.Text)) continue;
@@ -95,7 +95,7 @@ internal static class FindingsCommand
                 json.Write(number, wrong);
             }
 
-            json.WriteLine(output);
+            json.EndLine();
         }
 
         if (bad > 0) error.WriteLine($"{bad} lines were wrong; each says so in its own line of the output.");

@@ -10,30 +10,39 @@ using NodaTime.Text;
 
 namespace AftercarePortal.Web.Commands;
 
-/// <summary>Writes findings as JSON into one buffer that is used again for the next intake.</summary>
-/// <param name="indented">For a reader; otherwise one line.</param>
-internal sealed class FindingsJson(bool indented)
+/// <summary>Writes findings as JSON, in UTF-8 from the first byte. What is still in its buffer goes out when it is disposed of.</summary>
+internal sealed class FindingsJson : IDisposable
 {
-    private readonly ArrayBufferWriter<byte> buffer = new(16 * 1024);
+    private const int Full = 64 * 1024;
     private static readonly JavaScriptEncoder Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping;
     private static readonly JsonSerializerOptions Lists = new() { Encoder = Encoder };
-    private readonly JsonWriterOptions options = new() { Indented = indented, Encoder = Encoder };
+    private static readonly byte[] LineEnd = Encoding.UTF8.GetBytes(Environment.NewLine);
+    private readonly Stream output;
+    private readonly ArrayBufferWriter<byte> buffer = new(2 * Full);
+    private readonly Utf8JsonWriter json;
     private readonly Dictionary<string, JsonEncodedText> encoded = new(ReferenceEqualityComparer.Instance);
     private readonly Dictionary<object, byte[]> sources = new(ReferenceEqualityComparer.Instance);
-    private char[] characters = [];
+
+    /// <param name="output">Where it goes; not closed.</param>
+    /// <param name="indented">For a reader; otherwise one line.</param>
+    public FindingsJson(Stream output, bool indented)
+    {
+        this.output = output;
+        // What is written here is made fit by this class alone, so the writer need not check every value against the one before.
+        json = new(buffer, new() { Indented = indented, Encoder = Encoder, SkipValidation = true });
+    }
 
     /// <summary>What was found in one intake.</summary>
     public void Write(ContentVersion questionnaire, Findings findings, LocalDate today)
     {
-        using var json = Fresh();
         json.WriteStartObject();
         json.WriteString("version", findings.Version.ToString());
         json.WriteString("questionnaire", questionnaire.ToString());
         json.WriteString("today", LocalDatePattern.Iso.Format(today));
         json.WriteBoolean("stops", findings.Stops);
-        Write(json, Names.Earliest, findings.Earliest);
-        Write(json, Names.Findings, findings.All);
-        Write(json, Names.Covered, findings.Covered);
+        Write(Names.Earliest, findings.Earliest);
+        Write(Names.Findings, findings.All);
+        Write(Names.Covered, findings.Covered);
         json.WriteString("caution", findings.All.Count == 0
             ? "Nothing you told us needs to be sorted out before the consultation; a clinician decides."
             : "These are points to settle with a clinician, who decides. Dates are to be confirmed by the clinic. Keep taking what was prescribed to you.");
@@ -45,7 +54,6 @@ internal sealed class FindingsJson(bool indented)
     /// <param name="errors">What was wrong with it, with places.</param>
     public void Write(int line, IReadOnlyList<string> errors)
     {
-        using var json = Fresh();
         json.WriteStartObject();
         json.WriteNumber("line", line);
         json.WriteStartArray("errors");
@@ -54,41 +62,50 @@ internal sealed class FindingsJson(bool indented)
         json.WriteEndObject();
     }
 
-    /// <summary>Passes on what was written, and a line end.</summary>
-    public void WriteLine(TextWriter output)
+    /// <summary>Ends the line begun.</summary>
+    public void EndLine()
     {
-        if (characters.Length < buffer.WrittenCount) characters = new char[buffer.WrittenCount * 2];
-        output.Write(characters, 0, Encoding.UTF8.GetChars(buffer.WrittenSpan, characters));
-        output.WriteLine();
+        json.Flush();
+        json.Reset();
+        buffer.Write(LineEnd);
+        if (buffer.WrittenCount >= Full) PassOn();
     }
 
-    private Utf8JsonWriter Fresh()
+    /// <summary>Passes on what is still here.</summary>
+    public void Dispose()
     {
+        json.Dispose();
+        PassOn();
+        output.Flush();
+    }
+
+    private void PassOn()
+    {
+        output.Write(buffer.WrittenSpan);
         buffer.ResetWrittenCount();
-        return new(buffer, options);
     }
 
-    private void Write(Utf8JsonWriter json, JsonEncodedText name, IReadOnlyList<Finding> findings)
+    private void Write(JsonEncodedText name, IReadOnlyList<Finding> findings)
     {
         json.WriteStartArray(name);
-        foreach (var finding in findings) Write(json, finding);
+        foreach (var finding in findings) Write(finding);
         json.WriteEndArray();
     }
 
-    private void Write(Utf8JsonWriter json, Finding finding)
+    private void Write(Finding finding)
     {
         json.WriteStartObject();
         json.WriteString(Names.Rule, Encoded(finding.RuleId));
         json.WriteString(Names.Finding, finding.Kind switch { FindingKind.ClearFirst => Names.ClearFirst, FindingKind.Wait => Names.Wait, _ => Names.Discuss });
         json.WriteString(Names.Says, Encoded(finding.Says));
         json.WriteString(Names.Reason, Encoded(finding.Reason));
-        Write(json, Names.Earliest, finding.Earliest);
+        Write(Names.Earliest, finding.Earliest);
         json.WriteStartArray(Names.Because);
-        foreach (var cause in finding.Causes) Write(json, cause);
+        foreach (var cause in finding.Causes) Write(cause);
         json.WriteEndArray();
         json.WriteBoolean(Names.FromDoubt, finding.FromDoubt);
         json.WriteBoolean(Names.Stops, finding.Stops);
-        Write(json, Names.EndsBeforeVisit, finding.EndsBefore);
+        Write(Names.EndsBeforeVisit, finding.EndsBefore);
         json.WriteBoolean(Names.ForClinician, finding.ForClinician);
         json.WriteBoolean(Names.ClinicDecides, finding.ClinicDecides);
         json.WriteString(Names.Chosen, finding.Chosen);
@@ -97,7 +114,7 @@ internal sealed class FindingsJson(bool indented)
         json.WriteEndObject();
     }
 
-    private void Write(Utf8JsonWriter json, Cause cause)
+    private void Write(Cause cause)
     {
         json.WriteStartObject();
         json.WriteString(Names.Question, Encoded(cause.LinkId));
@@ -108,7 +125,7 @@ internal sealed class FindingsJson(bool indented)
         json.WriteEndObject();
     }
 
-    private static void Write(Utf8JsonWriter json, JsonEncodedText name, LocalDate? date)
+    private void Write(JsonEncodedText name, LocalDate? date)
     {
         if (date is { } day) json.WriteString(name, LocalDatePattern.Iso.Format(day));
         else json.WriteNull(name);

@@ -35,7 +35,7 @@ internal sealed class PatientCaseReader(ContentLibrary content, List<string> err
         var read = new Answers(answers);
         Contradictions(read, today);
         var fields = new FieldReader((at, reason) => errors.Add($"{at.TrimStart('/')}: {reason}"));
-        var prices = root["prices"] is null ? content.PriceLists[DemoList] : PriceListReader.Read(root["prices"], "/prices", new ContentVersion("case-prices", 1), fields);
+        var prices = root["prices"] is null ? content.PriceLists[DemoList] : PriceListReader.Read(root["prices"], "/prices", new ContentVersion("case-prices", 1), fields, content.Pricing);
         var figures = root["figures"] is null ? content.Pricing.ColdStart() : Figures(root["figures"], fields);
         var exam = Exam(root["exam"], "/exam", fields);
         if (root["cases"] is not null)

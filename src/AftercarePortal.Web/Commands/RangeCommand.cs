@@ -20,7 +20,8 @@ internal static class RangeCommand
                range check FILE
                range simulate [--clinics N] [--patients N] [--seed N] [--generator A|B|C]
         in:  {"today","answers":{linkId: code, [codes], true, false or null},"wishes":{the same},
-              "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points"},
+              "prices":{"currency","fillers":{code:{"unit_ml","tolerance_ml","first","next"}},"toxin_unit","session","fee","tax_basis_points",
+                        "packages":[{"id","name":{"en","es"},"of","units","price","regions"}]},
               "figures":{"cases","nu","s2","parameters","mean","covariance"},
               "exam":{"laxity","bone","side_difference","gonial_left","gonial_right","filler_here","resistance"},
               "cases":[{"id","on","product","answers":{linkId: code},"amounts":[{"region","ml"}],"exam":{},"injector"}],
@@ -29,7 +30,7 @@ internal static class RangeCommand
              exam: levels a clinician found, 0 the mildest; angles of the jaw in degrees; filler_here true or false. cases: completed treatments the figures are learned from, instead of figures. promised: share the range is to hold, 0.5 to 0.95 (0.8); past_scores: nested scores of completed quotes, which may widen it. Schema: docs/range.schema.json. Money is in minor units.
              A question left out, null or "not-sure" leaves all its answers possible.
          or  the "input" of a price vector (nu, s2, s_theta, tau_u ...): engine numbers without words
-        out: {"central","at_most","promised","mass_inside","says","lines","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
+        out: {"central","at_most","promised","mass_inside","says","lines","packages","reasons","narrows","left_open","notes","quantiles","atoms","bars","caution"},
              {"cannot_say_yet":[reasons]}, or the figures of a price vector
         --svg        the drawing instead, as patients see it; of a patient-side case only
         check FILE   runs every vector of the file (price, posterior, helpers, outside); one line each with the largest difference

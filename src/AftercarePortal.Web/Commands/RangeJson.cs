@@ -20,6 +20,10 @@ internal static class RangeJson
         ["mass_inside"] = range.MassInside,
         ["says"] = Words([range.PromiseSays(), range.MassSays(), range.AtMostSays()]),
         ["lines"] = new JsonArray([.. range.Lines.Select(l => new JsonObject { ["id"] = l.Id, ["says"] = l.Says, ["span"] = Span(l.Span), ["middle"] = l.Middle.Minor })]),
+        ["packages"] = new JsonArray([.. range.Packages.Select(p => new JsonObject
+        {
+            ["id"] = p.Id, ["name"] = new JsonObject(p.Names.Select(n => KeyValuePair.Create(n.Key, (JsonNode?)n.Value))), ["units"] = p.Units, ["price"] = p.Price.Minor, ["chance"] = Math.Round(p.Chance, 6),
+        })]),
         ["lines_note"] = PriceRange.LinesNote,
         ["reasons"] = new JsonArray([.. range.Reasons.Select(r => new JsonObject { ["id"] = r.Id, ["share"] = r.Share, ["says"] = r.Says })]),
         ["narrows"] = new JsonArray([.. range.Narrowings.Select(n => new JsonObject { ["id"] = n.Id, ["percent"] = n.Percent, ["width"] = n.Width?.Minor, ["says"] = n.Says })]),

@@ -22,6 +22,8 @@ internal static class AftercareCheck
         foreach (var product in aftercare.Uncovered(Enum.GetValues<ProductClass>()))
             errors.Add(new("aftercare", 1, 1, $"/{product.Name()}", "No sequence speaks of this product class."));
         var needed = aftercare.Sequences.SelectMany(s => s.Steps).Select(s => s.TextId).Concat(aftercare.Rules.Shared.SelectMany(s => s.Instead.Values)).Distinct().ToList();
+        foreach (var (id, i) in aftercare.Rules.TouchUp.FromFirst.Select((id, i) => (id, i)).Where(f => !needed.Contains(f.id)))
+            errors.Add(new($"merging/{aftercare.Rules.Version}.yaml", 1, 1, $"/touch_up/from_first/{i}", "No sequence sends this text."));
         foreach (var (language, texts) in languages)
         {
             foreach (var id in needed.Except(texts.Ids)) errors.Add(new($"texts/{language}", 1, 1, $"/{id}", "This text is needed in this language and is not there."));
@@ -31,7 +33,7 @@ internal static class AftercareCheck
         }
     }
 
-    // Every mix of classes given on one day, and each pair eight days apart.
+    // Every mix of classes given on one day, each pair eight days apart, and each class touched up then or shortly before a photo is asked for.
     private static void Signs(AftercareSequences aftercare, string language, Texts texts, List<ContentError> errors)
     {
         var all = Enum.GetValues<ProductClass>();
@@ -39,7 +41,8 @@ internal static class AftercareCheck
         var noon = Instant.FromUtc(2026, 6, 1, 12, 0);
         var apart = Duration.FromDays(8);
         var plans = Enumerable.Range(1, (1 << all.Length) - 1).Select(mix => new List<Given> { new(day, noon, [.. all.Where((_, i) => (mix >> i & 1) == 1)]) })
-            .Concat(all.SelectMany(one => all.Where(other => other != one).Select(other => new List<Given> { new(day, noon, [one]), new(day.PlusDays(8), noon + apart, [other]) })));
+            .Concat(all.SelectMany(one => all.Where(other => other != one).Select(other => new List<Given> { new(day, noon, [one]), new(day.PlusDays(8), noon + apart, [other]) })))
+            .Concat(all.SelectMany(one => new[] { 8, 80, 170 }.Select(later => new List<Given> { new(day, noon, [one]), new(day.PlusDays(later), noon + Duration.FromDays(later), [one]) { TouchesUp = day } })));
         foreach (var given in plans)
             foreach (var step in aftercare.PlanFor(given[^1], given[..^1], DateTimeZone.Utc, aftercare.Rules.Quiet).Steps.Where(s => s.Step.Kind is not StepKind.Appointment))
                 foreach (var sign in aftercare.Rules.Named.Where(n => given.Exists(g => g.Products.Intersect(n.Products).Any() && Period.DaysBetween(g.On, step.DueAt.InUtc().Date) <= n.ThroughDay)))

@@ -99,6 +99,8 @@ internal static partial class CandidacyReader
         var decides = row["clinic_decides"] is JsonArray { Count: > 0 } || Flag(doc, row, "clinic_decides", at, errors);
         var citations = ReadSources(doc, row["sources"], at + "/sources", errors);
         string[] covers = [.. ListOf(row["covers"]).Select(n => Text(n) ?? "")];
+        if (when is not null && Condition.LeavesDoubtOut(when) && (kind != FindingKind.Discuss || covers.Length > 0))
+            doc.Fault(errors, at + "/when", "Doubt may be left out (certain) only by a rule that is to be discussed and covers no other: anything stronger must also speak when an answer is missing.");
         var forClinician = Flag(doc, row, "for_clinician", at, errors);
         var words = language is null ? row : row[language] as JsonObject;
         if (!forClinician && (words is null || string.IsNullOrWhiteSpace(Text(words["says"])) || (row["says_if_unknown"] is not null && string.IsNullOrWhiteSpace(Text(words["says_if_unknown"])))))

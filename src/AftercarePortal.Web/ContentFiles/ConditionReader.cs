@@ -17,6 +17,7 @@ internal sealed partial class ConditionReader(ContentDocument doc, Questionnaire
             "all" => ReadParts(row["all"], at + "/all") is { } parts ? new Condition.All(parts) : null,
             "any" => ReadParts(row["any"], at + "/any") is { } parts ? new Condition.Any(parts) : null,
             "not" => Read(row["not"], at + "/not") is { } part ? new Condition.Not(part) : null,
+            "certain" => Read(row["certain"], at + "/certain") is { } part ? new Condition.Certain(part) : null,
             "answer is" => ReadIs(row, at),
             "answer within_days" => Dated(row["answer"], at + "/answer") is { } date && Count(row["within_days"], at + "/within_days") is { } days
                 ? new Condition.WithinDays(date, days) : null,
@@ -28,7 +29,7 @@ internal sealed partial class ConditionReader(ContentDocument doc, Questionnaire
             "answer sign" => InWords(row["answer"], at + "/answer") is { } own && CandidacyReader.Text(row["sign"]) is { Length: > 0 } sign ? new Condition.Sign(own, sign) : null,
             "age_below from" => Dated(row["from"], at + "/from") is { } birth && Count(row["age_below"], at + "/age_below") is { } years
                 ? new Condition.AgeBelow(birth, years) : null,
-            _ => Fault<Condition>(at, "A condition is all, any, not, answer with is, answer with within_days (and perhaps of or after), given, names or sign, or age_below with from."),
+            _ => Fault<Condition>(at, "A condition is all, any, not, certain, answer with is, answer with within_days (and perhaps of or after), given, names or sign, or age_below with from."),
         };
     }
 

@@ -18,8 +18,8 @@ internal sealed record ContentLibrary(
     ReplyBook Replies, IReadOnlyDictionary<string, PageWords> Pages)
 {
     private static readonly string[] RepliesAndPages =
-        ["reply-emergency", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "reply-emergency-nobody", "reply-urgent-nobody", "reply-same-day-nobody", "reply-crisis-nobody", "taken", "nobody-yet", "reopened",
-            "page-text", "page-voice", "page-intake", "page-intake-voice", "page-ring", "page-test", "page-test-voice", "page-test-missed", "page-trouble", "intake-read", "clinic-asks", "new-link", "visit-word", "help", "recall-notice"];
+        ["reply-emergency", "reply-emergency-told", "reply-urgent", "reply-same-day", "reply-routine", "reply-crisis", "reply-emergency-nobody", "reply-urgent-nobody", "reply-same-day-nobody", "reply-crisis-nobody", "taken", "nobody-yet", "reopened",
+            "page-text", "page-voice", "page-intake", "page-intake-voice", "page-ring", "page-test", "page-test-voice", "page-test-missed", "page-trouble", "page-number-new", "page-staff-changed", "intake-read", "clinic-asks", "new-link", "visit-word", "help", "recall-notice"];
 
     /// <summary>The rules in force, in the clinic's own language.</summary>
     public CandidacyRules Candidacy => Shelf.InForce.Rules;
@@ -86,7 +86,7 @@ internal sealed record ContentLibrary(
         // A clinic adopts one of them by its version.
         var lists = Path.Combine(folder, "pricing");
         var prices = ContentVersions.NamesIn(lists, "yaml").Where(name => name.EndsWith("-prices", StringComparison.Ordinal))
-            .SelectMany(name => ContentVersions.Read(lists, name, "yaml", errors)).Select(amounts => PriceListReader.Read(amounts, errors)).OfType<PriceList>().ToList();
+            .SelectMany(name => ContentVersions.Read(lists, name, "yaml", errors)).Select(amounts => PriceListReader.Read(amounts, errors, pricing)).OfType<PriceList>().ToList();
         AftercareSequence[] sequences =
         [
             .. new[] { "caha-filler", "ha-filler", "plla", "prp", "botulinum-toxin" }

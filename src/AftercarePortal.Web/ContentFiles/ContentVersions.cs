@@ -47,10 +47,17 @@ internal static partial class ContentVersions
     /// <remarks>So a draft beside a published version can be written and checked, and decides nothing until somebody has signed it.</remarks>
     internal static ContentDocument? InForce(IReadOnlyList<ContentDocument> versions, List<ContentError> errors)
     {
-        var chosen = versions.LastOrDefault(v => StatusOf(v) == "published") ?? versions.LastOrDefault(v => StatusOf(v) == "draft");
-        if (chosen is null && versions.Count > 0) versions[^1].Fault(errors, "/status", "Every version is withdrawn. One must be a draft or published.");
+        var chosen = InForce(versions, StatusOf);
+        if (chosen is null && versions.Count > 0) versions[^1].Fault(errors, "/status", AllWithdrawn);
         return chosen;
     }
+
+    /// <summary>The same rule of versions of any kind, oldest first; null: all were withdrawn.</summary>
+    internal static T? InForce<T>(IReadOnlyList<T> versions, Func<T, string> status) where T : class =>
+        versions.LastOrDefault(v => status(v) == "published") ?? versions.LastOrDefault(v => status(v) == "draft");
+
+    /// <summary>What is wrong where none is left.</summary>
+    internal const string AllWithdrawn = "Every version is withdrawn. One must be a draft or published.";
 
     /// <summary>The version in force of a file that is read in one version only; faults of the others are added all the same.</summary>
     internal static ContentDocument? Newest(string folder, string name, string ending, List<ContentError> errors, Func<string, ContentDocument?>? load = null) =>

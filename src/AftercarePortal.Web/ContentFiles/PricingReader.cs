@@ -57,10 +57,10 @@ internal sealed class PricingReader
             new(_fields.Number(second["probability"], "/second_visit/probability", 0, 1), _fields.Number(second["share"], "/second_visit/share", 0.01, 10), _fields.Number(second["sd"], "/second_visit/sd", 0.01, MostLog)),
             new(PricingHeader.Text(toxin["region"]) ?? "", doses), new(Regions(sessions["regions"], "/sessions/regions"), Rows(sessions, "sessions", laxity, (row, at) => (IReadOnlyList<double>)_fields.Chances(row, at))),
             new(PricingHeader.Text(cap["product"]) ?? "", Regions(cap["regions"], "/visit_cap/regions"), _fields.Number(cap["ml_per_side"], "/visit_cap/ml_per_side", 0.1, 50)),
-            (int)_fields.Whole(_doc.Root["most_units"], "/most_units", 10, 100), _fields.Number(_doc.Root["most_ml"], "/most_ml", 10, 100), Words(_doc.Root["words"], "/words", open))
+            (int)_fields.Whole(_doc.Root["most_units"], "/most_units", 10, 100), _fields.Number(_doc.Root["most_ml"], "/most_ml", 10, 100), Words(_doc.Root["words"], "/words", open, PageWords.Languages[0]))
         {
             InjectorSd = _fields.Number(level["injector_sd"], "/clinic_level/injector_sd", 0, MostLog), Resistance = Resistance(resistance),
-            Translations = PageWords.Languages.Skip(1).ToDictionary(l => l, l => Words(_doc.Root["words_in"]?[l], $"/words_in/{l}", open)),
+            Translations = PageWords.Languages.Skip(1).ToDictionary(l => l, l => Words(_doc.Root["words_in"]?[l], $"/words_in/{l}", open, l)),
         };
     }
 
@@ -174,7 +174,7 @@ internal sealed class PricingReader
         return code;
     }
 
-    private PriceWords Words(JsonNode? node, string at, OpenShares open)
+    private PriceWords Words(JsonNode? node, string at, OpenShares open, string language)
     {
         var row = _fields.Mapping(node, at, "reasons", "narrows", "questions", "products", "lines", "if_chosen", "count_word", "staged", "notes");
         foreach (var linkId in PriceWords.LinkIds.Where(id => _questionnaire.Questions.All(q => q.LinkId != id))) _fields.Fault("/questionnaire", $"The model needs the question {linkId}.");
@@ -183,7 +183,7 @@ internal sealed class PricingReader
             _fields.NamedWords(row["questions"], $"{at}/questions", PriceWords.LinkIds), _fields.NamedWords(row["products"], $"{at}/products", [.. open.Product.Keys]),
             _fields.NamedWords(row["lines"], $"{at}/lines", PriceWords.LineIds), _fields.Words(row["if_chosen"], $"{at}/if_chosen"), _fields.Words(row["count_word"], $"{at}/count_word"), _fields.Words(row["staged"], $"{at}/staged"))
         {
-            Notes = _fields.NamedWords(row["notes"], $"{at}/notes", PriceWords.NoteIds),
+            Language = language, Notes = _fields.NamedWords(row["notes"], $"{at}/notes", PriceWords.NoteIds),
         };
     }
 }

@@ -27,7 +27,7 @@ internal static class ReplyBookReader
         var answers = read.List(doc.Root["answers"], "/answers").Select((node, i) => Answer(read, node, $"/answers/{i}")).ToList();
         foreach (var twice in answers.GroupBy(a => a.Id).Where(g => g.Count() > 1)) read.Fault("/answers", $"{twice.Key} is there more than once.");
         var book = new ReplyBook(
-            doc.Version, ByLanguage("languages", Split), ByLanguage("switch", Listed), Listed(doc.Root["person"], "/person"), Listed(doc.Root["wrong_number"], "/wrong_number"),
+            doc.Version, ByLanguage("languages", Split), ByLanguage("switch", Listed), Listed(doc.Root["person"], "/person"), Listed(doc.Root["wrong_number"], "/wrong_number"), Listed(doc.Root["wrong_number_told"], "/wrong_number_told"),
             Listed(doc.Root["somebody_else"], "/somebody_else"),
             checkIn, limits, photo, ByLanguage("questions", Listed), answers);
         foreach (var (language, texts) in languages)
@@ -47,7 +47,7 @@ internal static class ReplyBookReader
 
     private static CheckInRules ReadCheckIn(FieldReader read, JsonNode? node)
     {
-        var row = read.Mapping(node, "/check_in", "within_hours", "asked_by", "pain", "risen_by", "letters");
+        var row = read.Mapping(node, "/check_in", "within_hours", "asked_by", "pain", "risen_by", "letters", "may_raise_hours", "beside", "spans", "scale", "numbers");
         var pain = read.List(row["pain"], "/check_in/pain").Select((step, i) =>
         {
             var at = $"/check_in/pain/{i}";
@@ -67,9 +67,19 @@ internal static class ReplyBookReader
                 read.Fault($"{at}/letter", "This must be one small letter that stands here once.");
         }
 
+        var numbers = new Dictionary<string, int>();
+        var named = read.Mapping(row["numbers"], "/check_in/numbers", Texts.Languages);
+        foreach (var language in Texts.Languages)
+        {
+            var words = Words(read, named[language], $"/check_in/numbers/{language}").ToList();
+            if (words.Count != 11) read.Fault($"/check_in/numbers/{language}", "Eleven words: from 0 to 10.");
+            foreach (var (word, n) in words.Select((word, n) => (word, n))) numbers[word] = n;
+        }
+
         return new(
             (int)read.Whole(row["within_hours"], "/check_in/within_hours", 1, 72), read.List(row["asked_by"], "/check_in/asked_by").Select((t, i) => read.Words(t, $"/check_in/asked_by/{i}")).ToHashSet(), pain,
-            (int)read.Whole(risen["points"], "/check_in/risen_by/points", 1, 10), TierAt(read, risen["tier"], "/check_in/risen_by/tier"), letters);
+            (int)read.Whole(risen["points"], "/check_in/risen_by/points", 1, 10), TierAt(read, risen["tier"], "/check_in/risen_by/tier"), letters,
+            (int)read.Whole(row["may_raise_hours"], "/check_in/may_raise_hours", 0, 240), new(Words(read, row["beside"], "/check_in/beside")), new(Words(read, row["spans"], "/check_in/spans")), new(Words(read, row["scale"], "/check_in/scale")), numbers);
     }
 
     private static PhotoRules ReadPhoto(FieldReader read, JsonNode? node, TriageLexicon lexicon)

@@ -26,7 +26,8 @@ internal static class SafetyReader
 
             var says = read.Words(row["says"], $"{at}/says");
             if (!says.Contains("{amount}", StringComparison.Ordinal)) read.Fault($"{at}/says", "This must name {amount}.");
-            return new AmountLimit(product, Regions(row["regions"], $"{at}/regions"), read.Words(row["per"], $"{at}/per") == "side", (decimal)read.Number(row["most"], $"{at}/most", 0.01, 1000), says, SourceWords.Of(read, row, at));
+            bool? touchUp = row["visits"] is null ? null : read.Words(row["visits"], $"{at}/visits") == "touch-up";
+            return new AmountLimit(product, Regions(row["regions"], $"{at}/regions"), read.Words(row["per"], $"{at}/per") == "side", touchUp, (decimal)read.Number(row["most"], $"{at}/most", 0.01, 1000), says, SourceWords.Of(read, row, at));
         });
         var devices = Each("devices", (row, at) => new SafetyPrompt(read.Words(row["says"], $"{at}/says"), SourceWords.Of(read, row, at)));
         return errors.Count == before ? new(doc.Version, kit, reminders, [.. limits.OfType<AmountLimit>()], devices) : null;

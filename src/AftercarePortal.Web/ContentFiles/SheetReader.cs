@@ -10,7 +10,7 @@ internal static partial class SheetReader
 {
     /// <summary>Keys of words the sheet is made of.</summary>
     public static readonly string[] Keys =
-        ["title", "treated", "ring", "numbers", "emergency-lead", "clinic-lead", "placed", "lot", "days", "days-say", "abroad", "abroad-say", "limits", "limits-say"];
+        ["title", "treated", "ring", "numbers", "emergency-lead", "clinic-lead", "placed", "lot", "days", "days-say", "days-say-stopped", "placed-nothing", "abroad", "abroad-say", "limits", "limits-say"];
 
     private static readonly string[] Placeholders = ["{clinic}", "{clinic-line}", "{emergency}", "{date}", "{lot}", "{expiry}"];
 

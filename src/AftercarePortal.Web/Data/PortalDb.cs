@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.ChangeTracking;
 using NodaTime;
 
 namespace AftercarePortal.Web.Data;
@@ -45,14 +46,27 @@ internal abstract class PortalDb(DbContextOptions options) : DbContext(options)
 
     public override int SaveChanges(bool acceptAllChangesOnSuccess) => throw new NotSupportedException("Save asynchronously.");
 
-    public override Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
+    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
     {
-        foreach (var entry in ChangeTracker.Entries<IClinicRow>().Where(e => e.State == EntityState.Added && e.Entity.ClinicId == Guid.Empty))
+        var changed = ChangeTracker.Entries().Where(e => e.State is not (EntityState.Unchanged or EntityState.Detached)).ToList();
+        foreach (var entry in changed.Where(e => e is { State: EntityState.Added, Entity: IClinicRow row } && row.ClinicId == Guid.Empty))
             entry.Property(nameof(IClinicRow.ClinicId)).CurrentValue = ClinicId;
-        foreach (var property in ChangeTracker.Entries().Where(e => e.State is EntityState.Added or EntityState.Modified).SelectMany(e => e.Properties))
+        foreach (var property in changed.Where(e => e.State is EntityState.Added or EntityState.Modified).SelectMany(e => e.Properties))
             if (property.CurrentValue is string text && text.Contains('\0', StringComparison.Ordinal)) property.CurrentValue = text.WithoutNul();
-        return base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
+        var looks = ChangeTracker.AutoDetectChangesEnabled;
+        ChangeTracker.AutoDetectChangesEnabled = false;                         // they were looked for above
+        try
+        {
+            return await Save(changed, acceptAllChangesOnSuccess, stop);
+        }
+        finally
+        {
+            ChangeTracker.AutoDetectChangesEnabled = looks;
+        }
     }
+
+    /// <summary>Saves what changed: all of it or none.</summary>
+    protected virtual Task<int> Save(IReadOnlyList<EntityEntry> changed, bool acceptAllChangesOnSuccess, CancellationToken stop) => base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
 }
 
 internal sealed class SqlitePortalDb(DbContextOptions<SqlitePortalDb> options) : PortalDb(options)
@@ -70,17 +84,26 @@ internal sealed class PostgresPortalDb(DbContextOptions<PostgresPortalDb> option
 
     internal PostgresPortalDb(DbContextOptions<PostgresPortalDb> options, ClinicScope scope) : this(options) => In(scope);
 
-    /// <summary>New rows only go to the server in one round trip, without BEGIN and COMMIT of their own.</summary>
+    /// <summary>Opened on a server the way the portal opens its own.</summary>
+    public static void On(string connection, DbContextOptionsBuilder options) => options.UseNpgsql(connection).AddInterceptors(new NulInParameters(), new PassOverHeld());
+
+    /// <summary>Many rows of a few tables are one statement for each table. Fewer new rows go to the server in one round trip, without BEGIN and COMMIT of their own.</summary>
     /// <remarks>Statements of one batch up to its Sync are one transaction: all of them or none. Source: PostgreSQL documentation, 55.2.3 Extended Query and 55.2.4 Pipelining;
     /// Npgsql documentation, Batching. A changed row may turn out to be somebody else's only after its statement ran, so those keep their transaction.</remarks>
-    public override async Task<int> SaveChangesAsync(bool acceptAllChangesOnSuccess, CancellationToken stop = default)
+    protected override async Task<int> Save(IReadOnlyList<EntityEntry> changed, bool acceptAllChangesOnSuccess, CancellationToken stop)
     {
-        var changed = ChangeTracker.Entries().Where(e => e.State is not (EntityState.Unchanged or EntityState.Detached)).Take(OneRoundTrip + 1).ToList();
+        if (Database.CurrentTransaction is null && PostgresSets.CanHold(changed))
+        {
+            await PostgresSets.Write(this, changed, stop);
+            if (acceptAllChangesOnSuccess) ChangeTracker.AcceptAllChanges();
+            return changed.Count;
+        }
+
         var usual = Database.AutoTransactionBehavior;
-        if (changed.Count <= OneRoundTrip && changed.TrueForAll(e => e.State is EntityState.Added)) Database.AutoTransactionBehavior = AutoTransactionBehavior.Never;
+        if (changed.Count <= OneRoundTrip && changed.All(e => e.State is EntityState.Added)) Database.AutoTransactionBehavior = AutoTransactionBehavior.Never;
         try
         {
-            return await base.SaveChangesAsync(acceptAllChangesOnSuccess, stop);
+            return await base.Save(changed, acceptAllChangesOnSuccess, stop);
         }
         finally
         {

@@ -1,5 +1,7 @@
+using System.Linq.Expressions;
 using AftercarePortal.Web.Data;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Query;
 using NodaTime;
 using NodaTime.Extensions;
 
@@ -8,16 +10,17 @@ namespace AftercarePortal.Web.Jobs;
 /// <summary>Claims jobs by a conditional update with a lease, so two runners never do one job at once, and writes down how they ended.</summary>
 internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
 {
-    /// <summary>How long one worker holds a job.</summary>
+    /// <summary>How long one worker holds a job; one that learns, <see cref="LearningLease"/>.</summary>
     public static readonly Duration Lease = Duration.FromSeconds(30);
 
-    private static readonly AskedOften<Func<PortalDb, int, Instant, CancellationToken, Task<JobRow?>>> FirstOfLane = new(() =>
-        EF.CompileAsyncQuery((PortalDb db, int lane, Instant now, CancellationToken stop) => db.Set<JobRow>().AsNoTracking()
-            .Where(j => j.Lane == lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
-            .OrderBy(j => j.DueAt).ThenBy(j => j.Id).FirstOrDefault()));
+    /// <summary>How long one worker holds a job of the learning lane: all of a clinic's cases are read for it. Longer, and a machine that dies would keep the others waiting.</summary>
+    public static readonly Duration LearningLease = Duration.FromMinutes(1);
+
+    private const int NoLane = -1;
+    private static readonly AskedOften<Func<PortalDb, int[], Instant, IAsyncEnumerable<JobRow>>> FirstOfLanes = new(FirstOfEach);
 
     /// <summary>The next due job of these lanes, now held by the caller; null: nothing is due.</summary>
-    public async Task<JobRow?> ClaimNext(IReadOnlyList<int> lanes, CancellationToken stop)
+    public async Task<JobRow?> ClaimNext(int[] lanes, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         await using var scope = scopes.CreateAsyncScope();
@@ -31,14 +34,27 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
                 continue;
             }
 
-            var claimed = await db.Jobs
-                .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
-                .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
-            (job.Attempts, job.LeasedUntil) = (job.Attempts + 1, now + Lease);
-            if (claimed == 1) return job;
+            if (await Claim(db, job, now, stop)) return job;
         }
 
         return null;
+    }
+
+    // Of a job of the reading lane that failed again and again somebody is told (a message is given to a person unread), and it is tried on: both or neither.
+    private static async Task<bool> Claim(PortalDb db, JobRow job, Instant now, CancellationToken stop)
+    {
+        var tells = job is { Lane: JobTable.ReadLane, Attempts: JobRunner.TriesAlone };
+        await using var all = tells ? await db.Database.BeginTransactionAsync(stop) : null;
+        var until = now + (job.Lane is JobTable.LearningLane ? LearningLease : Lease);
+        var claimed = await db.Jobs
+            .Where(j => j.Id == job.Id && j.Attempts == job.Attempts && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
+            .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, job.Attempts + 1).SetProperty(j => j.LeasedUntil, until), stop);
+        (job.Attempts, job.LeasedUntil) = (job.Attempts + 1, until);
+        if (claimed == 0 || all is null) return claimed == 1;
+        db.Add(new JobRow { ClinicId = job.ClinicId, Kind = JobRunner.JobFails, Subject = job.Id.ToString(), DueAt = now, Lane = 0 });
+        await db.SaveChangesAsync(stop);
+        await all.CommitAsync(stop);
+        return true;
     }
 
     /// <summary>More due jobs like one that is held, none of them tried before, now held too.</summary>
@@ -50,14 +66,14 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
         for (var tries = 0; tries < 3; tries++)
         {
-            // As many as may be taken, whatever they are: never a long walk past others.
-            var next = await db.Jobs.AsNoTracking()
+            // As many as may be taken, whatever they are: never a long walk past others. What another worker is just taking is passed over where the database can, and claimed once anyway.
+            await using var all = await db.Database.BeginTransactionAsync(stop);
+            var next = await db.Jobs.AsNoTracking().TagWith(PassOverHeld.Tag)
                 .Where(j => j.Lane == first.Lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(most).ToListAsync(stop);
             var like = next.FindAll(j => j.Attempts == 0 && j.Kind == first.Kind && j.ClinicId == first.ClinicId);
             if (like.Count == 0) return like;
             var ids = like.ConvertAll(j => j.Id);
-            await using var all = await db.Database.BeginTransactionAsync(stop);
             var claimed = await db.Jobs
                 .Where(j => ids.Contains(j.Id) && j.Attempts == 0 && j.DoneAt == null && (j.LeasedUntil == null || j.LeasedUntil <= now))
                 .ExecuteUpdateAsync(set => set.SetProperty(j => j.Attempts, 1).SetProperty(j => j.LeasedUntil, now + Lease), stop);
@@ -111,13 +127,27 @@ internal sealed class JobQueue(IServiceScopeFactory scopes, TimeProvider time)
 
     private static Duration AfterFailures(int attempts) => Duration.FromSeconds(1 << attempts);
 
-    // Lane by lane: each is one short walk along an index of what is still to do, however many jobs wait for later.
-    private static async Task<JobRow?> FirstDue(PortalDb db, IReadOnlyList<int> lanes, Instant now, CancellationToken stop)
+    // One question for all lanes, and each lane one short walk along an index of what is still to do, however many jobs wait for later.
+    private static Func<PortalDb, int[], Instant, IAsyncEnumerable<JobRow>> FirstOfEach()
     {
-        var firstOf = FirstOfLane.Of(db);
-        foreach (var lane in lanes)
-            if (await firstOf(db, lane, now, stop) is { } first) return first;
-        return null;
+        Expression<Func<PortalDb, int, Instant, IQueryable<JobRow>>> first = (db, lane, now) => db.Set<JobRow>().AsNoTracking()
+            .Where(j => j.Lane == lane && j.DoneAt == null && j.ParkedAt == null && j.DueAt <= now && (j.LeasedUntil == null || j.LeasedUntil <= now))
+            .OrderBy(j => j.DueAt).ThenBy(j => j.Id).Take(1);
+        var (db, now) = (first.Parameters[0], first.Parameters[2]);
+        var lanes = JobTable.Lanes.Select((_, i) => Expression.Parameter(typeof(int), $"lane{i}")).ToArray();
+        var each = lanes.Select(lane => ReplacingExpressionVisitor.Replace(first.Parameters[1], lane, first.Body)).Aggregate((one, more) => Expression.Call(typeof(Queryable), nameof(Queryable.Concat), [typeof(JobRow)], one, more));
+        var ask = EF.CompileAsyncQuery(Expression.Lambda<Func<PortalDb, int, int, int, int, int, int, int, Instant, IQueryable<JobRow>>>(each, [db, .. lanes, now]));
+        return (db, of, now) => ask(db, Lane(of, 0), Lane(of, 1), Lane(of, 2), Lane(of, 3), Lane(of, 4), Lane(of, 5), Lane(of, 6), now);
+
+        static int Lane(int[] of, int i) => i < of.Length ? of[i] : NoLane;
+    }
+
+    private static async Task<JobRow?> FirstDue(PortalDb db, int[] lanes, Instant now, CancellationToken stop)
+    {
+        JobRow? first = null;
+        await foreach (var job in FirstOfLanes.Of(db)(db, lanes, now).WithCancellation(stop))
+            if (first is null || Array.IndexOf(lanes, job.Lane) < Array.IndexOf(lanes, first.Lane)) first = job;
+        return first;
     }
 
     // Parked and told of, both or neither. An alarm that cannot be raised raises no further one: it shows on the operations page and in /health.

@@ -10,6 +10,12 @@ internal sealed partial class JobRunner : BackgroundService
     /// <summary>Tries before a job is parked and a person must look.</summary>
     public const int MostAttempts = 8;
 
+    /// <summary>Tries of a job of the reading lane before somebody is told: where they fail within half a minute, where each ends without an answer within three leases.</summary>
+    public const int TriesAlone = 3;
+
+    /// <summary>Kind of the job stored in the same save as the claim for the try after <see cref="TriesAlone"/>; subject is the job's id. Done by Operations.</summary>
+    public const string JobFails = "job-fails";
+
     /// <summary>Kind of the job stored in the same save as every parking; subject is the parked job's id. Done by Operations. Its own parking stores none.</summary>
     public const string JobParked = "job-parked";
 
@@ -20,7 +26,7 @@ internal sealed partial class JobRunner : BackgroundService
     private static readonly int[] PageLanes = [.. JobTable.Lanes.Where(l => l < JobTable.CallLane)], QuickLanes = [.. JobTable.Lanes.Where(l => l < JobTable.SlowLane)], SlowLanes = [.. JobTable.Lanes.Except(QuickLanes)];
 
     // The order in which each worker of the quick lanes looks for work. The first has no call and no everyday text to wait for. When every text hangs at the carrier, the second
-    // goes on reading what patients write and the third goes on placing calls, each before its next text.
+    // goes on reading what patients write and the third goes on placing calls, each before its next text. The last alone learns.
     private static readonly int[][] LanesOf = [PageLanes, First(JobTable.ReadLane), First(JobTable.CallLane), QuickLanes];
     private readonly IServiceScopeFactory _scopes;
     private readonly ILogger _log;
@@ -42,7 +48,7 @@ internal sealed partial class JobRunner : BackgroundService
     /// <returns>False: nothing is due.</returns>
     public async Task<bool> RunNext(Action<JobRow> claimed, CancellationToken stop) => await Next(JobTable.Lanes, claimed, stop) > 0;
 
-    private async Task<int> RunDue(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
+    private async Task<int> RunDue(int[] lanes, int worker, CancellationToken stop)
     {
         var ran = 0;
         await _beat.Of(worker, stop);
@@ -60,9 +66,9 @@ internal sealed partial class JobRunner : BackgroundService
     protected override Task ExecuteAsync(CancellationToken stop) =>
         Task.WhenAll([.. Enumerable.Range(0, QuickWorkers).Select(n => Work(LanesOf[n], n, stop)), Work(SlowLanes, QuickWorkers, stop)]);
 
-    private static int[] First(int lane) => [lane, .. QuickLanes.Where(l => l != lane)];
+    private static int[] First(int lane) => [lane, .. QuickLanes.Where(l => l != lane && l != JobTable.LearningLane)];
 
-    private async Task Work(IReadOnlyList<int> lanes, int worker, CancellationToken stop)
+    private async Task Work(int[] lanes, int worker, CancellationToken stop)
     {
         while (!stop.IsCancellationRequested)
         {
@@ -80,7 +86,7 @@ internal sealed partial class JobRunner : BackgroundService
         }
     }
 
-    private async Task<int> Next(IReadOnlyList<int> lanes, Action<JobRow> claimed, CancellationToken stop)
+    private async Task<int> Next(int[] lanes, Action<JobRow> claimed, CancellationToken stop)
     {
         if (await _queue.ClaimNext(lanes, stop) is not { } job) return 0;
         if (await _together.Run(job, claimed, stop) is > 0 and var ran) return ran;

@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Data.Rows;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -6,7 +7,7 @@ using NodaTime;
 namespace AftercarePortal.Web.Jobs;
 
 /// <summary>A promise to do something at or after an instant, stored in the same save as its cause.</summary>
-internal sealed class JobRow
+internal sealed class JobRow : IOneOfMany
 {
     public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
@@ -59,8 +60,11 @@ internal static class JobTable
     /// <summary>Aftercare: what goes to many patients on the same morning, and is done together where it can be.</summary>
     public const int EverydayLane = 9;
 
+    /// <summary>Learning from all of a clinic's cases: it reads every one of them, so one worker of a process does it and the others go on with what is sooner.</summary>
+    public const int LearningLane = 19;
+
     /// <summary>Every lane there is; a job cannot be stored in another, for no worker would look there.</summary>
-    public static readonly int[] Lanes = [0, ReadLane, CallLane, 5, EverydayLane, 19, SlowLane];
+    public static readonly int[] Lanes = [0, ReadLane, CallLane, 5, EverydayLane, LearningLane, SlowLane];
 
     extension(PortalDb db)
     {
@@ -90,6 +94,8 @@ internal static class JobTable
             job.Property(j => j.LastFailure).HasMaxLength(200);
             job.Property(j => j.Attempts).IsConcurrencyToken();
             job.HasIndex(j => new { j.Lane, j.DueAt, j.Id }).HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
+            job.HasIndex(j => new { j.Lane, j.ParkedAt }).HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NOT NULL");
+            job.HasIndex(j => j.DoneAt).HasFilter("\"DoneAt\" IS NOT NULL");
         }
     }
 }

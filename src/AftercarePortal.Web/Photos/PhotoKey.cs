@@ -4,24 +4,34 @@ using Microsoft.Data.Sqlite;
 namespace AftercarePortal.Web.Photos;
 
 /// <summary>Finds the key the photos are encrypted with: <c>Photos:Key</c>, else a file beside the SQLite database, made when first needed.</summary>
-/// <remarks>The file is for a demo or a desk: whoever takes the folder has key and photos. A clinic sets <c>Photos:Key</c> from its vault. A lost key loses the photos.</remarks>
+/// <remarks>
+/// The file is for a demo or a desk: whoever takes the folder has key and photos. A clinic sets <c>Photos:Key</c> from its vault. A lost key loses the photos.
+/// <c>Photos:OldKeys</c>: those before it, with commas between; what was encrypted with them still opens.
+/// </remarks>
 internal static class PhotoKey
 {
     private const int Bytes = 32;
 
     /// <exception cref="InvalidOperationException">The configured key is no 32 bytes in base64, or there is neither a key nor a SQLite file to put one beside.</exception>
-    public static Func<byte[]> From(IConfiguration configuration)
+    /// <returns>The key that encrypts, then those that only open.</returns>
+    public static Func<IReadOnlyList<byte[]>> From(IConfiguration configuration)
     {
+        var old = (configuration["Photos:OldKeys"] ?? "").Split(',', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries).Select(k => Read(k, "Photos:OldKeys must each")).ToList();
         if (configuration["Photos:Key"] is { Length: > 0 } given)
         {
-            var key = new byte[Bytes + 1];
-            if (!Convert.TryFromBase64String(given, key, out var length) || length != Bytes) throw new InvalidOperationException("Photos:Key must be 32 bytes in base64.");
-            return () => key[..Bytes];
+            IReadOnlyList<byte[]> keys = [Read(given, "Photos:Key must"), .. old];
+            return () => keys;
         }
 
         if ((configuration["Database:Kind"] ?? "sqlite") != "sqlite") throw new InvalidOperationException("Photos:Key is missing: 32 random bytes in base64.");
         var database = new SqliteConnectionStringBuilder(configuration["Database:Connection"] ?? "Data Source=aftercare.db").DataSource;
-        return () => FromFile(Path.GetFullPath(database) + ".photo-key");
+        return () => [FromFile(Path.GetFullPath(database) + ".photo-key"), .. old];
+    }
+
+    private static byte[] Read(string base64, string must)
+    {
+        var key = new byte[Bytes + 1];
+        return Convert.TryFromBase64String(base64, key, out var length) && length == Bytes ? key[..Bytes] : throw new InvalidOperationException($"{must} be 32 bytes in base64.");
     }
 
     private static byte[] FromFile(string path)

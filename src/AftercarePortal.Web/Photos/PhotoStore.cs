@@ -4,10 +4,11 @@ using NodaTime;
 namespace AftercarePortal.Web.Photos;
 
 /// <summary>Puts a fetched file into its row, and takes a picture out again. Nothing lies in a row unencrypted.</summary>
-internal sealed class PhotoStore(Func<byte[]> key)
+/// <param name="keys">The first seals, all open.</param>
+internal sealed class PhotoStore(Func<IReadOnlyList<byte[]>> keys)
 {
     // Opened when first needed: a portal that never meets a photo makes no key.
-    private readonly Lazy<PhotoSeal> _seal = new(() => new(key()), LazyThreadSafetyMode.PublicationOnly);
+    private readonly Lazy<PhotoSeal> _seal = new(() => new(keys()), LazyThreadSafetyMode.PublicationOnly);
 
     /// <summary>Keeps what was fetched: a picture without its metadata, or the file as it came when it is no picture we can show.</summary>
     /// <param name="shown">What <see cref="SafePicture.Read"/> made of the file.</param>

@@ -6,7 +6,7 @@ internal static class PhotosRoom
     /// <exception cref="InvalidOperationException">The key's configuration is faulty; the portal does not start.</exception>
     public static void AddPhotos(this IServiceCollection services, IConfiguration configuration)
     {
-        var key = PhotoKey.From(configuration);
-        services.AddSingleton(new PhotoStore(key));
+        var keys = PhotoKey.From(configuration);
+        services.AddSingleton(new PhotoStore(keys));
     }
 }

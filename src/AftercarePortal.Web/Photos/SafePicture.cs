@@ -15,16 +15,45 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
     /// <summary>Most pixels that are unpacked, 4 bytes each. A larger JPEG is unpacked at a half to an eighth of its size; common practice, no source.</summary>
     public const long MostPixels = 30_000_000;
 
-    /// <summary>Most pixels a JPEG may have at all: a progressive one is held whole, six bytes a pixel, whatever size it is unpacked at; common practice, no source.</summary>
+    /// <summary>Most pixels a JPEG may have at all; common practice, no source.</summary>
     public const long MostPixelsOfJpeg = 64_000_000;
+
+    /// <summary>From so many pixels on, one picture is unpacked at a time; common practice, no source.</summary>
+    private const long Large = 16_000_000;
+
+    private static readonly SemaphoreSlim TurnOfLarge = new(1);
 
     private const int LongSide = 2560, SmallSide = 320;
 
-    /// <summary>Like <see cref="From"/>, and a HEIC photo is unpacked first, by a process of its own.</summary>
-    public static async Task<SafePicture?> Read(byte[] file, CancellationToken stop) =>
-        !HeicPicture.IsOne(file) ? From(file)
-        : file.Length <= MostBytes && await HeicPicture.ToJpeg(file, stop) is { } jpeg ? From(jpeg)
-        : null;
+    /// <summary>Like <see cref="From"/>, and a HEIC photo is unpacked first, by a process of its own. Large ones wait for each other.</summary>
+    public static async Task<SafePicture?> Read(byte[] file, CancellationToken stop)
+    {
+        if (HeicPicture.IsOne(file)) return file.Length <= MostBytes && await HeicPicture.ToJpeg(file, stop) is { } jpeg ? await InTurn(jpeg, stop) : null;
+        return await InTurn(file, stop);
+    }
+
+    private static async Task<SafePicture?> InTurn(byte[] file, CancellationToken stop)
+    {
+        if (PixelsOf(file) <= Large) return From(file);
+        await TurnOfLarge.WaitAsync(stop);
+        try
+        {
+            return From(file);
+        }
+        finally
+        {
+            TurnOfLarge.Release();
+        }
+    }
+
+    // As its header says; 0: none that would be unpacked.
+    private static long PixelsOf(byte[] file)
+    {
+        if (file.Length is 0 or > MostBytes || !LooksLikeOne(file)) return 0;
+        using var data = SKData.CreateCopy(file);
+        using var codec = SKCodec.Create(data);
+        return codec is null ? 0 : (long)codec.Info.Width * codec.Info.Height;
+    }
 
     /// <summary>Null: not a whole JPEG, PNG, WebP or GIF within the limits. A picture of which a part is missing counts as none.</summary>
     public static SafePicture? From(byte[] file)
@@ -32,7 +61,7 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
         if (file.Length is 0 or > MostBytes || !LooksLikeOne(file)) return null;
         using var data = SKData.CreateCopy(file);
         using var codec = SKCodec.Create(data);
-        if (codec is null || SizeToUnpack(codec) is not { } size) return null;
+        if (codec is null || SizeToUnpack(codec, file) is not { } size) return null;
         using var bitmap = new SKBitmap();
         if (!bitmap.TryAllocPixels(new SKImageInfo(size.Width, size.Height, SKColorType.Rgba8888, SKAlphaType.Premul, SKColorSpace.CreateSrgb()))) return null;
         if (codec.GetPixels(bitmap.Info, bitmap.GetPixels()) is not SKCodecResult.Success) return null;
@@ -49,12 +78,13 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
         || file.Length > 12 && file.StartsWith("RIFF"u8) && file[8..].StartsWith("WEBP"u8);
 
     // Decided from the header alone, before a pixel is unpacked.
-    private static SKSizeI? SizeToUnpack(SKCodec codec)
+    private static SKSizeI? SizeToUnpack(SKCodec codec, ReadOnlySpan<byte> file)
     {
         // Only a JPEG is unpacked smaller; the other kinds are unpacked whole first, and a small file can hold a very large plain picture.
         var whole = (long)codec.Info.Width * codec.Info.Height;
         var isJpeg = codec.EncodedFormat is SKEncodedImageFormat.Jpeg;
-        if (whole > (isJpeg ? MostPixelsOfJpeg : MostPixels)) return null;
+        // A progressive one is held whole, six bytes a pixel, whatever size it is unpacked at.
+        if (whole > (isJpeg && !IsProgressive(file) ? MostPixelsOfJpeg : MostPixels)) return null;
         foreach (var scale in new[] { 1f, 0.5f, 0.25f, 0.125f })
         {
             var size = scale == 1f ? codec.Info.Size : codec.GetScaledDimensions(scale);
@@ -63,6 +93,20 @@ internal sealed record SafePicture(byte[] Jpeg, byte[] Small, int Width, int Hei
         }
 
         return null;
+    }
+
+    // ITU-T T.81, B.1.1: segments from marker to marker, each but the first with its length; table B.1: SOF2, 6, 10 and 14 are progressive.
+    private static bool IsProgressive(ReadOnlySpan<byte> jpeg)
+    {
+        for (var at = 2; at + 3 < jpeg.Length && jpeg[at] == 0xFF;)
+        {
+            var marker = jpeg[at + 1];
+            if (marker is 0xC2 or 0xC6 or 0xCA or 0xCE) return true;
+            if (marker is 0xDA) return false;                               // the picture itself begins
+            at += marker is 0xFF ? 1 : 2 + (jpeg[at + 2] << 8 | jpeg[at + 3]);
+        }
+
+        return true;                                                        // who cannot be followed to its picture is taken for the dearer kind
     }
 
     private static (byte[] Jpeg, int Width, int Height) Draw(SKBitmap stored, SKEncodedOrigin origin, int longSide, int quality)

@@ -75,7 +75,7 @@ public sealed partial class Patient_texts
     [Theory]
     [MemberData(nameof(Of_steps))]
     public void Of_a_step_warn_of_sight_breathing_speech_and_swallowing(string id) =>
-        Assert.Matches("Eyes, breath, speech, swallowing(, weak face)?: (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
+        Assert.Matches("(?i)eyes, breath, speech, swallowing(, weak face)?: (call )?\\{emergency\\}", AftercareContent.Texts.Template(id));
 
     [Theory]
     [MemberData(nameof(Of_steps))]
@@ -83,7 +83,7 @@ public sealed partial class Patient_texts
     {
         var text = AftercareContent.Spanish.Fill(id, Filled);
         Assert.True(SmsLength.IsBasic(text) && SmsLength.IsOnePart(text), $"{id}: {SmsLength.Units(text)}");
-        Assert.Matches("Ojos, aire, habla, tragar(, cara debil)?: 911\\.$", text);
+        Assert.Matches("(?i)ojos, aire, habla, tragar(, cara debil)?: 911\\.$", text);
         Assert.Contains(Filled["clinic-line"], text);
         Assert.DoesNotMatch(@"(?i)\b(normal|segur[oa]|no se preocupe|esta bien|apt[oa])\b", text);
     }
@@ -109,6 +109,21 @@ public sealed partial class Patient_texts
         {
             Assert.Contains("swallowing, weak face", AftercareContent.Texts.Template(id));
             Assert.Contains("tragar, cara debil", AftercareContent.Spanish.Template(id));
+        });
+    }
+
+    [Fact]
+    public void Send_a_weak_face_later_after_toxin_to_the_clinic_in_every_text_alike()
+    {
+        var toxin = AftercareContent.Sequences.Sequences.Single(s => s.For == ProductClass.BotulinumToxinTypeA);
+        var later = toxin.Steps.Where(s => s.Day is > 2 and <= 14 && s.Kind is StepKind.Safety or StepKind.CheckIn).Select(s => s.TextId).Distinct().Where(id => id is not ("aftercare-photo" or "aftercare-toxin-late" or "aftercare-toxin-day-1")).ToList();
+        Assert.Equal(2, later.Count);
+        Assert.All(later, id =>
+        {
+            Assert.Matches("(?i)weak smile", BeforeTheClinic(AftercareContent.Texts.Template(id)));
+            Assert.Matches("(?i)cara[^.?]* debil", BeforeTheClinic(AftercareContent.Spanish.Template(id)));
+            Assert.DoesNotContain("weak face", AftercareContent.Texts.Template(id));
+            Assert.DoesNotContain("cara debil:", AftercareContent.Spanish.Template(id));
         });
     }
 

@@ -115,11 +115,13 @@ public sealed class Candidacy_properties
 
     private static void NothingLost(Findings before, Findings after, string question)
     {
+        // That two answers do not fit each other ends when one of them changes: no other rule may end so.
+        static bool Stays(Finding f) => !Condition.LeavesDoubtOut(Rules.Rules.Single(r => r.Id == f.RuleId).When);
         var now = after.All.Concat(after.Covered).ToDictionary(f => f.RuleId);
-        Assert.All(before.All.Concat(before.Covered), f => Assert.True(now.TryGetValue(f.RuleId, out var still) && still.Kind <= f.Kind, $"{f.RuleId} after {question}"));
+        Assert.All(before.All.Concat(before.Covered).Where(Stays), f => Assert.True(now.TryGetValue(f.RuleId, out var still) && still.Kind <= f.Kind, $"{f.RuleId} after {question}"));
         var shown = after.All.Select(f => f.RuleId).ToHashSet();
         Assert.All(
-            before.All.Where(f => !shown.Contains(f.RuleId)),
+            before.All.Where(f => Stays(f) && !shown.Contains(f.RuleId)),
             f => Assert.Contains(Rules.Rules, r => r.Covers.Contains(f.RuleId) && (shown.Contains(r.Id) || after.Covered.Any(c => c.RuleId == r.Id))));
     }
 

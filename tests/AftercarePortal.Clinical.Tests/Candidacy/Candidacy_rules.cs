@@ -15,11 +15,11 @@ public sealed class Candidacy_rules
     private static readonly CandidacyRules Rules = CandidacyContent.Rules;
 
     [Fact]
-    public void An_intake_without_answers_raises_every_rule_but_those_about_what_somebody_wrote()
+    public void An_intake_without_answers_raises_every_rule_but_those_about_words_and_about_two_answers_that_do_not_fit()
     {
         var findings = Rules.FindingsFor(Answers.None, Today);
         Assert.Equal(
-            Rules.Rules.Select(r => r.Id).Except(["self-harm-now", "expectation"]).Order(StringComparer.Ordinal),
+            Rules.Rules.Where(r => !Condition.LeavesDoubtOut(r.When)).Select(r => r.Id).Except(["self-harm-now", "expectation"]).Order(StringComparer.Ordinal),
             findings.All.Concat(findings.Covered).Select(f => f.RuleId).Order(StringComparer.Ordinal));
     }
 
@@ -42,10 +42,25 @@ public sealed class Candidacy_rules
                     else changed[question.LinkId] = doubt;
                     var findings = Rules.FindingsFor(new(changed), Today);
                     var unsure = findings.All.Concat(findings.Covered).ToDictionary(f => f.RuleId);
-                    Assert.All(sure, f => Assert.True(unsure.TryGetValue(f.RuleId, out var still) && still.Kind <= f.Kind, $"{f.RuleId} after {question.LinkId} became {doubt}"));
+                    // Two answers that do not fit each other do so no longer when one of them is open.
+                    Assert.All(sure.Where(f => !Condition.LeavesDoubtOut(Rules.Rules.Single(r => r.Id == f.RuleId).When)), f => Assert.True(unsure.TryGetValue(f.RuleId, out var still) && still.Kind <= f.Kind, $"{f.RuleId} after {question.LinkId} became {doubt}"));
                 }
             }
         }
+    }
+
+    [Fact]
+    public void Only_what_is_to_be_discussed_may_leave_doubt_out()
+    {
+        var text = File.ReadAllText(Path.Combine(CandidacyContent.Folder, "candidacy", "lower-face.v1.yaml"));
+        var asked = Rules.Rules.Where(r => Condition.LeavesDoubtOut(r.When)).ToList();
+        Assert.All(asked, r => Assert.Equal((FindingKind.Discuss, 0), (r.Kind, r.Covers.Count)));
+        Assert.NotEmpty(asked);
+        var stronger = text.Replace("{ certain: { all: [{ answer: recent, is: filler }, { answer: earlier-filler, is: \"no\" }] } }\n    finding: discuss", "{ certain: { answer: smoking, is: \"yes\" } }\n    finding: wait", StringComparison.Ordinal);
+        Assert.NotEqual(text, stronger);
+        var errors = new List<ContentError>();
+        CandidacyReader.Read(CandidacyContent.FromText("lower-face.v1.yaml", stronger), CandidacyContent.Questionnaire, errors);
+        Assert.Contains(errors, e => e.Path.EndsWith("/when", StringComparison.Ordinal) && e.Line > 1 && e.Reason.Contains("missing", StringComparison.Ordinal));
     }
 
     [Fact]

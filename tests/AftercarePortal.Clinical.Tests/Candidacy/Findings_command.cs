@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json.Nodes;
 using AftercarePortal.Web.Commands;
 using NodaTime;
@@ -167,6 +168,23 @@ public sealed class Findings_command
         Assert.Contains("half a character", Run([], response.Replace("smoking", "smo\uD800king", StringComparison.Ordinal)).Error);
     }
 
+    // Whichever key comes second may be the one that was meant: an answer must not hang on who reads it.
+    [Theory]
+    [InlineData("""{"linkId":"smoking","link\u0049d":"sex","answer":[{"valueBoolean":true}]}""")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueBoolean":true,"valueBoolean":false}]}""")]
+    [InlineData("""{"linkId":"sex","answer":[{"valueCoding":{"code":"female","display":"x","code":"male"}}]}""")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueBoolean":true}],"extension":[[{"a":1,"b":2,"a":3}]]}""")]
+    [InlineData("""{"linkId":"smoking","answer":[{"valueBoolean":true}],"a":0,"b":0,"c":0,"d":0,"e":0,"f":0,"g":0,"h":0,"i":0,"j":0,"k":0,"l":0,"a":0}""")]
+    public void A_key_twice_is_found_wherever_it_hides(string item) => Assert.Contains("a key twice", Run([], Response("in-progress", item)).Error);
+
+    [Fact]
+    public void Many_keys_and_keys_spelt_by_escape_are_read_like_any_other()
+    {
+        var plain = Response("in-progress", """{"linkId":"smoking","answer":[{"valueBoolean":true}]}""");
+        Assert.Equal(Run([], plain), Run([], plain.Replace("linkId", "link\\u0049d", StringComparison.Ordinal)));
+        Assert.Equal(Run([], plain), Run([], plain.Replace("\"linkId\"", string.Concat(Enumerable.Range(0, 20).Select(i => $"\"x{i}\":0,")) + "\"linkId\"", StringComparison.Ordinal)));
+    }
+
     [Fact]
     public void Nesting_deeper_than_any_intake_and_a_key_twice_are_told_as_such()
     {
@@ -222,9 +240,9 @@ public sealed class Findings_command
 
     private static (int Code, string Output, string Error) Run(string[] args, string input)
     {
-        using var output = new StringWriter();
+        using var output = new MemoryStream();
         using var error = new StringWriter();
         var code = FindingsCommand.Run(args, new StringReader(input), output, error, CandidacyContent.Folder, new LocalDate(2026, 5, 6));
-        return (code, output.ToString(), error.ToString());
+        return (code, Encoding.UTF8.GetString(output.ToArray()), error.ToString());
     }
 }

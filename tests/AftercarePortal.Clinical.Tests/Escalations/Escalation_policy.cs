@@ -80,7 +80,7 @@ public sealed class Escalation_policy
         Assert.Equal(
             [new NextStep.Page("a", Voice: true, due), new NextStep.Page("b", Voice: true, due)],
             Policy.Next(Open(Tier.Emergency, "a") with { LookAgainAt = due }, new Happening.Reported(Raised: true), Two, Now));
-        Assert.Equal(Now + Duration.FromMinutes(4), Policy.Next(Open(Tier.Emergency, "a") with { LookAgainAt = Now + Duration.FromMinutes(9) }, new Happening.Reported(Raised: true), Two, Now).OfType<NextStep.Page>().Last().LookAgainAt);
+        Assert.Equal(Now + Duration.FromMinutes(5), Policy.Next(Open(Tier.Emergency, "a") with { LookAgainAt = Now + Duration.FromMinutes(9) }, new Happening.Reported(Raised: true), Two, Now).OfType<NextStep.Page>().Last().LookAgainAt);
     }
 
     [Fact]
@@ -109,7 +109,7 @@ public sealed class Escalation_policy
     {
         var state = Taken(Tier.Emergency);
         for (var reminders = 0; reminders < Policy.Times[Tier.Emergency].Reminders; reminders++)
-            Assert.Equal(new NextStep.Remind("a", Now + Duration.FromMinutes(4)), Assert.Single(Policy.Next(state with { Reminders = reminders }, new Happening.OutcomeIsDue(), Two, Now)));
+            Assert.Equal(new NextStep.Remind("a", Now + Duration.FromMinutes(3)), Assert.Single(Policy.Next(state with { Reminders = reminders }, new Happening.OutcomeIsDue(), Two, Now)));
         var again = Policy.Next(state with { Reminders = Policy.Times[Tier.Emergency].Reminders }, new Happening.OutcomeIsDue(), Two, Now);
         Assert.Equal(new NextStep.Reopen(), again[0]);
         Assert.Equal(["a", "b"], Assert.IsType<NextStep.PageEveryone>(again[1]).People);
@@ -140,14 +140,14 @@ public sealed class Escalation_policy
     [InlineData(false, true)]
     public void A_higher_tier_or_another_sign_asks_whoever_has_it_to_confirm_in_the_time_one_person_has(bool raised, bool newSigns) =>
         Assert.Equal(
-            new NextStep.AskTaker("a", Voice: true, Now + Duration.FromMinutes(4), Now + Duration.FromMinutes(15)),
+            new NextStep.AskTaker("a", Voice: true, Now + Duration.FromMinutes(3), Now + Duration.FromMinutes(15)),
             Assert.Single(Policy.Next(Taken(Tier.Emergency), new Happening.Reported(raised, newSigns), Two, Now)));
 
     [Fact]
     public void Not_confirmed_it_is_nobodys_and_the_next_is_paged_and_the_patient_told()
     {
         var steps = Policy.Next(Taken(Tier.Emergency), new Happening.NotConfirmed(), Two, Now);
-        Assert.Equal([new NextStep.TakeBack(), new NextStep.Page("b", Voice: true, Now + Duration.FromMinutes(4)), new NextStep.TellPatientReopened()], steps);
+        Assert.Equal([new NextStep.TakeBack(), new NextStep.Page("b", Voice: true, Now + Duration.FromMinutes(5)), new NextStep.TellPatientReopened()], steps);
     }
 
     [Fact]
@@ -176,6 +176,19 @@ public sealed class Escalation_policy
         var errors = new List<ContentError>();
         Assert.Null(EscalationReader.Read(doc, errors));
         Assert.Equal($"/tiers/urgent/{key}", Assert.Single(errors).Path);
+    }
+
+    public static TheoryData<Happening> Reaching => [new Happening.Reported(false), new Happening.Reported(true), new Happening.Reported(false, NewSigns: true), new Happening.TakerNotReached(), new Happening.OutcomeIsDue()];
+
+    [Theory]
+    [MemberData(nameof(Reaching))]
+    public void Whoever_has_it_and_can_be_paged_no_more_gives_it_back_to_everyone_at_once(Happening happening)
+    {
+        var steps = Policy.Next(Taken(Tier.Emergency), happening, new(["b"], ["b", "c"]), Now);
+        Assert.Equal(new NextStep.Reopen(), steps[0]);
+        Assert.Equal(["b", "c"], Assert.IsType<NextStep.PageEveryone>(steps[1]).People);
+        Assert.Equal(new NextStep.TellPatientReopened(), steps[2]);
+        Assert.DoesNotContain(new NextStep.Reopen(), Policy.Next(Taken(Tier.Emergency), happening, new(["b"], ["a", "b", "c"]), Now));
     }
 
     private static readonly OnCall Two = new(["a", "b"], ["a", "b"]);

@@ -46,16 +46,33 @@ public sealed class Amounts_and_costs
     [InlineData(3.11, 3)]
     public void The_last_drop_opens_no_new_syringe(double ml, int units) => Assert.Equal(units, UsedCost.UnitsOf(new(1.5, 0.1, 60000, 60000), ml));
 
+    private static readonly PriceList Some =
+        new(new ContentVersion("some-prices", 1), "USD", new Dictionary<string, ProductPrice> { ["caha-filler"] = new(1.5, 0.1, 60000, 50000) }, 1200, 30000, 5001, 825);
+
+    private static UsedCost.Visit Visit(double ml, double units, int opened = 0, string region = "jaw-body") =>
+        new([new("caha-filler", new Dictionary<string, double> { ["One product"] = ml }, opened, [region])], units);
+
     [Fact]
     public void A_course_is_billed_visit_by_visit_with_tax_a_line()
     {
-        var prices = new PriceList(new ContentVersion("some-prices", 1), "USD", new Dictionary<string, ProductPrice> { ["caha-filler"] = new(1.5, 0.1, 60000, 50000) }, 1200, 30000, 5001, 825);
-        UsedCost.Visit Visit(double ml, double units) => new(new Dictionary<string, double> { ["caha-filler"] = ml }, units);
         // 60000+50000, 60000, 26 x 1200, 30000 and 5001, each with 8.25 percent rounded half up: 119075 + 64950 + 33774 + 32475 + 5414.
-        Assert.Equal(new Money(255688, "USD"), UsedCost.Of(prices, [Visit(2.4, 25.5), Visit(0.8, 0)], 1));
-        Assert.Null(UsedCost.Of(prices with { Session = null }, [Visit(2.4, 0)], 1));
-        Assert.Null(UsedCost.Of(prices with { ToxinUnit = null }, [Visit(2.4, 1)], 0));
-        Assert.Null(UsedCost.Of(prices, [new(new Dictionary<string, double> { ["ha-filler"] = 1 }, 0)], 0));
+        Assert.Equal(new Money(255688, "USD"), UsedCost.Of(Some, [Visit(2.4, 25.5), Visit(0.8, 0)], 1));
+        Assert.Null(UsedCost.Of(Some with { Session = null }, [Visit(2.4, 0)], 1));
+        Assert.Null(UsedCost.Of(Some with { ToxinUnit = null }, [Visit(2.4, 1)], 0));
+        Assert.Null(UsedCost.Of(Some, [new([new("ha-filler", new Dictionary<string, double> { ["Another"] = 1 }, 0, ["chin"])], 0)], 0));
+    }
+
+    [Fact]
+    public void Two_half_used_syringes_of_two_products_are_two_and_so_are_two_that_were_opened()
+    {
+        UsedCost.Filler Filler(int opened, params (string Name, double Ml)[] products) => new("caha-filler", products.ToDictionary(p => p.Name, p => p.Ml), opened, ["chin"]);
+        var price = Some.Fillers["caha-filler"];
+        Assert.Equal(1, UsedCost.UnitsOf(price, Filler(0, ("One product", 1.4))));
+        Assert.Equal(2, UsedCost.UnitsOf(price, Filler(0, ("One product", 0.7), ("Another", 0.7))));
+        Assert.Equal(2, UsedCost.UnitsOf(price, Filler(2, ("One product", 1.4))));
+        // Fewer written down than the amount needs: the amount stands.
+        Assert.Equal(3, UsedCost.UnitsOf(price, Filler(1, ("One product", 4))));
+        Assert.Equal(1, UsedCost.UnitsOf(price, Filler(0, ("One product", 1), ("Another", 0))));
     }
 
     [Fact]

@@ -52,7 +52,7 @@ public sealed class Price_content
     [InlineData("effective: 2026-12-01", "effective: soon", "/effective")]
     public void A_wrong_price_is_reported_with_its_place(string from, string to, string pointer)
     {
-        var errors = Faults("wrenfold-prices.v1.yaml", from, to, PriceListReader.Read);
+        var errors = Faults("wrenfold-prices.v1.yaml", from, to, (doc, faults) => PriceListReader.Read(doc, faults, PricingContent.Model));
         Assert.Contains(errors, e => e.Path == pointer && e.Line > 1);
     }
 
@@ -60,7 +60,7 @@ public sealed class Price_content
     public void A_price_that_is_not_set_is_absent_and_not_0()
     {
         var text = string.Join('\n', File.ReadLines(Path.Combine(CandidacyContent.Folder, "pricing", "wrenfold-prices.v1.yaml")).Where(l => !l.StartsWith("session:", StringComparison.Ordinal)));
-        Assert.Null(PriceListReader.Read(CandidacyContent.FromText("prices.yaml", text), [])!.Session);
+        Assert.Null(PriceListReader.Read(CandidacyContent.FromText("prices.yaml", text), [], PricingContent.Model)!.Session);
     }
 
     [Fact]

@@ -13,7 +13,7 @@ internal static class PricingContent
 
     internal static PriceModel Model { get; } = Sure(errors => PricingReader.Read(ModelFile, CandidacyContent.Questionnaire, errors));
 
-    internal static PriceList Prices { get; } = Sure(errors => PriceListReader.Read(CandidacyContent.Load("pricing", "wrenfold-prices.v1.yaml"), errors));
+    internal static PriceList Prices { get; } = Sure(errors => PriceListReader.Read(CandidacyContent.Load("pricing", "wrenfold-prices.v1.yaml"), errors, Model));
 
     internal static LocalDate Today { get; } = new(2026, 11, 25);
 

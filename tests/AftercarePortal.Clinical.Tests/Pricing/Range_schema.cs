@@ -13,7 +13,8 @@ public sealed class Range_schema
 {
     private const string Whole = """
         {"today":"2026-11-25","answers":{"birth-date":"1981-05-04","sex":"not-sure","weight-change":false,"tooth-loss":null},"wishes":{"wish-regions":["jaw-angle","chin","neck-bands"],"wish-product":"unsure"},
-         "prices":{"currency":"JPY","fillers":{"caha-filler":{"unit_ml":1.5,"tolerance_ml":0.1,"first":90000,"next":85000},"ha-filler":{"unit_ml":1,"tolerance_ml":0.1,"first":60000}},"toxin_unit":1800,"session":45000,"fee":0,"tax_basis_points":1000},
+         "prices":{"currency":"JPY","fillers":{"caha-filler":{"unit_ml":1.5,"tolerance_ml":0.1,"first":90000,"next":85000},"ha-filler":{"unit_ml":1,"tolerance_ml":0.1,"first":60000}},"toxin_unit":1800,"session":45000,"fee":0,"tax_basis_points":1000,
+           "packages":[{"id":"two","name":{"en":"two syringes","es":"dos jeringas"},"of":"caha-filler","units":2,"price":160000,"regions":["chin"]},{"id":"course","name":{"en":"three sessions","es":"tres sesiones"},"of":"session","units":3,"price":120000}]},
          "exam":{"laxity":2,"bone":null,"gonial_left":121.5,"gonial_right":127,"filler_here":true,"resistance":1},
          "cases":[{"id":"one","on":"2026-10-01","product":"caha-filler","answers":{"birth-date":"1980-01-01","sex":"male"},"amounts":[{"region":"chin","ml":1.4}],"exam":{"laxity":1},"injector":"a"}],
          "promised":0.9,"past_scores":[0.1,0.2],"injector":"b"}
@@ -44,6 +45,9 @@ public sealed class Range_schema
     [InlineData("\"ml\":1.4", "\"ml\":-1")]
     [InlineData("\"sex\":\"not-sure\"", "\"sex\":7")]
     [InlineData("\"currency\":\"JPY\"", "\"currency\":\"yen\"")]
+    [InlineData("\"units\":2", "\"units\":1")]
+    [InlineData("\"price\":160000", "\"price\":0")]
+    [InlineData("\"es\":\"dos jeringas\"", "\"fr\":\"deux\"")]
     public void What_the_command_refuses_the_schema_refuses(string whole, string bent)
     {
         var wrong = Whole.Replace(whole, bent, StringComparison.Ordinal);

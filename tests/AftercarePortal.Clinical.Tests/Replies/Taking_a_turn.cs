@@ -34,6 +34,101 @@ public sealed class Taking_a_turn
     public void A_bare_letter_that_was_asked_for_means_what_the_content_says(string text, Tier tier) => Assert.Equal(tier, Take(text, Asked).Tier);
 
     [Theory]
+    [InlineData("8 thanks", 8, Tier.Urgent)]
+    [InlineData("10!! ok", 10, Tier.Urgent)]
+    [InlineData("pain is about 7 ok", 7, Tier.Urgent)]
+    [InlineData("It is a 7", 7, Tier.Urgent)]
+    [InlineData("8 / 10 thanks", 8, Tier.Urgent)]
+    [InlineData("eight thanks", 8, Tier.Urgent)]
+    [InlineData("8 \U0001F44D", 8, Tier.Urgent)]
+    [InlineData("ocho gracias", 8, Tier.Urgent)]
+    [InlineData("2 out of 10, thank you", 2, Tier.Routine)]
+    [InlineData("10 out of 10", 10, Tier.Urgent)]
+    [InlineData("2-8", 8, Tier.Urgent)]
+    [InlineData("2 - 3", 3, Tier.SameDay)]
+    [InlineData("pain of 2 to 10", 10, Tier.Urgent)]
+    [InlineData("dolor de 2 a 10", 10, Tier.Urgent)]
+    [InlineData("dolor de 2 sobre 10", 2, Tier.Routine)]
+    [InlineData("6 or 7 thanks", 7, Tier.Urgent)]
+    [InlineData("entre 5 y 6", 6, Tier.Urgent)]
+    [InlineData("0-10", 10, Tier.Urgent)]
+    public void A_number_beside_words_that_say_nothing_is_a_pain_and_of_several_the_greatest(string text, int pain, Tier tier) =>
+        Assert.Equal((pain, tier), (Take(text, Asked).Code?.Pain, Take(text, Asked).Tier));
+
+    [Theory]
+    [InlineData("2 dias")]
+    [InlineData("mas de 2")]
+    [InlineData("is it the right one")]
+    public void A_number_beside_words_that_say_something_is_no_code(string text) => Assert.Null(Take(text, Asked).Code);
+
+    [Theory]
+    [InlineData("You texted the wrong number")]
+    [InlineData("I think you called the wrong number")]
+    [InlineData("im not the person you are looking for")]
+    [InlineData("that's not my name")]
+    public void A_wrong_number_told_to_us_ends_the_texts(string text) => Assert.True(Take(text, Quiet).SaysWrongNumber);
+
+    [Theory]
+    [InlineData("Sorry if this is the wrong number, I had filler yesterday and my lip is cold")]
+    [InlineData("is this the wrong number?")]
+    [InlineData("wrong number? I am waiting for the clinic")]
+    [InlineData("that's not my name, it's Mira")]
+    [InlineData("you're not the person I spoke to")]
+    [InlineData("hope this isn't the wrong number, chin still sore")]
+    [InlineData("Perdón si es un número equivocado, tengo el labio frío")]
+    public void A_wrong_number_asked_about_or_excused_ends_nothing_and_a_person_looks(string text)
+    {
+        var turn = Take(text, Quiet);
+        Assert.False(turn.SaysWrongNumber);
+        Assert.True(turn.Tier >= Tier.SameDay);
+    }
+
+    [Theory]
+    [InlineData("C thanks", Tier.Urgent)]
+    [InlineData("b, thank you", Tier.SameDay)]
+    [InlineData("A gracias", Tier.Routine)]
+    public void A_letter_beside_thanks_means_the_same(string text, Tier tier) => Assert.Equal(tier, Take(text, Asked).Tier);
+
+    [Theory]
+    [InlineData("C", Tier.Urgent)]
+    [InlineData("8 thanks", Tier.Urgent)]
+    public void Asked_for_a_day_and_a_half_ago_an_answer_still_raises_and_is_not_kept_as_one(string text, Tier tier)
+    {
+        var turn = Take(text, Quiet with { WasAskedEarlier = true });
+        Assert.Equal((null, tier), (turn.Code, turn.Tier));
+    }
+
+    [Theory]
+    [InlineData("2")]
+    [InlineData("A")]
+    [InlineData("Español")]
+    public void A_photo_beside_a_code_or_a_language_is_looked_at_by_a_person(string text)
+    {
+        var context = DayOne with { MediaCount = 1 };
+        var reading = Content.Lexicon.Read(text, context);
+        Assert.True(Content.Replies.Take(text, reading, reading, Asked with { HasPhoto = true, BringsPhoto = true }).Tier >= Tier.SameDay);
+    }
+
+    [Theory]
+    [InlineData("no one called me", "Help me no one answers")]
+    [InlineData("Call me, no one answers", "no reply, call me now")]
+    public void English_words_that_Spanish_has_too_make_no_text_Spanish(string one, string other)
+    {
+        foreach (var text in new[] { one, other }) Assert.NotEqual("es", Content.Replies.LanguageOf(text));
+        Assert.Equal("en", Content.Replies.LanguageOf("Help me please, the skin is white and nobody answers"));
+        Assert.Equal("es", Content.Replies.LanguageOf("voy a urgencias a pie, tengo la cara muy blanca"));
+    }
+
+    [Theory]
+    [InlineData("I had the wrong number for you earlier, one side looks uneven")]
+    [InlineData("Sorry I rang the wrong number before. My chin is red and sore")]
+    public void A_wrong_number_told_beside_a_sign_ends_no_texts(string text)
+    {
+        Assert.False(Take(text, Quiet).SaysWrongNumber);
+        Assert.True(Take(text, Quiet).Tier >= Tier.SameDay);
+    }
+
+    [Theory]
     [InlineData("3")]
     [InlineData("0")]
     [InlineData("A")]

@@ -37,6 +37,19 @@ public sealed class Safety_prompts
         Assert.Equal(said, For(Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Right, (decimal)ml - 1), Of(ProductClass.CaHAFiller, Region.JawBody, Side.Right), Of(ProductClass.CaHAFiller, Region.JawBody)).Contains("more than the 3 mL"));
 
     [Theory]
+    [Source("S01 as quoted in the clinical evidence pack, section 5a", at: "protocol: at most 1.5 mL per side at a touch-up, 3 mL at a first session and at a retreatment")]
+    [InlineData(1.5, true, "")]
+    [InlineData(1.51, true, "right jawline adds up to 1.51 mL: more than the 1.5 mL")]
+    [InlineData(3.5, true, "right jawline adds up to 3.50 mL: more than the 1.5 mL")]
+    [InlineData(2.9, false, "")]
+    public void At_a_touch_up_half_as_much_of_a_side_is_said_and_only_that(double ml, bool touchUp, string said)
+    {
+        var prompts = Rules.For([Of(ProductClass.CaHAFiller, Region.JawAngle, Side.Right, (decimal)ml - 1), Of(ProductClass.CaHAFiller, Region.PreJowl, Side.Right), Of(ProductClass.CaHAFiller, Region.JawBody)], touchUp).Where(p => p.OverLimit);
+        if (said.Length == 0) Assert.Empty(prompts);
+        else Assert.Contains(said, Assert.Single(prompts).Says);
+    }
+
+    [Theory]
     [Source("S44 as quoted in the clinical evidence pack, section 5c", at: "total 26, 31 or 36 U by severity in phase 3")]
     [InlineData(18.0, false)]
     [InlineData(18.1, true)]

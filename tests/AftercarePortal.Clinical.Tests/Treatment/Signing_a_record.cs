@@ -28,8 +28,16 @@ public sealed class Signing_a_record
     }
 
     [Fact]
-    public void Refuses_a_record_without_a_placement() =>
+    public void Refuses_a_record_that_tells_of_nothing() =>
         Assert.Equal([new Refusal(RefusalReason.NoPlacement, null)], Refused(Day));
+
+    [Fact]
+    public void Keeps_a_treatment_that_was_stopped_before_the_first_deposit_when_an_event_or_what_was_drawn_up_is_told()
+    {
+        Assert.Empty(Assert.IsType<TreatmentRecord.Outcome.Made>(TreatmentRecord.Sign(Day, Day, Signed, [], events: "Fainted.")).Record.Placements);
+        Assert.Empty(Assert.IsType<TreatmentRecord.Outcome.Made>(TreatmentRecord.Sign(Day, Day, Signed, [], [new(ProductClass.CaHAFiller, "L1", 1.5m, null)])).Record.Placements);
+        Assert.IsType<TreatmentRecord.Outcome.Refused>(TreatmentRecord.Sign(Day, Day, Signed, [], [], events: " "));
+    }
 
     [Fact]
     public void Refuses_a_pack_that_expired_the_day_before() =>
@@ -103,6 +111,19 @@ public sealed class Signing_a_record
         Assert.Equal([RefusalReason.DiluentMissing], new DrawnUp(ProductClass.BotulinumToxinTypeA, "T1", 100, null).Against());
         Assert.Equal([RefusalReason.DiluentWrong], new DrawnUp(ProductClass.BotulinumToxinTypeA, "T1", 100, 0).Against());
         Assert.Equal([RefusalReason.LotMissing, RefusalReason.AmountWrong], new DrawnUp(ProductClass.CaHAFiller, "", 0, null).Against());
+    }
+
+    [Theory]
+    [InlineData(Region.JawAngle, true)]
+    [InlineData(Region.JawBody, true)]
+    [InlineData(Region.PreJowl, true)]
+    [InlineData(Region.Preauricular, true)]
+    [InlineData(Region.Chin, false)]
+    [InlineData(Region.LabiomentalFold, false)]
+    public void Wants_left_or_right_where_nothing_lies_in_the_midline(Region region, bool refused)
+    {
+        Assert.Equal(refused, new PlanLineDraft(region, Side.Midline, ProductClass.CaHAFiller, 1).Against().Contains(RefusalReason.SideWrong));
+        Assert.DoesNotContain(RefusalReason.SideWrong, new PlanLineDraft(region, Side.Left, ProductClass.CaHAFiller, 1).Against());
     }
 
     [Fact]

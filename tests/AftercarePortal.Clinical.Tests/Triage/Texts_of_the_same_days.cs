@@ -37,6 +37,35 @@ public sealed class Texts_of_the_same_days
         Assert.Equal(Tier.SameDay, Together("one side looks uneven", "it really is uneven", 30 * 60, DayTen).Tier);
     }
 
+    [Theory]
+    [InlineData("my jaw is white and cold", Tier.Emergency)]
+    [InlineData("chin feels really cold", Tier.Urgent)]
+    public void A_filler_of_last_week_is_not_forgotten_for_the_toxin_of_today(string text, Tier tier)
+    {
+        var both = ReadingContext.After([(ProductClass.BotulinumToxinTypeA, 1), (ProductClass.CaHAFiller, 11)], 0);
+        Assert.Equal(tier, TriageContent.Lexicon.Read(text, both).Tier);
+        Assert.Equal(TriageContent.Lexicon.Read(text, new(11, [ProductClass.CaHAFiller], 0)).Tier, TriageContent.Lexicon.Read(text, both).Tier);
+    }
+
+    [Fact]
+    public void A_toxin_of_last_week_is_not_forgotten_for_the_filler_of_today()
+    {
+        var both = ReadingContext.After([(ProductClass.HAFiller, 1), (ProductClass.BotulinumToxinTypeA, 10)], 0);
+        const string Medicine = "i started gentamicin today";
+        Assert.Equal(Tier.Urgent, TriageContent.Lexicon.Read(Medicine, both).Tier);
+        Assert.Equal(Tier.SameDay, TriageContent.Lexicon.Read(Medicine, new(1, [ProductClass.HAFiller], 0)).Tier);
+    }
+
+    [Fact]
+    public void Each_product_counts_from_its_own_day()
+    {
+        var late = ReadingContext.After([(ProductClass.BotulinumToxinTypeA, 1), (ProductClass.CaHAFiller, 60)], 0);
+        Assert.Equal(Tier.Urgent, TriageContent.Lexicon.Read("my jaw is white and cold", late).Tier);          // two signs of a vessel, but long after the filler
+        Assert.Equal(Tier.Emergency, TriageContent.Lexicon.Read("my eyelid is drooping", late).Tier);            // day 1 after the toxin
+        var two = ReadingContext.After([(ProductClass.CaHAFiller, 1), (ProductClass.CaHAFiller, 60)], 0);
+        Assert.Equal(Tier.Emergency, TriageContent.Lexicon.Read("my jaw is white and cold", two).Tier);
+    }
+
     [Fact]
     public void Worse_is_read_as_what_was_told_before() =>
         Assert.Equal(Tier.Urgent, Together("blisters by my lip", "it is getting worse", 8 * 60, DayTen).Tier);

@@ -28,6 +28,23 @@ public sealed class Words_in_phrases
     public void Small_words_may_stand_between(string text) => Assert.Equal(Tier.Emergency, Of(text));
 
     [Theory]
+    [InlineData("my arm does not move")]
+    [InlineData("my leg will not bend")]
+    [InlineData("the words are not coming out")]
+    public void A_contraction_is_also_read_written_out(string text) => Assert.Equal(Tier.Emergency, Of(text));
+
+    [Theory]
+    [InlineData("no pain, and it is better now", Tier.Routine)]
+    [InlineData("it is not better now", Tier.SameDay)]
+    public void What_can_lower_is_read_only_as_it_is_written(string text, Tier least) => Assert.True(Of(text) >= least);
+
+    [Theory]
+    [InlineData("se le nubla la vista de un ojo")]
+    [InlineData("no le sale la voz ni le salen las palabras")]
+    [InlineData("she lost her sight for a minute")]
+    public void A_sign_told_of_somebody_else_is_read_like_ones_own(string text) => Assert.Equal(Tier.Emergency, Of(text));
+
+    [Theory]
     [InlineData("wheezin and gaspin")]
     [InlineData("me quedo atragantao con la saliva")]
     [InlineData("veo 2 móviles en mi mano")]

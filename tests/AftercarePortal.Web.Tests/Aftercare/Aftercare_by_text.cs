@@ -43,6 +43,32 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         Assert.All(sent, o => Assert.Contains("911", o.Text));
     }
 
+    [Theory]
+    [InlineData("en", "(?i)blotchy skin.*call 911", "alcohol.*eyes")]
+    [InlineData("es", "(?i)piel blanca.*: 911", "alcohol.*ojos")]
+    public async Task Treated_at_nine_in_the_morning_a_patient_has_the_warning_signs_at_once_and_the_advice_of_the_day_that_evening(string language, string signs, string advice)
+    {
+        _portal.Time.Advance(TimeSpan.FromMinutes((14 * 60) + 20));                 // from 18:40 to 9:00
+        await Sign(toxin: false, language: language);
+        await LiveThrough(minutes: 20, until: 13 * 60);
+
+        var sent = await Sent();
+        Assert.Equal([(9, 0), (18, 0), (19, 20), (20, 40)], sent.Select(o => (o.MadeAt.InZone(Zone).Hour, o.MadeAt.InZone(Zone).Minute)));
+        Assert.All(sent[..2], o => Assert.Matches(signs, o.Text));
+        Assert.Matches(advice, sent[2].Text);
+        Assert.All(sent, o => Assert.True(Web.ContentFiles.SmsLength.IsOnePart(o.Text)));
+    }
+
+    [Fact]
+    public async Task Signed_in_the_afternoon_the_warning_list_goes_out_once_and_is_not_doubled_at_six()
+    {
+        _portal.Time.Advance(TimeSpan.FromMinutes((22 * 60) + 50));                 // from 18:40 to 17:30
+        await Sign();
+        await LiveThrough(minutes: 10, until: 3 * 60);
+        Assert.Equal([17, 19, 20], (await Sent()).Select(o => o.MadeAt.InZone(Zone).Hour));
+        Assert.Contains(await _portal.Read(db => db.Steps.ToListAsync()), s => s is { StepId: "warning-day-0", State: StepState.LeftOut, Reason: "said a short time before" });
+    }
+
     [Fact]
     public async Task A_plan_asked_for_twice_is_made_once()
     {
@@ -133,7 +159,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         Assert.Contains(steps, s => s is { StepId: "photo-day-180", From: "caha-filler.v1", State: StepState.Planned } && s.TreatmentId == second);
         var sent = await Sent();
         Assert.All(sent.Zip(sent.Skip(1)), pair => Assert.True(pair.Second.MadeAt - pair.First.MadeAt >= Duration.FromHours(1)));
-        Assert.Contains(sent, o => o.Text.Contains("weak voice", StringComparison.Ordinal) && o.Text.Contains("blotchy skin", StringComparison.Ordinal));
+        Assert.Contains(sent, o => o.Text.Contains("weak voice", StringComparison.Ordinal) && o.Text.Contains("grey skin", StringComparison.Ordinal));
     }
 
     [Fact]
@@ -141,7 +167,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     {
         await Sign(language: "es");
         await LiveThrough(days: 3);
-        Assert.All(await Sent(), o => Assert.Matches("Ojos, aire, habla, tragar(, cara debil)?: 911\\.$", o.Text));
+        Assert.All(await Sent(), o => Assert.Matches("(?i)ojos, aire, habla, tragar(, cara debil)?: 911\\.$", o.Text));
         Assert.NotEmpty(await Sent());
     }
 
@@ -151,6 +177,16 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         for (var hour = 0; hour < days * 24; hour++)
         {
             _portal.Time.Advance(TimeSpan.FromHours(1));
+            await _portal.RunJobs();
+        }
+    }
+
+    private async Task LiveThrough(int minutes, int until)
+    {
+        await _portal.RunJobs();
+        for (var passed = 0; passed < until; passed += minutes)
+        {
+            _portal.Time.Advance(TimeSpan.FromMinutes(minutes));
             await _portal.RunJobs();
         }
     }

@@ -93,12 +93,86 @@ public sealed class Asking_how_the_result_is : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Own_words_that_are_no_sign_are_answered_by_no_text()
+    {
+        await Answer("en", ("Chosen[result]", "very"), ("Words", "I love it, could you show me the photos again?"));
+        var message = await InDatabase(db => db.Messages.SingleAsync());
+        await using (var scope = portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+            await scope.ServiceProvider.GetServices<IJobHandler>().Single(h => h.Kind == MessageJobs.Read).Run(message.Id.ToString(), CancellationToken.None);
+        }
+
+        Assert.Empty(await InDatabase(db => db.Outgoing.Where(o => o.To == message.From).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Own_words_nothing_could_read_open_a_report_of_that_patient_as_they_are()
+    {
+        await Answer("en", ("Chosen[result]", "very"), ("Words", "the chin feels heavy"));
+        var message = await InDatabase(db => db.Messages.SingleAsync());
+        await using (var scope = portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+            await scope.ServiceProvider.GetServices<IJobHandler>().Single(h => h.Kind == EscalationJobs.Unread).Run(message.Id.ToString(), CancellationToken.None);
+        }
+
+        var report = await InDatabase(db => db.Escalations.SingleAsync());
+        Assert.Equal((message.From, Tier.Urgent, false), (report.Number, report.Tier, report.FromIntake));
+        Assert.NotNull(report.PatientId);
+    }
+
+    [Fact]
     public async Task Sent_twice_it_is_kept_once_and_read_once()
     {
         await HandOver(desk, page + "/en");
         var form = await desk.GetStringAsync(page + "/en");
         for (var i = 0; i < 2; i++) await Post(desk, page + "/en", form, ("Words", "the chin feels heavy"));
         Assert.Equal((1, 1), (await InDatabase(db => db.ReviewAnswers.CountAsync()), await InDatabase(db => db.Messages.CountAsync())));
+    }
+
+    [Fact]
+    public async Task Other_answers_from_the_same_form_are_kept_beside_the_first_and_read_too()
+    {
+        await HandOver(desk, page + "/en");
+        var form = await desk.GetStringAsync(page + "/en");
+        await Post(desk, page + "/en", form, ("Chosen[result]", "very"), ("Words", "the chin feels heavy"));
+        for (var i = 0; i < 2; i++)
+        {
+            var kept = await Post(desk, page + "/en", form, ("Chosen[result]", "little"), ("Words", "my skin is white and cold"));
+            Assert.Contains("Your answers are kept", await desk.GetStringAsync(kept.Headers.Location));
+        }
+
+        await portal.TakeBack(desk, "mara");
+        var shown = WebUtility.HtmlDecode(await desk.GetStringAsync(page));
+        Assert.Contains("the chin feels heavy", shown);
+        Assert.Contains("my skin is white and cold", shown);
+        Assert.Equal(["my skin is white and cold", "the chin feels heavy"], (await InDatabase(db => db.Messages.Select(m => m.Text).ToListAsync())).Order());
+    }
+
+    [Theory]
+    [InlineData(MessageJobs.Read)]
+    [InlineData(EscalationJobs.Unread)]
+    public async Task On_a_shared_number_own_words_are_those_of_the_patient_whose_review_it_is(string kind)
+    {
+        await InDatabase(async db =>
+        {
+            db.Add(new PatientRow { Name = "Her daughter", Number = await db.Patients.Select(p => p.Number).SingleAsync() });
+            return await db.SaveChangesAsync();
+        });
+        await Answer("en", ("Words", "my skin is white and cold"));
+        var message = await InDatabase(db => db.Messages.SingleAsync());
+        await using (var scope = portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+            await scope.ServiceProvider.GetServices<IJobHandler>().Single(h => h.Kind == kind).Run(message.Id.ToString(), CancellationToken.None);
+        }
+
+        var report = await InDatabase(db => db.Escalations.SingleAsync());
+        Assert.Equal(patient, report.PatientId);
+        var shown = WebUtility.HtmlDecode(await desk.GetStringAsync($"/Escalations/{report.Id}"));
+        Assert.Contains("written on the clinic's screen at a review visit by Patient of Wrenfold Clinic", shown);
+        Assert.Contains("This number is also that of Her daughter", shown);
     }
 
     [Fact]

@@ -58,6 +58,21 @@ public sealed class Step_let_go : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Goes_to_the_number_that_was_put_right_meanwhile_and_never_to_the_old_one()
+    {
+        await LetGo();
+        await _portal.Deliver("SMstop", "STOP");                                    // from whoever has the old number
+        await _portal.Read(async db =>
+        {
+            var (patient, save) = (await db.Patients.AsNoTracking().SingleAsync(), new SavePatient(db, new ReportsGoAlong(db), _portal.Time));
+            return Assert.IsType<SavePatient.Outcome.Saved>(await save.Run(patient.Id, default, patient.Mark(), patient.Name, "+12025550124", true, "en", "Iris Hale", default, agreedFor: "+12025550124"));
+        });
+        await Wait(Duration.FromSeconds(31));
+        Assert.Empty(Texts());
+        Assert.StartsWith("Day 3: ", Assert.Single(_portal.Carrier.Lines, l => l.To == "+12025550124").Text);
+    }
+
+    [Fact]
     public async Task Is_too_late_after_an_outage_longer_than_its_file_allows()
     {
         await LetGo(then: MissedAction.Skip);

@@ -64,6 +64,21 @@ public sealed class Steps_of_one_morning : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_two_who_were_given_one_number_since_one_goes_and_the_other_waits_an_hour()
+    {
+        await Plan();
+        _portal.Carrier.Hangs = (_, _) => Task.CompletedTask;
+        foreach (var _ in Ids) _portal.Carrier.NextFaults.Enqueue(429);
+        await Wait(Due);
+        Assert.Empty(Texts());
+        await _portal.Read(db => db.Patients.Where(p => p.Id == Ids[4]).ExecuteUpdateAsync(set => set.SetProperty(p => p.Number, Number(3))));
+        await Wait(Due + Duration.FromMinutes(1));
+        Assert.Equal((Patients - 1, 1), (Texts().Count, Texts().Count(t => t.To == Number(3))));
+        await Wait(Due + Duration.FromMinutes(62));
+        Assert.Equal((2, 0), (Texts().Count(t => t.To == Number(3)), Texts().Count(t => t.To == Number(4))));
+    }
+
+    [Fact]
     public async Task One_let_go_by_another_worker_in_the_same_moment_keeps_the_hour_too()
     {
         await Plan();

@@ -1,5 +1,6 @@
 using AftercarePortal.Testing;
 using AftercarePortal.Web.Commands;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -55,9 +56,39 @@ public sealed class Clinic_command : IDisposable
         Assert.Contains("there already", error);
     }
 
+    [Fact]
+    public async Task Gives_a_clinic_other_numbers_of_the_carrier_and_answers_for_them_from_now()
+    {
+        await Run(Line());
+        var (code, output, _) = await Run(["number", "--slug", "wrenfold", "--patients", "+12025550180", "--pages", "+12025550101"]);
+        Assert.Equal(0, code);
+        Assert.Contains("patients text +12025550180", output);
+        await using var db = ((ITestDatabase)_database).Open(Guid.Empty);
+        Assert.Equal(("+12025550180", "+12025550101"), await db.Clinics.Select(c => ValueTuple.Create(c.PatientNumber, c.PageNumber)).SingleAsync());
+        Assert.True(await db.Swept.AnyAsync(s => s.Number == "+12025550180"));
+    }
+
+    [Theory]
+    [InlineData("elsewhere", "+12025550180", "+12025550181", "no clinic has this slug")]
+    [InlineData("wrenfold", "+12025550180", "+12025550180", "must not silence pages")]
+    [InlineData("wrenfold", "180", "+12025550181", "--patients")]
+    [InlineData("wrenfold", "+12025550190", "+12025550181", "another clinic")]
+    public async Task Other_numbers_that_cannot_be_are_refused_and_nothing_is_changed(string slug, string patients, string pages, string problem)
+    {
+        await Run(Line());
+        string[] other = [.. Line(slug: "other", pages: "+12025550191", lead: "hale").Select(word => word is "+12025550100" ? "+12025550190" : word)];
+        Assert.Equal(0, (await Run(other)).Code);
+        var (code, _, error) = await Run(["number", "--slug", slug, "--patients", patients, "--pages", pages]);
+        Assert.Equal(1, code);
+        Assert.Contains(problem, error);
+        await using var db = ((ITestDatabase)_database).Open(Guid.Empty);
+        Assert.Equal(["+12025550100", "+12025550190"], (await db.Clinics.Select(c => c.PatientNumber).ToListAsync()).Order());
+    }
+
     [Theory]
     [InlineData("add")]
     [InlineData("add --name Wrenfold")]
+    [InlineData("number --slug wrenfold")]
     [InlineData("remove")]
     public async Task Wrong_use_answers_2_and_how_to_use_it(string line)
     {

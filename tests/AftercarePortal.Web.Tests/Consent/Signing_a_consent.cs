@@ -4,6 +4,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -59,11 +60,46 @@ public sealed class Signing_a_consent : IAsyncLifetime
         var kept = await InDatabase(db => db.Consents.SingleAsync());
         Assert.Equal(File.ReadAllBytes(Path.Combine(ContentLibrary.Folder, "consent", "lower-face.v1.md")), kept.Bytes);
         Assert.Equal((Convert.ToHexString(SHA256.HashData(kept.Bytes)), "Dr mara", 1, "en"), (kept.Hash, kept.Clinician, kept.Version, kept.Language));
+        var mara = await InDatabase(db => db.Set<Web.Features.Staff.StaffRow>().Where(s => s.UserName == "mara").Select(s => s.Id).SingleAsync());
+        Assert.Equal((mara, mara), (kept.HandedOverById, kept.ClinicianId));      // two people may have had one name
         Assert.Contains(kept.Hash, await desk.GetStringAsync(signed));
         var pdf = await desk.GetAsync(signed + "/Pdf");
         Assert.Equal("application/pdf", pdf.Content.Headers.ContentType!.MediaType);
         using var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await pdf.Content.ReadAsByteArrayAsync()), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import);
         Assert.NotNull(file.Internals.Catalog.Elements.GetDictionary("/StructTreeRoot"));
+    }
+
+    [Fact]
+    public async Task A_record_is_held_against_the_consent_of_its_day_and_says_when_that_is_old_or_of_an_older_text()
+    {
+        await Sign();
+        var record = $"/Treatment/Record/{patient}";
+        Assert.DoesNotContain("consent that stands", await desk.GetStringAsync(record));
+        var today = DateOnly.FromDateTime(portal.Clock.GetUtcNow().UtcDateTime);
+        async Task<string> Of(DateOnly day) => WebUtility.HtmlDecode(await (await Send(desk, record + "?handler=Look", ("TreatedOn", $"{day:yyyy-MM-dd}"))).Content.ReadAsStringAsync());
+        Assert.Contains("after the day of treatment", await Of(today.AddDays(-3)));
+        Assert.Contains("not checked for this patient on the day of treatment", await Of(today.AddDays(-3)));
+
+        await InDatabase(db => db.Consents.ExecuteUpdateAsync(set => set.SetProperty(c => c.From, c => new NodaTime.LocalDate(today.Year - 2, 1, 1))));
+        Assert.Contains("more than a year before", await Of(today));
+        await InDatabase(db => db.Consents.ExecuteUpdateAsync(set => set.SetProperty(c => c.Version, 0)));
+        Assert.Contains("is of version 0 of its text; version 1 is in force now", await Of(today));
+    }
+
+    [Fact]
+    public async Task Nobody_under_18_is_handed_the_screen_nor_signs_on_one_handed_over_before()
+    {
+        var tomorrow = portal.Clock.GetUtcNow().Date.AddYears(-18).AddDays(2);
+        Assert.Contains("date of birth is not known", await desk.GetStringAsync($"/Consent/{patient}"));
+        await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.BornOn, NodaTime.LocalDate.FromDateTime(tomorrow))));
+        var index = await desk.GetStringAsync($"/Consent/{patient}");
+        Assert.Contains("is under 18", index);
+        Assert.DoesNotContain("Hand the screen", index);
+        Assert.Contains("Nobody under 18 is treated here", await (await SignAsPatient()).Content.ReadAsStringAsync());
+        Assert.Equal(0, await InDatabase(db => db.Consents.CountAsync()));
+
+        await InDatabase(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.BornOn, NodaTime.LocalDate.FromDateTime(tomorrow.AddDays(-3)))));
+        Assert.Contains("Hand the screen", await desk.GetStringAsync($"/Consent/{patient}"));
     }
 
     [Fact]
@@ -125,6 +161,65 @@ public sealed class Signing_a_consent : IAsyncLifetime
     }
 
     [Fact]
+    public async Task The_last_look_before_signing_a_record_says_that_no_consent_stands_and_asks_why_until_one_does()
+    {
+        var record = $"/Treatment/Record/{patient}";
+        async Task<string> Looked() => await (await Post(desk, record + "?handler=Look", await desk.GetStringAsync(record), Placed)).Content.ReadAsStringAsync();
+        var before = await Looked();
+        Assert.Contains("<h2>No consent stands</h2>", before);
+        Assert.Contains("Why it is signed without one", before);
+        Assert.DoesNotContain("Sign the record", before);
+        await Sign();
+        var after = await Looked();
+        Assert.Contains("Sign the record", after);
+        Assert.DoesNotContain("No consent stands", after);
+    }
+
+    // A treatment that was done has to be recorded, consent or none; nobody signs it by habit, and whoever reads it later sees why.
+    [Theory]
+    [InlineData(false, "No signed consent of this patient is kept here.")]
+    [InlineData(true, "This patient withdrew consent.")]
+    public async Task Where_no_consent_stands_a_record_is_signed_with_a_chosen_reason_that_stays_in_it(bool withdrawn, string gap)
+    {
+        if (withdrawn) await Withdraw(desk, await Sign());
+        var record = $"/Treatment/Record/{patient}";
+        var html = await desk.GetStringAsync(record);
+        foreach (var said in new[] { "", "Whatever", "SomethingElse" })                 // something else is told in words
+        {
+            var asked = WebUtility.HtmlDecode(await (await Post(desk, record, html, [.. Placed, ("NoConsent", said), ("NoConsentWords", " ")])).Content.ReadAsStringAsync());
+            Assert.Contains("Not signed yet: say why", asked);
+            Assert.Contains("value=\"D-114\"", asked);
+        }
+
+        Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
+        Assert.Contains("D-114", await desk.GetStringAsync(record));                    // the draft is kept
+
+        var signed = await Post(desk, record, html, [.. Placed, ("NoConsent", "OnPaper"), ("NoConsentWords", "to be <scanned>.")]);
+        Assert.Equal((gap, "to be <scanned>."), await InDatabase(db => db.Treatments.Select(t => ValueTuple.Create(t.ConsentGap, t.NoConsentWords)).SingleAsync()));
+        var kept = $"Signed without a consent that stood. {gap} Reason given: The consent was signed on paper: to be <scanned>.";
+        Assert.Contains(kept, WebUtility.HtmlDecode(await desk.GetStringAsync(signed.Headers.Location)));
+        using (var file = PdfSharp.Pdf.IO.PdfReader.Open(new MemoryStream(await desk.GetByteArrayAsync($"{signed.Headers.Location}/Pdf")), PdfSharp.Pdf.IO.PdfDocumentOpenMode.Import))
+            Assert.Contains("Signed without a consent that stood.", string.Concat(file.Pages.Cast<PdfSharp.Pdf.PdfPage>().Select(p => System.Text.Encoding.Latin1.GetString(p.Contents.CreateSingleContent().Stream.UnfilteredValue))));
+        await Sign();                                                                   // one signed later leaves what was found then
+        Assert.Contains(kept, WebUtility.HtmlDecode(await desk.GetStringAsync(signed.Headers.Location)));
+    }
+
+    [Fact]
+    public async Task Where_a_consent_stands_a_record_asks_for_no_reason_and_keeps_none()
+    {
+        await Sign();
+        var record = $"/Treatment/Record/{patient}";
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, record, await desk.GetStringAsync(record), [.. Placed, ("NoConsent", "Forgotten"), ("NoConsentWords", "left over")])).StatusCode);
+        Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync(t => t.NoConsent == null && t.ConsentGap == "" && t.NoConsentWords == "")));
+    }
+
+    private static readonly (string, string)[] Placed =
+    [
+        ("TreatedOn", "2031-05-14"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
+        ("Lines[0].Lot", "D-114"), ("Lines[0].Expiry", "2031-06-30"), ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"),
+    ];
+
+    [Fact]
     public async Task The_treatment_record_warns_until_one_is_signed_and_again_once_it_is_withdrawn()
     {
         var record = $"/Treatment/Record/{patient}";
@@ -133,7 +228,7 @@ public sealed class Signing_a_consent : IAsyncLifetime
         Assert.DoesNotContain("Consent of this patient", await desk.GetStringAsync(record));
         await Withdraw(desk, signed);
         Assert.Contains("This patient withdrew consent", await desk.GetStringAsync(record));
-        Assert.Contains("Withdrawn at 2031-05-14 05:00:30 -04:00, written down by Dr mara", await desk.GetStringAsync(signed));
+        Assert.Contains("Withdrawn at 14 May 2031, 05:00, written down by Dr mara", await desk.GetStringAsync(signed));
     }
 
     [Theory]
@@ -238,8 +333,8 @@ public sealed class Signing_a_consent : IAsyncLifetime
             });
             return await db.SaveChangesAsync();
         });
-        Assert.Contains("runs until 2031-05-16", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
-        Assert.Null(await InDatabase(db => db.ConsentWarning(patient, new(2031, 5, 16))));
+        Assert.Contains("runs until 16 May 2031", await desk.GetStringAsync($"/Treatment/Record/{patient}"));
+        Assert.Null(await InDatabase(db => db.ConsentWarning(patient, new(2031, 5, 16), new(2031, 5, 16))));
     }
 
     [Fact]

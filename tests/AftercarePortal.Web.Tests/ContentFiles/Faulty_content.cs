@@ -25,6 +25,7 @@ public sealed class Faulty_content : IDisposable
     [Theory]
     [InlineData("candidacy", "finding: wait", "finding: maybe")]
     [InlineData("candidacy", "grade: R,", "grade: Z,")]
+    [InlineData("replies", "en: zero one", "en: one")]
     [InlineData("triage", "any emergency", "any calm")]
     [InlineData("triage", "tiers: [\"any emergency\"]", "tiers: [\"any emergency\", \"0-3 any urgent\"]")]
     [InlineData("triage", "\"liquid lungsw 8\"", "\"liquid lungsw 8\", \"liquid lungsw 8\"")]
@@ -54,6 +55,7 @@ public sealed class Faulty_content : IDisposable
     [InlineData("triage/lower-face.v1.yaml", "concepts:", "concept:", "/")]
     [InlineData("pricing/lower-face-model.v1.yaml", "version: 1", "version: 0", "/version")]
     [InlineData("pages/intake.v1.yaml", "  month-1: { en:", "  month-1: { eng:", "/words/month-1")]
+    [InlineData("merging/merging.v1.yaml", "leaves_out: [appointment]", "leaves_out: [check-in]", "/touch_up/leaves_out/0")]
     [InlineData("merging/merging.v1.yaml", "apart_minutes: 60", "apart_minutes: 5", "/apart_minutes")]
     [InlineData("merging/merging.v1.yaml", "  routine: [tip]", "  routine: [joke]", "/held_while_open/routine/0")]
     [InlineData("safety/lower-face.v1.yaml", "    most: 3", "    most: 0", "/limits/0/most")]
@@ -72,6 +74,19 @@ public sealed class Faulty_content : IDisposable
         var (code, _, faults) = Check();
         Assert.Equal(1, code);
         Assert.Matches($"{System.Text.RegularExpressions.Regex.Escape(Path.GetFileName(file))}:[0-9]+:[0-9]+: {path}", faults);
+    }
+
+    [Theory]
+    [InlineData("from_first: [aftercare-photo]", "from_first: [aftercare-fotograph]", "merging.v1.yaml:1:1: /touch_up/from_first/0: No sequence sends this text.")]
+    [InlineData("from_first_after_days: 28", "from_first_after_days: 0", "/aftercare-photo: Sent when CaHA filler and CaHA filler was given, it must name one of: ")]
+    public void What_a_touch_up_asks_for_is_held_against_the_sequences_and_the_signs_their_texts_must_name(string right, string wrong, string fault)
+    {
+        var at = Path.Combine(_folder, "merging/merging.v1.yaml");
+        Assert.Contains(right, File.ReadAllText(at), StringComparison.Ordinal);
+        File.WriteAllText(at, File.ReadAllText(at).Replace(right, wrong, StringComparison.Ordinal));
+        var (code, _, faults) = Check();
+        Assert.Equal(1, code);
+        Assert.Contains(fault, faults);
     }
 
     [Theory]

@@ -1,3 +1,4 @@
+using System.Text;
 using AftercarePortal.Web.Commands;
 using AftercarePortal.Web.ContentFiles;
 using Xunit;
@@ -37,6 +38,22 @@ public sealed class Versions_of_content : IDisposable
     }
 
     [Fact]
+    public void A_draft_of_a_consent_is_handed_to_nobody_while_a_published_one_stands()
+    {
+        copy.Change("consent/lower-face.v1.md", "status: draft", "status: published");
+        copy.Next("consent/lower-face.v1.md", "consent/lower-face.v2.md", ("version: 1", "version: 2"), ("status: published", "status: draft"));
+        Assert.Equal(1, InForce());
+        copy.Change("consent/lower-face.v2.md", "status: draft", "status: published");
+        Assert.Equal(2, InForce());
+        copy.Change("consent/lower-face.v2.md", "status: published", "status: withdrawn");
+        Assert.Equal(1, InForce());
+        copy.Change("consent/lower-face.v1.md", "status: published", "status: withdrawn");
+        Assert.Contains("Every version is withdrawn", copy.Check().Faults);
+
+        int InForce() => ContentLibrary.Load(copy.Folder).Consents.Single(d => d.Language == Texts.DefaultLanguage).Version;
+    }
+
+    [Fact]
     public void Questions_may_have_a_next_version_too_and_an_intake_keeps_its_own()
     {
         copy.Next("questionnaires/lower-face.v1.json", "questionnaires/lower-face.v2.json", ("\"version\": \"1\"", "\"version\": \"2\""), ("\"text\": \"Do you smoke", "\"text\": \"Do you smoke or vape now, or"));
@@ -72,10 +89,11 @@ public sealed class Versions_of_content : IDisposable
 
     private string Findings(string today)
     {
-        using StringWriter output = new(), error = new();
+        using var output = new MemoryStream();
+        using var error = new StringWriter();
         using var response = new StringReader("""{"resourceType":"QuestionnaireResponse","status":"in-progress","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face|1","item":[]}""");
         Assert.Equal((0, ""), (FindingsCommand.Run(["--today", today], response, output, error, copy.Folder, Day), error.ToString()));
-        return output.ToString();
+        return Encoding.UTF8.GetString(output.ToArray());
     }
 
     [Theory]
@@ -97,13 +115,13 @@ public sealed class Versions_of_content : IDisposable
     }
 
     [Fact]
-    public void The_newest_text_is_sent_and_both_price_lists_can_be_adopted()
+    public void The_newest_text_is_sent_and_every_price_list_can_be_adopted()
     {
         copy.Next("texts/en/taken.v1.md", "texts/en/taken.v2.md", ("version: 1", "version: 2"), ("A clinician has taken", "Hello: a clinician has taken"));
-        copy.Next("pricing/wrenfold-prices.v1.yaml", "pricing/wrenfold-prices.v2.yaml", ("version: 1", "version: 2"), ("first: 60000", "first: 61000"));
+        copy.Next("pricing/wrenfold-prices.v2.yaml", "pricing/wrenfold-prices.v3.yaml", ("version: 2", "version: 3"), ("first: 60000", "first: 61000"));
         var content = ContentLibrary.Load(copy.Folder);
         Assert.Contains("Hello:", content.Texts.Template("taken"));
-        Assert.Equal(["wrenfold-prices.v1", "wrenfold-prices.v2"], content.PriceLists.Keys.Order());
+        Assert.Equal(["wrenfold-prices.v1", "wrenfold-prices.v2", "wrenfold-prices.v3"], content.PriceLists.Keys.Order());
     }
 
     [Theory]
@@ -126,9 +144,10 @@ public sealed class Versions_of_content : IDisposable
         Assert.Equal("", copy.Check().Faults);
         (int, string) Findings(string version, string linkId)
         {
-            using StringWriter output = new(), error = new();
+            using var output = new MemoryStream();
+            using var error = new StringWriter();
             var response = $$"""{"resourceType":"QuestionnaireResponse","status":"in-progress","questionnaire":"https://aftercareportal.example/fhir/Questionnaire/lower-face{{version}}","item":[{"linkId":"{{linkId}}","answer":[{"valueBoolean":true}]}]}""";
-            return (FindingsCommand.Run([], new StringReader(response), output, error, copy.Folder, new(2026, 3, 10)), output.ToString() + error);
+            return (FindingsCommand.Run([], new StringReader(response), output, error, copy.Folder, new(2026, 3, 10)), Encoding.UTF8.GetString(output.ToArray()) + error);
         }
 
         Assert.Contains("\"version\": \"lower-face.v1\"", Findings("|1", "smoking").Item2);

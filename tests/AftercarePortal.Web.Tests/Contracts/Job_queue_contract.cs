@@ -4,6 +4,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging.Abstractions;
 using Microsoft.Extensions.Time.Testing;
@@ -134,6 +135,50 @@ public abstract class Job_queue_contract : IDisposable
         var job = await TheJob();
         Assert.NotNull(job.DoneAt);
         Assert.Null(job.LastFailure);
+    }
+
+    [Fact]
+    public async Task While_learning_takes_minutes_one_worker_learns_and_the_others_go_on_with_what_is_sooner()
+    {
+        await Save(db =>
+        {
+            for (var i = 0; i < QuickWorkersAndMore; i++) db.Enqueue(Told_handler.KindName, $"learn {i}", Now, JobTable.LearningLane);
+        });
+        var (begun, finish) = (new ConcurrentQueue<string>(), new TaskCompletionSource());
+        using var runner = Runner((subject, _) =>
+        {
+            begun.Enqueue(subject);
+            return subject == "call" ? Task.CompletedTask : finish.Task;
+        });
+        await runner.StartAsync(default);
+        await Proof.Until.True("learning has begun", () => Task.FromResult(!begun.IsEmpty));
+        _time.Advance(TimeSpan.FromMinutes(5));
+        await Task.Delay(TimeSpan.FromSeconds(1));                                  // each worker looks for work four times
+        await Save(db => db.Enqueue(Told_handler.KindName, "call", Now, JobTable.CallLane));
+        await Proof.Until.True("the call was placed", () => Task.FromResult(begun.Contains("call")));
+        Assert.Equal(2, begun.Count);
+        finish.SetResult();
+        await runner.StopAsync(default);
+    }
+
+    private const int QuickWorkersAndMore = JobRunner.QuickWorkers + 2;
+
+    [Fact]
+    public async Task Learning_that_takes_longer_than_other_jobs_is_not_begun_by_a_second_machine_meanwhile()
+    {
+        await Save(db => db.Enqueue(Told_handler.KindName, "learn", Now, JobTable.LearningLane));
+        var (begun, finish) = (new TaskCompletionSource(), new TaskCompletionSource());
+        var first = Runner((_, _) =>
+        {
+            begun.SetResult();
+            return finish.Task;
+        }).RunDue();
+        await begun.Task;
+        _time.Advance(TimeSpan.FromSeconds(50));
+        Assert.Equal(0, await Runner(Nothing).RunDue());
+        finish.SetResult();
+        Assert.Equal(1, await first);
+        Assert.Equal(1, (await TheJob()).Attempts);
     }
 
     [Fact]
@@ -283,6 +328,54 @@ public abstract class Job_queue_contract : IDisposable
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => dying.RunDue(death.Token));
     }
 
+    [Fact]
+    public async Task A_reading_that_fails_three_times_tells_somebody_within_half_a_minute_and_is_tried_on()
+    {
+        await Save(db => db.Enqueue(Told_handler.KindName, "hard to read", Now, lane: JobTable.ReadLane));
+        var (tries, began) = (0, Now);
+        var failing = Runner((_, _) => ++tries < 5 ? throw new TimeoutException() : Task.CompletedTask);
+        for (var second = 0; second <= 60; second++)
+        {
+            await failing.RunDue();
+            _time.Advance(TimeSpan.FromSeconds(1));
+        }
+
+        await using var db = _database.Open(Clinic);
+        var told = Assert.Single(await db.Jobs.Where(j => j.Kind == JobRunner.JobFails).ToListAsync());
+        Assert.Equal((await TheJob()).Id.ToString(), told.Subject);
+        Assert.InRange(told.DueAt - began, Duration.FromSeconds(1), Duration.FromSeconds(30));
+        Assert.Equal(5, tries);
+        Assert.NotNull((await TheJob()).DoneAt);
+    }
+
+    [Fact]
+    public async Task Jobs_done_longer_ago_than_they_are_kept_are_deleted_and_nothing_that_is_still_to_do_or_waits_for_a_person()
+    {
+        var old = Now - Duration.FromDays(31);
+        await Save(db =>
+        {
+            for (var i = 0; i < 2300; i++) db.Add(Job($"done {i}", j => j.DoneAt = old));
+            db.Add(Job("done lately", j => j.DoneAt = Now - Duration.FromDays(29)));
+            db.Add(Job("still to do", _ => { }));
+            db.Add(Job("given up", j => j.ParkedAt = old));
+        });
+        var services = new ServiceCollection().AddScoped<ClinicScope>().AddScoped(s => _database.Open(s.GetRequiredService<ClinicScope>())).BuildServiceProvider();
+        using var forget = new ForgetDone(services.GetRequiredService<IServiceScopeFactory>(), _time, new ConfigurationBuilder().Build(), NullLogger<ForgetDone>.Instance);
+        Assert.Equal(2300, await forget.Run(default));
+        Assert.Equal(["done lately", "given up", "still to do"], (await AllJobs()).Select(j => j.Subject).Order());
+
+        JobRow Job(string subject, Action<JobRow> change)
+        {
+            var job = new JobRow { ClinicId = Clinic, Kind = Told_handler.KindName, Subject = subject, DueAt = old, Lane = 5 };
+            change(job);
+            return job;
+        }
+    }
+
+    [Fact]
+    public void Done_jobs_are_not_deleted_on_the_day_they_were_done() =>
+        Assert.Throws<InvalidOperationException>(() => new ForgetDone(null!, _time, new ConfigurationBuilder().AddInMemoryCollection([KeyValuePair.Create(ForgetDone.Setting, (string?)"0")]).Build(), NullLogger<ForgetDone>.Instance));
+
     private JobRunner Runner(Func<string, CancellationToken, Task> what, Action? onOpening = null)
     {
         var services = new ServiceCollection();
@@ -294,6 +387,7 @@ public abstract class Job_queue_contract : IDisposable
         });
         services.AddSingleton<IJobHandler>(new Told_handler(what));
         services.AddSingleton<IJobHandler>(new Told_handler(Alarm, JobRunner.JobParked));
+        services.AddSingleton<IJobHandler>(new Told_handler(Nothing, JobRunner.JobFails));
         return new(services.BuildServiceProvider().GetRequiredService<IServiceScopeFactory>(), _time, NullLogger<JobRunner>.Instance);
     }
 

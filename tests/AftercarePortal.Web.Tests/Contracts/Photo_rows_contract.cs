@@ -12,7 +12,7 @@ public abstract class Photo_rows_contract : IDisposable
 {
     private static readonly Guid Clinic = Guid.CreateVersion7();
     private static readonly Guid Message = Guid.CreateVersion7();
-    private readonly PhotoStore _store = new(() => new byte[32]);
+    private readonly PhotoStore _store = new(() => [new byte[32]]);
     private readonly ITestDatabase _database;
 
     private protected Photo_rows_contract(ITestDatabase database) => _database = database;

@@ -34,6 +34,11 @@ public sealed class Tables_on_SQL_Server
         Assert.DoesNotContain("uniqueidentifier", db.Database.GenerateCreateScript(), StringComparison.OrdinalIgnoreCase);
     }
 
+    [Theory]
+    [InlineData(DatabaseClock.OnSqlServer)]
+    [InlineData(HeldKey.OnSqlServer)]
+    public void What_is_asked_in_its_own_words_is_whole_Transact_SQL(string sql) => Assert.Empty(Faults(sql.Replace("{0}", "@key", StringComparison.Ordinal)));
+
     [Fact]
     public void A_broken_script_is_found() => Assert.NotEmpty(Faults("CREATE TABLE [Jobs] ([Id] uniqueidentifier NOT NULL,, );"));
 

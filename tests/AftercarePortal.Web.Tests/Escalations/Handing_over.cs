@@ -49,6 +49,14 @@ public sealed class Handing_over : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Unread_stays_to_be_read_however_many_were_written_since()
+    {
+        await Tap(_hale, "Write", ("Text", "Her sister has the key."));
+        foreach (var n in Enumerable.Range(1, 7)) await Tap(_reed, "Write", ("Text", $"Quiet night {n}."));
+        Assert.Contains("Her sister has the key.", await _reed.GetStringAsync("/Escalations/HandOver"));
+    }
+
+    [Fact]
     public async Task Is_not_read_by_who_wrote_it()
     {
         await Tap(_hale, "Write", ("Text", "Quiet night."));

@@ -1,11 +1,14 @@
 using AftercarePortal.Web.Features.Patients;
 using System.Net;
 using System.Text.Json;
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Staff;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -148,6 +151,43 @@ public sealed class On_call_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Shows_every_treatment_of_the_half_year_put_right_with_what_was_added_and_what_happened_then()
+    {
+        var (now, filler) = (_portal.Clock.GetCurrentInstant(), Guid.CreateVersion7());
+        var today = now.InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date;
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+            var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+            var patient = (await db.Patients.SingleAsync()).Id;
+            db.Add(Given(filler, patient, 1, today.PlusDays(-12), now, ProductClass.CaHAFiller, "Went pale for a moment, refilled"));
+            db.Add(Given(Guid.CreateVersion7(), patient, 2, today.PlusDays(-2), now, ProductClass.BotulinumToxinTypeA, ""));
+            db.Add(new AddendumRow { Id = Guid.CreateVersion7(), TreatmentId = filler, Text = "It was the HA filler, not CaHA", WrittenBy = "Iris Hale", WrittenAt = now, Corrects = 1, RightAmount = 40 });
+            await db.SaveChangesAsync();
+        }
+
+        var page = WebUtility.HtmlDecode(await _browser.GetStringAsync($"/Escalations/{Report}"));
+        Assert.True(page.IndexOf("Day 2", StringComparison.Ordinal) is > 0 and var latest && latest < page.IndexOf("Day 12", StringComparison.Ordinal));
+        Assert.Contains("0.40 mL (signed as 0.75 mL)", page);
+        Assert.Contains("It was the HA filler, not CaHA (Iris Hale", page);
+        Assert.Contains("What happened then: Went pale for a moment, refilled", page);
+        Assert.Contains($"href=\"/Treatment/{filler}\"", page);
+    }
+
+    private static TreatmentRow Given(Guid id, Guid patient, int number, LocalDate on, Instant signed, ProductClass product, string events) => new()
+    {
+        Id = id, PatientId = patient, Number = number, TreatedOn = on, SignedBy = "Iris Hale", SignedAt = signed, Events = events,
+        Placements =
+        [
+            new PlacementRow
+            {
+                Ordinal = 1, Region = Region.JawAngle, Side = Side.Left, ProductClass = product, ProductName = "Demo product", Lot = "DEMO-0417", Expiry = new(2033, 6, 30),
+                HundredthsMl = product is ProductClass.BotulinumToxinTypeA ? null : 75, TenthsUnits = product is ProductClass.BotulinumToxinTypeA ? 40 : null, Plane = Plane.Subcutaneous, Device = "30 G needle",
+            },
+        ],
+    };
+
+    [Fact]
     public async Task Has_no_clinical_detail_in_its_title() =>
         Assert.Contains("<title>Report</title>", await _browser.GetStringAsync($"/Escalations/{Report}"));
 
@@ -232,11 +272,11 @@ public sealed class On_call_page : IAsyncLifetime
         var now = _portal.Clock.GetCurrentInstant();
         var hale = await Staff("hale");
         OutgoingRow Out(string key, OutgoingKind kind, string to, string text) =>
-            new() { ClinicId = _clinic, Key = key, Kind = kind, From = "+12125550121", To = to, Text = text, MadeAt = now, State = OutgoingState.Accepted, CarrierId = key };
+            new() { ClinicId = _clinic, Key = key, Kind = kind, From = "+12125550121", To = to, Text = text, MadeAt = now, State = OutgoingState.Accepted, CarrierId = key, ReportId = Report };
         var (page, call, reply) = (Out($"page:{Report}:1:{hale}:text", OutgoingKind.PageText, "+12125550160", "page"), Out($"page:{Report}:1:{hale}:call", OutgoingKind.PageCall, "+12125550160", "<Response/>"),
             Out($"tell:{Report}:1:taken", OutgoingKind.SafetyReply, "+12125550150", "A clinician has taken your report."));
         DeliveryRow Said(OutgoingRow about, string status, int? code = null) => new() { ClinicId = _clinic, OutgoingId = about.Id, Status = status, ErrorCode = code, ReceivedAt = now };
-        EscalationEventRow Event(EscalationEvent what, string? person = null) => new() { ClinicId = _clinic, EscalationId = Report, At = now, What = what, Person = person };
+        EscalationEventRow Event(EscalationEvent what, string? person = null) => new() { ClinicId = _clinic, EscalationId = Report, Turn = 0, At = now, What = what, Person = person };
         await Write(Event(EscalationEvent.Opened), Event(EscalationEvent.Paged, hale), Event(EscalationEvent.Taken, hale), page, call, reply, Said(page, "delivered"), Said(page, "sent"), Said(call, "no-answer"), Said(reply, "undelivered", 30003));
         var html = WebUtility.HtmlDecode(await _browser.GetStringAsync($"/Escalations/{Report}"));
         foreach (var words in new[] { "Paged: Dr hale", "text to Dr hale: arrived", "call to Dr hale: not answered", "Taken: Dr hale", "Text to the patient", "did not arrive (30003)", "A clinician has taken your report." }) Assert.Contains(words, html);
@@ -250,6 +290,62 @@ public sealed class On_call_page : IAsyncLifetime
         using var other = await _portal.SignedIn(_clinic, "reed");
         await Portal_with_staff.Post(other, $"/Escalations/{Report}?handler=Close", await other.GetStringAsync("/Staff/SignIn"), ("outcome", "done"));
         Assert.Null((await Row()).ClosedAt);
+    }
+
+    [Fact]
+    public async Task Opened_again_while_the_outcome_was_typed_keeps_what_was_typed_and_says_who_has_it()
+    {
+        await Tap("Take");
+        var open = await _browser.GetStringAsync($"/Escalations/{Report}");
+        await Change(e => (e.TakenBy, e.TakenAt) = (null, null));
+        var page = WebUtility.HtmlDecode(await (await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", open, ("outcome", "rang her, sends a photo"), ("seen", "1"))).Content.ReadAsStringAsync());
+        Assert.Contains("Not closed. Nobody has it", page);
+        Assert.Contains("rang her, sends a photo", page);
+        Assert.Contains("Take it to close it with these words", page);
+        var taken = WebUtility.HtmlDecode(await (await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Take", page)).Content.ReadAsStringAsync());
+        Assert.Matches("<textarea id=\"outcome\"[^>]*>\\s*rang her, sends a photo", taken);
+    }
+
+    [Fact]
+    public async Task Closed_by_two_taps_at_once_says_that_it_is_closed()
+    {
+        await Tap("Take");
+        var open = await _browser.GetStringAsync($"/Escalations/{Report}");
+        foreach (var _ in new[] { 1, 2 }) await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", open, ("outcome", "seen"), ("seen", "1"));
+        var page = WebUtility.HtmlDecode(await (await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", open, ("outcome", "seen"), ("seen", "1"))).Content.ReadAsStringAsync());
+        Assert.Contains("You have closed it already.", page);
+        Assert.DoesNotContain("Not closed", page);
+    }
+
+    [Fact]
+    public async Task Shows_what_was_read_as_routine_in_the_two_days_before_and_is_closed_without_counting_it()
+    {
+        var at = (await Row()).OpenedAt - Duration.FromHours(1);
+        var before = new MessageRow { ClinicId = _clinic, CarrierId = "SMbefore", From = "+12125550150", To = "+12125550111", Text = "a bit pale there but fine", MediaCount = 0, RawForm = "", ReceivedAt = at, WrittenAt = at };
+        await Write(before, new ReadingRow { ClinicId = _clinic, MessageId = before.Id, EscalationId = null, Tier = Tier.Routine, Version = "lower-face.v1", Json = JsonSerializer.Serialize(new Reading(new("lower-face", 1), Tier.Routine, [], [])), ReadAt = at });
+        await Tap("Take");
+        var page = await _browser.GetStringAsync($"/Escalations/{Report}");
+        Assert.Contains("a bit pale there but fine", page);
+        Assert.Contains("Read as routine when it came, before this report was opened.", page);
+        await Portal_with_staff.Post(_browser, $"/Escalations/{Report}?handler=Close", page, ("outcome", "seen"));
+        Assert.NotNull((await Row()).ClosedAt);
+    }
+
+    [Fact]
+    public async Task Of_more_texts_than_a_page_holds_says_how_many_and_leads_to_all()
+    {
+        var now = _portal.Clock.GetCurrentInstant();
+        var reading = JsonSerializer.Serialize(new Reading(new("lower-face", 1), Tier.Routine, [], []));
+        foreach (var n in Enumerable.Range(1, 101))
+        {
+            var calm = new MessageRow { ClinicId = _clinic, CarrierId = $"SMq{n}", From = "+12125550150", To = "+12125550111", Text = $"text {n}.", MediaCount = 0, RawForm = "", ReceivedAt = now, WrittenAt = now - Duration.FromMinutes(n) };
+            await Write(calm, new ReadingRow { ClinicId = _clinic, MessageId = calm.Id, EscalationId = null, Tier = Tier.Routine, Version = "lower-face.v1", Json = reading, ReadAt = now });
+        }
+
+        var page = await _browser.GetStringAsync("/Escalations");
+        Assert.Contains("101 read as routine", page);
+        Assert.DoesNotContain("text 101.", page);
+        Assert.Contains("text 101.", await _browser.GetStringAsync("/Escalations?part=1"));
     }
 
     [Fact]
@@ -275,6 +371,15 @@ public sealed class On_call_page : IAsyncLifetime
         scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
         var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
         db.AddRange(rows);
+        await db.SaveChangesAsync();
+    }
+
+    private async Task Change(Action<EscalationRow> change)
+    {
+        await using var scope = _portal.Parts.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(_clinic);
+        var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+        change(await db.Escalations.SingleAsync(e => e.Id == Report));
         await db.SaveChangesAsync();
     }
 

@@ -6,6 +6,7 @@ using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Messages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Extensions;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Escalations;
@@ -46,7 +47,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
     public async Task Not_confirmed_in_the_tiers_time_pages_the_next_and_then_everyone_and_the_patient_hears_it()
     {
         await Report("SM2", "and its cold");
-        await Wait(minutes: 3);
+        await Wait(minutes: 2);
         Assert.Equal(0, await Pages(Second));
         await Wait(minutes: 2);
         Assert.Null((await Escalation()).TakenBy);
@@ -56,6 +57,33 @@ public sealed class Raised_after_taken : IAsyncLifetime
         Assert.Equal((3, 2, 1), (await Pages(First), await Pages(Second), await Pages(Third)));
         await Wait(minutes: 6);
         Assert.Equal((4, 3, 2), (await Pages(First), await Pages(Second), await Pages(Third)));
+        var calls = (await Sent()).Where(o => o.Kind is OutgoingKind.PageCall).ToList();
+        Assert.Contains("The next person will be called", calls[0].Text);
+        Assert.Contains("Everyone has been called", calls[^1].Text);
+    }
+
+    [Fact]
+    public async Task Not_confirmed_pages_the_next_also_when_the_clock_was_set_back_since_it_was_taken()
+    {
+        _portal.Time.AdjustTime(_portal.Time.GetUtcNow().AddMinutes(-20));
+        await Report("SM2", "and its cold");
+        await Wait(minutes: 2);
+        await Wait(minutes: 2);
+        Assert.Equal((null, 1), ((await Escalation()).TakenBy, await Pages(Second)));
+        Assert.Equal("Raised, Paged, NotConfirmed, Paged", string.Join(", ", (await Events()).SkipWhile(e => e.What is not EscalationEvent.Raised).Select(e => e.What)));
+    }
+
+    [Fact]
+    public async Task What_waits_to_be_told_to_the_patient_is_told_only_while_it_is_so()
+    {
+        var report = await Escalation();
+        await _portal.Read(async db =>
+        {
+            foreach (var what in new[] { TellKey.Reopened, TellKey.NobodyYet, TellKey.Taken }) db.Queue(new TellKey(report.Id, 9, what).ToString(), OutgoingKind.SafetyReply, Listening_portal.Patients, Listening_portal.Patient, what, _portal.Time.GetCurrentInstant(), report: report.Id);
+            return await db.SaveChangesAsync();
+        });
+        await _portal.RunJobs();
+        Assert.Equal([(TellKey.NobodyYet, OutgoingState.HeldBack), (TellKey.Reopened, OutgoingState.HeldBack), (TellKey.Taken, OutgoingState.Accepted)], (await Sent()).Where(o => o.Key.StartsWith($"tell:{report.Id}:9:")).Select(o => (o.Text, o.State)).OrderBy(o => o.Text));
     }
 
     [Theory]
@@ -131,7 +159,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
     {
         await Report("SM2", "it hurts more and more");
         await Report("SM3", "I cannot see out of one eye");
-        await Wait(minutes: 3);
+        await Wait(minutes: 2);
         await Take(First);
         await Wait(minutes: 10);
         Assert.Equal(("Iris Hale", 0), ((await Escalation()).TakenBy, await Pages(Second)));
@@ -141,7 +169,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
     public async Task Sign_after_sign_the_time_they_have_counts_from_the_first_they_did_not_answer()
     {
         await Report("SM2", "and its cold");
-        await Wait(minutes: 3);
+        await Wait(minutes: 2);
         await Report("SM3", "now I cannot see out of one eye");
         Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
         await Wait(minutes: 2);
@@ -256,7 +284,7 @@ public sealed class Raised_after_taken : IAsyncLifetime
         await _portal.RunJobs();
     }
 
-    private Task<List<EscalationEventRow>> Events() => _portal.Read(db => db.EscalationEvents.OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync());
+    private Task<List<EscalationEventRow>> Events() => _portal.Read(async db => (await db.EscalationEvents.ToListAsync()).InOrder().ToList());
 
     private Task<List<OutgoingRow>> Sent() => _portal.Read(db => db.Outgoing.OrderBy(o => o.MadeAt).ThenBy(o => o.Id).ToListAsync());
 

@@ -245,6 +245,92 @@ public sealed class Report_that_would_go_silent : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Because_a_text_to_who_had_it_before_failed_asks_nobody_else_with_the_same_handset()
+    {
+        await Text(Listening_portal.Patient, White);
+        await Take(Iris);
+        await Text(Listening_portal.Patient, White);
+        var told = (await To(Iris)).Last(o => o.Key.StartsWith("more:", StringComparison.Ordinal)).Id;
+        await Write(db =>
+        {
+            foreach (var person in db.Set<StaffRow>().Where(s => s.Id == "tomas")) person.PageNumber = Iris;
+            foreach (var shift in db.Shifts.Where(s => s.Person == "tomas")) shift.Number = Iris;
+            foreach (var report in db.Escalations) report.TakenBy = "tomas";
+        });
+        await Fails(told);
+        Assert.Null((await Report()).ConfirmRound);
+        Assert.DoesNotContain(await Events(), e => e.What is EscalationEvent.TakerNotReached);
+    }
+
+    [Fact]
+    public async Task Because_its_reading_fails_again_and_again_is_with_a_person_while_it_is_tried_on()
+    {
+        await _portal.Deliver("SM1", White);
+        var read = await _portal.Read(db => db.Jobs.SingleAsync(j => j.Kind == MessageJobs.Read));
+        // Failed three times, and the fourth try is under way.
+        await Write(db =>
+        {
+            foreach (var job in db.Jobs.Where(j => j.Id == read.Id)) (job.Attempts, job.LeasedUntil) = (JobRunner.TriesAlone + 1, Now + JobQueue.Lease);
+            db.Enqueue(JobRunner.JobFails, read.Id.ToString(), Now, lane: 0);
+        });
+        await _portal.RunJobs();
+        Assert.Equal((Tier.Urgent, 1), ((await Report()).Tier, await Pages(Iris)));
+        await Wait(minutes: 1);
+        Assert.Equal((Tier.Emergency, 0), ((await Report()).Tier, await _portal.Read(db => db.Jobs.CountAsync(j => j.ParkedAt != null))));
+    }
+
+    [Fact]
+    public async Task Because_its_reading_failed_and_then_went_well_is_one_report_read_once()
+    {
+        await _portal.Deliver("SM1", White);
+        await _portal.RunJobs();
+        await Write(db => db.Enqueue(JobRunner.JobFails, db.Jobs.Single(j => j.Kind == MessageJobs.Read).Id.ToString(), Now, lane: 0));
+        await _portal.RunJobs();
+        Assert.Equal((Tier.Emergency, 1, 1), ((await Report()).Tier, await Pages(Iris), await Answers()));
+    }
+
+    [Fact]
+    public async Task Is_not_said_to_be_called_about_when_a_repeated_sign_brings_its_taker_one_text()
+    {
+        await Text(Listening_portal.Patient, White);
+        await Take(Iris);
+        await Text(Listening_portal.Patient, White);
+        var answer = (await To(Listening_portal.Patient)).Last(o => o.Key.StartsWith("reply:", StringComparison.Ordinal)).Text;
+        Assert.StartsWith("This may be an emergency. Call 911 now.", answer, StringComparison.Ordinal);
+        Assert.Contains("Whoever has your report is told.", answer, StringComparison.Ordinal);
+        Assert.DoesNotContain("calling", answer, StringComparison.Ordinal);
+        Assert.Equal(1, await Pages(Iris, OutgoingKind.PageCall));
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Is_handed_to_no_carrier_for_who_is_asked_after_somebody_took_or_closed_it(bool closed)
+    {
+        await _portal.Deliver("SM1", White);
+        await _portal.Part<JobRunner>().RunNext(_ => { }, default);               // read; its pages wait
+        Assert.Empty(_portal.Carrier.Lines);
+        await InScope(async parts => Assert.IsType<TakeEscalation.Outcome.Yours>(await parts.GetRequiredService<TakeEscalation>().Run((await Report()).Id, closed ? "iris" : "tomas", 0, default)));
+        if (closed) await Write(db => { foreach (var open in db.Escalations) (open.ClosedAt, open.OpenKey) = (Now, open.Id.ToString()); });
+        await _portal.RunJobs();
+        Assert.DoesNotContain(_portal.Carrier.Lines, l => l.To == Iris);
+        Assert.Contains(_portal.Carrier.Lines, l => l.To == Listening_portal.Patient);
+        Assert.All((await To(Iris)).Where(o => o.Key.StartsWith("page:", StringComparison.Ordinal)), page => Assert.Equal(OutgoingState.HeldBack, page.State));
+    }
+
+    [Theory]
+    [InlineData(4, true)]
+    [InlineData(20, false)]
+    public async Task Is_taken_by_a_text_that_only_two_clocks_apart_make_older_than_the_asking(int seconds, bool taken)
+    {
+        await _portal.Deliver("SM1", White);
+        await Take(Iris, run: false);
+        _portal.Time.Advance(TimeSpan.FromSeconds(seconds));
+        await _portal.RunJobs();
+        Assert.Equal(taken ? "iris" : null, (await Report()).TakenBy);
+    }
+
+    [Fact]
     public async Task Because_its_first_half_came_late_is_read_with_the_second()
     {
         _portal.Carrier.TextWithoutWebhook(Listening_portal.Patient, Listening_portal.Patients, Patch);
@@ -345,7 +431,25 @@ public sealed class Report_that_would_go_silent : IAsyncLifetime
 
     private Task<List<OutgoingRow>> To(string number) => _portal.Read(db => db.Outgoing.Where(o => o.To == number).OrderBy(o => o.MadeAt).ThenBy(o => o.Id).ToListAsync());
 
-    private Task<List<EscalationEventRow>> Events() => _portal.Read(db => db.EscalationEvents.OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync());
+    [Fact]
+    public async Task Of_two_that_act_on_one_state_at_once_the_second_is_refused()
+    {
+        await _portal.Deliver("SM-two", "my skin has gone white and cold where you injected");
+        await _portal.RunJobs();
+        await _portal.Read(async first =>
+        {
+            var one = await first.Escalations.SingleAsync();
+            await _portal.Read(async second =>
+            {
+                (await second.Escalations.SingleAsync()).Turn++;
+                return await second.SaveChangesAsync();
+            });
+            one.Turn++;
+            return await Assert.ThrowsAsync<DbUpdateConcurrencyException>(() => first.SaveChangesAsync());
+        });
+    }
+
+    private Task<List<EscalationEventRow>> Events() => _portal.Read(async db => (await db.EscalationEvents.ToListAsync()).InOrder().ToList());
 
     private Task<List<EscalationRow>> Reports() => _portal.Read(db => db.Escalations.ToListAsync());
 

@@ -1,9 +1,13 @@
+using AftercarePortal.Clinical.Anatomy;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Photos;
 using AftercarePortal.Web.Tests.Messages;
@@ -69,6 +73,49 @@ public sealed class Warning_sign : IAsyncLifetime
     }
 
     [Fact]
+    public async Task After_a_filler_stays_one_when_toxin_was_given_since()
+    {
+        await Give(ProductClass.CaHAFiller, daysAgo: 11, number: 1);
+        await Give(ProductClass.BotulinumToxinTypeA, daysAgo: 1, number: 2);
+        await Report("SM1", "my jaw is white and cold");
+        Assert.Equal(Tier.Emergency, (await Escalation()).Tier);
+    }
+
+    [Fact]
+    public async Task After_toxin_alone_is_read_without_the_filler_of_years_ago()
+    {
+        await Give(ProductClass.CaHAFiller, daysAgo: 400, number: 1);
+        await Give(ProductClass.BotulinumToxinTypeA, daysAgo: 1, number: 2);
+        await Report("SM1", "my jaw is white and cold");
+        Assert.Equal(Tier.Urgent, (await Escalation()).Tier);
+    }
+
+    [Fact]
+    public void After_any_treatment_is_read_with_it_for_as_long_as_its_texts_run() =>
+        Assert.True(ContentLibrary.Load(ContentLibrary.Folder).Aftercare.Sequences.Max(s => s.Steps.Max(step => step.Day)) <= HeldRecords.AftercareRuns);
+
+    private async Task Give(ProductClass product, int daysAgo, int number) => await _portal.Read(async db =>
+    {
+        var now = _portal.Time.GetCurrentInstant();
+        var patient = await db.Patients.SingleOrDefaultAsync();
+        if (patient is null) db.Add(patient = new PatientRow { Name = "Mira Sand", Number = Listening_portal.Patient });
+        db.Add(new TreatmentRow
+        {
+            Id = Guid.CreateVersion7(), PatientId = patient.Id, Number = number, SignedBy = "Iris Hale", SignedAt = now - Duration.FromDays(daysAgo),
+            TreatedOn = (now - Duration.FromDays(daysAgo)).InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date,
+            Placements =
+            [
+                new PlacementRow
+                {
+                    Ordinal = 1, Region = Region.JawAngle, Side = Side.Left, ProductClass = product, ProductName = "Demo product", Lot = "DEMO-0417", Expiry = new(2028, 6, 30),
+                    HundredthsMl = product is ProductClass.BotulinumToxinTypeA ? null : 75, TenthsUnits = product is ProductClass.BotulinumToxinTypeA ? 40 : null, Plane = Plane.Subcutaneous, Device = "30 G needle",
+                },
+            ],
+        });
+        return await db.SaveChangesAsync();
+    });
+
+    [Fact]
     public async Task Never_puts_the_patients_words_or_number_into_a_page()
     {
         await Report("SM1", White);
@@ -113,6 +160,20 @@ public sealed class Warning_sign : IAsyncLifetime
             _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First), _portal.Deliver("SM3", "TAKE", to: Listening_portal.Pages, from: Second));
         await Task.WhenAll(_portal.RunJobs(), _portal.RunJobs());
         Assert.Equal(1, await _portal.Read(db => db.EscalationEvents.CountAsync(e => e.What == EscalationEvent.Taken)));
+    }
+
+    [Theory]
+    [InlineData("Take.")]
+    [InlineData("\"TAKE\"")]
+    [InlineData("take\n")]
+    [InlineData("Take {0}.")]
+    [InlineData("Take\u00a0{0}!")]
+    public async Task Is_taken_however_the_phone_writes_it(string words)
+    {
+        await Report("SM1", White);
+        await _portal.Deliver("SM2", string.Format(System.Globalization.CultureInfo.InvariantCulture, words, (await Escalation()).Ref), to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        Assert.Equal("Iris Hale", (await Escalation()).TakenBy);
     }
 
     [Fact]
@@ -328,8 +389,26 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.Deliver("SM2", "PASS", to: Listening_portal.Pages, from: First);
         await _portal.RunJobs();
         Assert.Equal(1, await Pages(Second));
-        await Wait(minutes: 3);                                                 // the first person's 4 minutes are over, the second's are not
+        await Wait(minutes: 3);                                                 // the first person's 3 minutes are over, the second's are not
         Assert.Equal((1, 1), (await Pages(First), await Pages(Second)));
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Given_back_by_PASS_alone_only_where_it_was_written_after_it_was_taken(bool after)
+    {
+        await _portal.Sweep();
+        await Report("SM1", White);
+        if (!after) _portal.Carrier.TextWithoutWebhook(First, Listening_portal.Pages, "Pass.");
+        await Wait(minutes: 1);
+        await _portal.Deliver("SM2", "TAKE", to: Listening_portal.Pages, from: First);
+        await _portal.RunJobs();
+        await Wait(minutes: 1);
+        if (after) await _portal.Deliver("SM3", "Pass.", to: Listening_portal.Pages, from: First);
+        else await _portal.Sweep();
+        await _portal.RunJobs();
+        Assert.Equal(after ? null : "Iris Hale", (await Escalation()).TakenBy);
     }
 
     [Fact]
@@ -383,6 +462,17 @@ public sealed class Warning_sign : IAsyncLifetime
         await Report("SM1", White);
         Assert.Equal(200, await _portal.Press((await Escalation()).Id, First, digit));
         Assert.Equal(taker, (await Escalation()).TakenBy);
+    }
+
+    [Fact]
+    public async Task Given_back_on_the_phone_in_one_moment_by_several_keys_every_key_counts()
+    {
+        await Report("SM1", White);
+        var report = (await Escalation()).Id;
+        await _portal.Press(report, First, "1");
+        Assert.All(await Task.WhenAll(Enumerable.Range(0, 3).Select(_ => _portal.Press(report, First, "2"))), answer => Assert.Equal(200, answer));
+        Assert.Null((await Escalation()).TakenBy);
+        Assert.Equal(3, await _portal.Read(db => db.EscalationEvents.CountAsync(e => e.What == EscalationEvent.Passed)));
     }
 
     [Fact]
@@ -470,7 +560,7 @@ public sealed class Warning_sign : IAsyncLifetime
         await _portal.RunJobs();
     }
 
-    private Task<List<EscalationEventRow>> Events() => _portal.Read(db => db.EscalationEvents.OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync());
+    private Task<List<EscalationEventRow>> Events() => _portal.Read(async db => (await db.EscalationEvents.ToListAsync()).InOrder().ToList());
 
     private Task<int> NobodyOnCall() => _portal.Read(db => db.Shifts.ExecuteDeleteAsync());
 

@@ -16,7 +16,7 @@ namespace AftercarePortal.Web.Tests.House;
 public sealed partial class Words_where_they_do_not_belong
 {
     // Each is typed somewhere below.
-    private static readonly string[] Telltales = ["Quorn", "marzipan", "2125550177", "kestrel", "heron", "bittern", "plover", "LOTSWIFT"];
+    private static readonly string[] Telltales = ["Quorn", "marzipan", "2125550177", "kestrel", "heron", "dunlin", "bittern", "plover", "LOTSWIFT"];
 
     [Fact]
     public async Task No_word_of_a_patient_reaches_a_log_line_an_address_a_title_a_job_or_a_text_to_staff()
@@ -38,7 +38,7 @@ public sealed partial class Words_where_they_do_not_belong
         var patient = await person.InClinic(db => db.Patients.SingleAsync(p => p.Name == "Zebedee Quorn"));
         var record = $"/Treatment/Record/{patient.Id}";
         var signed = await Portal_with_staff.Send(desk, record,
-            ("TreatedOn", "2031-05-14"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "bittern"),
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "SomethingElse"), ("NoConsentWords", "dunlin"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "bittern"),
             ("Lines[0].Lot", "LOTSWIFT"), ("Lines[0].Expiry", "2031-06-30"), ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"));
         Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
         seen.Add(signed.Headers.Location!.OriginalString);

@@ -21,7 +21,7 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open(settings);
+        portal = await Portal_with_staff.Open([.. settings, "--Intake:MostAnswers=5000"]);      // hundreds of hostile strings, one after the other
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
     }
@@ -351,7 +351,10 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
         Assert.Equal(1, await person.InClinic(db => db.IntakeResults.CountAsync()));
         Assert.Contains("This link has ended", await other.Show(other.Link), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.NotFound, other.Status);
-        Assert.Contains("This link has ended", await person.Show(person.Link), StringComparison.Ordinal);
+        var ended = await person.Show(person.Link);
+        Assert.Contains("This link has ended", ended, StringComparison.Ordinal);
+        Assert.Contains("tel:+12125550100", ended, StringComparison.Ordinal);
+        Assert.Contains("tel:911", ended, StringComparison.Ordinal);
     }
 
     [Theory]

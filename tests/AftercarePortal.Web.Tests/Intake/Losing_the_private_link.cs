@@ -18,7 +18,7 @@ public sealed class Losing_the_private_link : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open();
+        portal = await Portal_with_staff.Open("--Intake:MostLostOfANumber=100", "--Intake:MostLost=20");
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
         await person.Result();
@@ -31,6 +31,8 @@ public sealed class Losing_the_private_link : IAsyncLifetime
 
     private string Opened(OutgoingRow text) => portal.Parts.GetRequiredService<SealedWords>().Open(text.Text);
 
+    private Task<string> Ask(params (string, string)[] typed) => person.Post(lost, [.. typed, ("day", "28"), ("month", "2"), ("year", "1988")]);
+
     private async Task Morning()
     {
         portal.Clock.Advance(TimeSpan.FromHours(6));
@@ -41,7 +43,7 @@ public sealed class Losing_the_private_link : IAsyncLifetime
     public async Task A_new_link_goes_to_the_number_given_alone_the_old_one_ends_and_only_a_hash_is_kept()
     {
         await person.Send();
-        Assert.Contains("a new link is on its way", await person.Post(lost, ("number", "212 555 0177"), ("lang", "en")));
+        Assert.Contains("a new link is on its way", await Ask(("number", "212 555 0177"), ("lang", "en")));
         // It is night: the old link opens until the text may go.
         await person.RunDueJobs();
         Assert.Empty(await Links());
@@ -67,19 +69,51 @@ public sealed class Losing_the_private_link : IAsyncLifetime
     public async Task Whether_there_is_an_intake_or_none_the_answer_is_the_same_to_the_letter()
     {
         await person.Send();
-        var known = await person.Post(lost, ("number", "(212) 555-0177"));
-        var unknown = await person.Post(lost, ("number", "(212) 555-0178"));
+        var known = await Ask(("number", "(212) 555-0177"));
+        var unknown = await Ask(("number", "(212) 555-0178"));
         Assert.Equal(known, unknown);
         await Morning();
         Assert.Single(await Links());
     }
 
     [Fact]
+    public async Task Whoever_got_a_number_mistyped_as_theirs_gets_no_link_without_the_day_the_other_was_born()
+    {
+        await person.Send();
+        var known = await Ask(("number", "(212) 555-0177"));
+        portal.Clock.Advance(TimeSpan.FromHours(1));
+        Assert.Equal(known, await person.Post(lost, ("number", "(212) 555-0177"), ("day", "27"), ("month", "2"), ("year", "1988")));
+        await Morning();
+        Assert.Single(await Links());
+        foreach (var (day, month, year) in new[] { ("", "", ""), ("31", "2", "1988"), ("28", "2", "88888") })
+        {
+            var page = await person.Post(lost, ("number", "(212) 555-0177"), ("day", day), ("month", month), ("year", year));
+            Assert.Contains("id=\"born-problem\"", page);
+            Assert.Contains("(212) 555-0177", page);
+        }
+    }
+
+    [Fact]
+    public async Task Days_of_birth_are_not_guessed_through()
+    {
+        await using var other = await Portal_with_staff.Open("--Intake:MostLost=1000");
+        var (at, _) = await other.Clinic("Wrenfold Clinic", 0);
+        var guesser = new Intake_of(other, at);
+        var there = $"/Intake/at/{await guesser.InClinic(db => db.Clinics.Select(c => c.Slug).SingleAsync())}/lost";
+        for (var i = 1; i <= 8; i++) await guesser.Post(there, ("number", "(212) 555-0177"), ("day", $"{i}"), ("month", "2"), ("year", "1988"));
+        Assert.Equal(HttpStatusCode.OK, guesser.Status);
+        await guesser.Post(there, ("number", "(212) 555-0177"), ("day", "28"), ("month", "2"), ("year", "1988"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, guesser.Status);
+        await guesser.Post(there, ("number", "(212) 555-0178"), ("day", "28"), ("month", "2"), ("year", "1988"));
+        Assert.Equal(HttpStatusCode.OK, guesser.Status);
+    }
+
+    [Fact]
     public async Task Who_wanted_no_texts_gets_none_and_what_was_never_sent_is_not_found()
     {
-        await person.Post(lost, ("number", "(212) 555-0177"));
+        await Ask(("number", "(212) 555-0177"));
         await person.Send(mayText: false);
-        await person.Post(lost, ("number", "(212) 555-0177"));
+        await Ask(("number", "(212) 555-0177"));
         await Morning();
         Assert.Empty(await Links());
     }
@@ -91,9 +125,9 @@ public sealed class Losing_the_private_link : IAsyncLifetime
         portal.Clock.Advance(TimeSpan.FromHours(6));
         for (var hour = 0; hour < 6; hour++)
         {
-            await person.Post(lost, ("number", "(212) 555-0177"));
+            await Ask(("number", "(212) 555-0177"));
             await person.RunDueJobs();
-            await person.Post(lost, ("number", "(212) 555-0177"));
+            await Ask(("number", "(212) 555-0177"));
             await person.RunDueJobs();
             Assert.Equal(Math.Min(hour + 1, LostLink.MostADay), (await Links()).Count);
             portal.Clock.Advance(TimeSpan.FromHours(1));
@@ -103,10 +137,10 @@ public sealed class Losing_the_private_link : IAsyncLifetime
     [Fact]
     public async Task A_number_that_is_none_stays_as_typed_and_many_requests_wait()
     {
-        var refused = await person.Post(lost, ("number", "12 <b>"), ("lang", "es"));
+        var refused = await Ask(("number", "12 <b>"), ("lang", "es"));
         Assert.Contains("12 <b>", refused);
         Assert.Contains("aria-invalid=\"true\"", refused);
-        for (var i = 0; i < 20 && person.Status is not HttpStatusCode.TooManyRequests; i++) refused = await person.Post(lost, ("number", "212 555 0199"));
+        for (var i = 0; i < 25 && person.Status is not HttpStatusCode.TooManyRequests; i++) refused = await Ask(("number", "212 555 0199"));
         Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
         Assert.Contains("212 555 0199", refused);
     }
@@ -130,7 +164,7 @@ public sealed class Losing_the_private_link : IAsyncLifetime
     public async Task The_intake_shows_staff_who_made_a_new_one_and_when_and_that_one_was_texted()
     {
         await person.Send();
-        await person.Post(lost, ("number", "212 555 0177"));
+        await Ask(("number", "212 555 0177"));
         await Morning();
         Assert.Single(await Links());
         portal.Clock.Advance(TimeSpan.FromHours(1));

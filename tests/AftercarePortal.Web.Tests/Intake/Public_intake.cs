@@ -1,10 +1,12 @@
 using System.Net;
+using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
@@ -22,7 +24,7 @@ public sealed class Public_intake : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open("--Intake:MostStarts=3", "--Intake:MostSends=2", "--Intake:MostPhotos=1", "--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", "--Carrier:PublicUrl=https://portal.example", "--Carrier:BaseUrl=http://127.0.0.1:9");
+        portal = await Portal_with_staff.Open("--Intake:MostStarts=3", "--Intake:MostSends=2", "--Intake:MostPhotos=1", "--Intake:MostWorkedOut=3", "--Intake:MostAnswers=400", "--Intake:MostPrinted=2", "--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", "--Carrier:PublicUrl=https://portal.example", "--Carrier:BaseUrl=http://127.0.0.1:9");
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
     }
@@ -44,6 +46,27 @@ public sealed class Public_intake : IAsyncLifetime
         Assert.Contains("911", check, StringComparison.Ordinal);
         await person.Post(words, ("text", "a firmer jaw"), ("act", "answer"));
         Assert.DoesNotContain("may need help sooner", await person.Show($"{person.Link}/check"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Where_many_come_at_once_the_next_joins_the_latest_of_them_with_its_number_and_pages_nobody_anew()
+    {
+        await portal.Hire(clinic, "iris");
+        await person.InClinic(async db =>
+        {
+            var now = portal.Clock.GetCurrentInstant();
+            for (var i = 0; i < ReadIntakeWords.MostApart; i++)
+                db.Add(new EscalationRow { ClinicId = clinic, Number = $"+1212555018{i}", Ref = $"7KQ{i}", Tier = Tier.Emergency, OpenedAt = now, WrittenAt = now, OpenKey = $"intake {i}", FromIntake = true });
+            return await db.SaveChangesAsync();
+        });
+        await person.Result(White);
+        await person.Send();
+        await person.RunDueJobs();
+        Assert.Equal(ReadIntakeWords.MostApart, await person.InClinic(db => db.Escalations.CountAsync()));
+        Assert.Empty(await person.InClinic(db => db.Outgoing.ToListAsync()));
+        var report = await person.InClinic(db => db.Readings.Select(r => r.EscalationId!.Value).SingleAsync());
+        var desk = await portal.SignedIn(clinic, "nina");
+        Assert.Contains($"Another intake, with another number: {Typed}", WebUtility.HtmlDecode(await desk.GetStringAsync($"/Escalations/{report}")), StringComparison.Ordinal);
     }
 
     [Fact]
@@ -142,6 +165,59 @@ public sealed class Public_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Photos_of_an_ended_or_sent_link_or_of_one_asked_to_wait_are_not_even_read()
+    {
+        await person.Result();
+        await person.Upload(("front", Photos.Drawn.Jpeg(600, 900)));
+        var large = new byte[1_000_000];
+        Assert.Contains("These photos were not kept", await person.Upload(("left", large)), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        await person.Send();
+        await person.Upload(("left", large));
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
+        await person.Post($"/Intake/{new string('a', 32)}/photos", ("x", new string('x', 300_000)));
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
+    }
+
+    [Fact]
+    public async Task Worked_out_again_with_nothing_new_keeps_nothing_new_and_the_link_is_asked_to_wait()
+    {
+        var course = new Outcomes.Course_of(portal, clinic, portal.Browser(), "Ada Quill", 9);
+        await course.Quoted(["jaw-body"], send: false);
+        person = course.Person;
+        var check = $"{person.Link}/check";
+        await person.Post(check);
+        Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
+        Assert.Equal((1, 1), await Rows());
+        await person.Post($"{person.Link}/2", ("choice", "male"), ("act", "answer"));
+        await person.Post(check);
+        Assert.Equal((2, 2), await Rows());
+        var page = "";
+        for (var i = 0; i < 100 && person.Status is not HttpStatusCode.TooManyRequests; i++) page = await person.Post(check);
+        Assert.Contains("worked out many times just now", page, StringComparison.Ordinal);
+        Assert.Equal((2, 2), await Rows());
+
+        Task<(int, int)> Rows() => person.InClinic(async db => (await db.IntakeResults.CountAsync(), await db.Quotes.CountAsync()));
+    }
+
+    [Fact]
+    public async Task One_link_answered_or_printed_without_end_is_asked_to_wait_and_what_was_typed_stays_on_the_page()
+    {
+        await person.Result();
+        var (page, typed) = ("", 0);
+        for (; typed < 2000 && person.Status is not HttpStatusCode.TooManyRequests; typed++) page = await person.Post($"{person.Link}/1", ("day", $"{1_000 + typed}"), ("month", "2"), ("year", "1988"), ("act", "answer"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("Not kept yet", page, StringComparison.Ordinal);
+        Assert.Contains($"value=\"{999 + typed}\"", page, StringComparison.Ordinal);
+        Assert.True(await person.InClinic(db => db.IntakeAnswers.AnyAsync(a => a.Typed.Contains($"{998 + typed}"))));
+        Assert.False(await person.InClinic(db => db.IntakeAnswers.AnyAsync(a => a.Typed.Contains($"{999 + typed}"))));
+        await person.Show($"{person.Link}/pdf");
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+        for (var i = 0; i < 100 && person.Status is not HttpStatusCode.TooManyRequests; i++) page = await person.Show($"{person.Link}/pdf");
+        Assert.Contains("Too often just now", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_form_that_is_too_large_gets_a_plain_page_and_what_was_kept_stays()
     {
         await person.Start();
@@ -202,7 +278,7 @@ public sealed class Public_intake : IAsyncLifetime
     [InlineData("2001:db8:1:2::1", "2001:db8:1:3::1", false)]
     [InlineData("203.0.113.9", "203.0.113.10", false)]
     public void One_household_is_one_address(string one, string other, bool same) =>
-        Assert.Equal(same, IntakeLimits.AddressOf(IPAddress.Parse(one)) == IntakeLimits.AddressOf(IPAddress.Parse(other)));
+        Assert.Equal(same, ClientAddress.Of(IPAddress.Parse(one)) == ClientAddress.Of(IPAddress.Parse(other)));
 
     private async Task<bool> Kept(string word)
     {

@@ -4,6 +4,7 @@ using System.Text.RegularExpressions;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Tests.Staff;
+using Microsoft.EntityFrameworkCore;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Intake;
@@ -34,6 +35,25 @@ public sealed class Result_of_an_intake : IAsyncLifetime
         Assert.Contains("href=\"#send\"", top, StringComparison.Ordinal);
         Assert.Contains("id=\"send\"", page, StringComparison.Ordinal);
         Assert.True(page.IndexOf("id=\"ClearFirst\"", StringComparison.Ordinal) < page.IndexOf("id=\"Discuss\"", StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task Never_says_that_nothing_has_to_be_sorted_out_beside_words_that_should_not_wait(bool urgent)
+    {
+        await Told("en");
+        await person.InClinic(async db =>
+        {
+            var row = await db.IntakeResults.OrderByDescending(r => r.AnswersVersion).FirstAsync();
+            var calm = IntakeResult.FromJson(row.Json) with { Findings = [], Earliest = null, WordsSoundUrgent = urgent };
+            db.Add(new IntakeResultRow { ClinicId = row.ClinicId, IntakeId = row.IntakeId, AnswersVersion = row.AnswersVersion, MadeAt = row.MadeAt + NodaTime.Duration.FromSeconds(1), Json = calm.ToJson() });
+            return await db.SaveChangesAsync();
+        });
+        var page = WebUtility.HtmlDecode(await person.Show());
+        Assert.Equal(!urgent, page.Contains("Nothing you told us needs to be sorted out", StringComparison.Ordinal));
+        Assert.Equal(!urgent, page.Contains("nothing you told us asks for waiting", StringComparison.Ordinal));
+        Assert.Equal(urgent, page.Contains("first ring, because of what you wrote", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -40,7 +40,7 @@ public sealed class Conversation_by_text : IAsyncLifetime
     {
         Assert.StartsWith("Desde ahora le escribimos", Assert.Single(await Text("Español por favor")));
         Assert.Equal("es", await _portal.Read(db => db.Patients.Select(p => p.Language).SingleAsync()));
-        Assert.Equal("the patient, by text", await _portal.Read(db => db.PatientChanges.Select(c => c.ChangedBy).SingleAsync()));
+        Assert.Equal([("as it stood until then", "en"), ("the patient, by text", "es")], await _portal.Read(db => db.PatientChanges.OrderBy(c => c.ChangedAt).Select(c => ValueTuple.Create(c.ChangedBy, c.Language)).ToListAsync()));
         Assert.StartsWith("Gracias", Assert.Single(await Text("ok")));
         Assert.Empty(await _portal.Read(db => db.Escalations.ToListAsync()));
     }
@@ -56,6 +56,29 @@ public sealed class Conversation_by_text : IAsyncLifetime
         Assert.Contains("call 911", (await Text("3"))[0]);
         Assert.Equal(Tier.Urgent, await _portal.Read(db => db.Escalations.Select(e => e.Tier).SingleAsync()));
         Assert.Equal([1, 3], await _portal.Read(db => db.CheckIns.OrderBy(c => c.At).Select(c => c.Pain).ToListAsync()));
+    }
+
+    [Theory]
+    [InlineData("2")]
+    [InlineData("Español")]
+    public async Task A_photo_beside_a_pain_or_a_language_is_looked_at_by_a_person(string words)
+    {
+        await Ask();
+        Assert.Equal(200, await _portal.Deliver("SM-with", words, media: 1));
+        await _portal.RunJobs();
+        Assert.True((await _portal.Read(db => db.Escalations.SingleAsync())).Tier >= Tier.SameDay);
+    }
+
+    [Fact]
+    public async Task A_language_asked_for_from_a_number_two_patients_share_is_kept_for_both()
+    {
+        await _portal.Read(async db =>
+        {
+            db.Add(new PatientRow { ClinicId = Listening_portal.Clinic, Name = "Ana Sand", Number = Listening_portal.Patient });
+            return await db.SaveChangesAsync();
+        });
+        await Text("Español por favor");
+        Assert.Equal(["es", "es"], await _portal.Read(db => db.Patients.Select(p => p.Language).ToListAsync()));
     }
 
     [Fact]
@@ -160,9 +183,13 @@ public sealed class Conversation_by_text : IAsyncLifetime
 
     private Task<List<string>> Replies() => _portal.Read(db => db.Outgoing.Where(o => o.To == Listening_portal.Patient && o.Kind == OutgoingKind.SafetyReply && o.Key.StartsWith("reply:")).OrderBy(o => o.MadeAt).ThenBy(o => o.Key).Select(o => o.Text).ToListAsync());
 
-    private Task<int> Ask() => _portal.Read(async db =>
+    private async Task Ask()
     {
-        await db.QueueOnce($"asked:{_count}", OutgoingKind.Step, Listening_portal.Patients, Listening_portal.Patient, "Day 1: pain 0-10?", _portal.Time.GetCurrentInstant(), default, asks: OutgoingAsk.CheckIn);
-        return await db.SaveChangesAsync();
-    });
+        await _portal.Read(async db =>
+        {
+            await db.QueueOnce($"asked:{_count}", OutgoingKind.SafetyReply, Listening_portal.Patients, Listening_portal.Patient, "Day 1: pain 0-10?", _portal.Time.GetCurrentInstant(), default, asks: OutgoingAsk.CheckIn);
+            return await db.SaveChangesAsync();
+        });
+        await _portal.RunJobs();
+    }
 }

@@ -1,9 +1,13 @@
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Testing;
+using AftercarePortal.Web.Carrier;
+using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using NodaTime.Extensions;
 using NodaTime;
 using Xunit;
@@ -28,6 +32,38 @@ public sealed class Inbound_message : IAsyncLifetime
         Assert.Contains("MessageSid=SM1", message.RawForm);
         var job = Assert.Single(await _portal.Read(db => db.Jobs.ToListAsync()));
         Assert.Equal((MessageJobs.Read, message.Id.ToString()), (job.Kind, job.Subject));
+    }
+
+    [Fact]
+    public async Task To_a_number_no_clinic_has_is_nobodys_where_there_are_several_and_read_as_soon_as_one_has_it()
+    {
+        const string Unknown = "+12125550148";
+        Assert.Equal(200, await _portal.Deliver("SM0", "to the only clinic there is", to: Unknown));
+        Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+        var other = new ClinicRow
+        {
+            Name = "Another invented clinic", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0143", PatientNumber = "+12125550146", PageNumber = "+12125550147", QuietFrom = new(21, 0), QuietTo = new(8, 0),
+        };
+        await _portal.Read(async db =>
+        {
+            db.Add(other);
+            return await db.SaveChangesAsync();
+        });
+
+        Assert.Equal(200, await _portal.Deliver("SM1", "my skin has gone white", to: Unknown));
+        Assert.Equal(200, await _portal.Deliver("SM1", "my skin has gone white", to: Unknown));
+        Assert.Single(await _portal.Read(db => db.Messages.ToListAsync()));
+        Assert.Equal(1, await _portal.Read(db => db.Messages.IgnoreQueryFilters().CountAsync(m => m.ClinicId == Guid.Empty && m.CarrierId == "SM1")));
+        await _portal.Sweep();
+        Assert.Equal(1, await _portal.Read(db => db.Messages.IgnoreQueryFilters().CountAsync(m => m.ClinicId == Guid.Empty)));
+
+        await _portal.Read(db => db.Clinics.Where(c => c.Id == other.Id).ExecuteUpdateAsync(set => set.SetProperty(c => c.PatientNumber, Unknown)));
+        await _portal.Sweep();
+        await _portal.Sweep();
+        var message = await _portal.Read(db => db.Messages.IgnoreQueryFilters().SingleAsync(m => m.CarrierId == "SM1"));
+        Assert.Equal(other.Id, message.ClinicId);
+        var job = Assert.Single(await _portal.Read(db => db.Jobs.Where(j => j.Subject == message.Id.ToString()).ToListAsync()));
+        Assert.Equal((MessageJobs.Read, other.Id), (job.Kind, job.ClinicId));
     }
 
     [Fact]
@@ -224,6 +260,33 @@ public sealed class Inbound_message : IAsyncLifetime
     {
         await _portal.Deliver("SM1", new string('a', 1600));
         Assert.Equal(1600, (await _portal.Read(db => db.Messages.SingleAsync())).Text.Length);
+    }
+
+    [Fact]
+    public async Task Is_kept_before_what_a_worker_waits_longer_to_write()
+    {
+        var order = new List<string>();
+        await using var scopes = _portal.Part<IServiceScopeFactory>().CreateAsyncScope();
+        await using var busy = _portal.Part<IServiceScopeFactory>().CreateAsyncScope();
+        await using var waiting = _portal.Part<IServiceScopeFactory>().CreateAsyncScope();
+        var worker = waiting.ServiceProvider.GetRequiredService<PortalDb>();
+        worker.Add(new JobRow { ClinicId = Listening_portal.Clinic, Kind = "nobody-does-this", Subject = "1", DueAt = default, Lane = 9 });
+        var all = await busy.ServiceProvider.GetRequiredService<PortalDb>().Database.BeginTransactionAsync();
+        Task[] writers =
+        [
+            Noted(worker.SaveChangesAsync(), "worker"),
+            Noted(scopes.ServiceProvider.GetRequiredService<ReceiveMessage>().Run(new ListedMessage("SMfirst", Listening_portal.Patient, Listening_portal.Patients, "words", 0)), "message"),
+        ];
+        Assert.Empty(order);
+        await all.DisposeAsync();
+        await Task.WhenAll(writers);
+        Assert.Equal(["message", "worker"], order);
+
+        async Task Noted(Task write, string who)
+        {
+            await write;
+            lock (order) order.Add(who);
+        }
     }
 
     [Fact]

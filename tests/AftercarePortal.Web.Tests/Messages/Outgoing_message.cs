@@ -1,3 +1,4 @@
+using AftercarePortal.Testing;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
@@ -38,6 +39,59 @@ public sealed class Outgoing_message : IAsyncLifetime
         Assert.Empty(_portal.Carrier.Lines);
         await Wait(seconds: kind is nameof(OutgoingKind.Step) ? 31 : 4);
         Assert.Single(_portal.Carrier.Lines);
+    }
+
+    [Theory]
+    [InlineData(401, 20003)]
+    [InlineData(401, null)]
+    [InlineData(403, 20005)]
+    [InlineData(403, null)]
+    [InlineData(404, 20404)]
+    [InlineData(408, null)]
+    [InlineData(429, null)]
+    [InlineData(400, 21611)]
+    public async Task Turned_away_for_what_is_no_fault_of_the_text_is_sent_once_that_is_over(int status, int? code)
+    {
+        foreach (var kind in new[] { OutgoingKind.PageText, OutgoingKind.Step, OutgoingKind.PageCall })
+        {
+            _portal.Carrier.NextTurned.Enqueue(new(status, code));
+            await Queue($"{kind}", kind);
+            await _portal.RunJobs();
+        }
+
+        Assert.Empty(_portal.Carrier.Lines);
+        Assert.All(await _portal.Read(db => db.Outgoing.ToListAsync()), o => Assert.Equal(OutgoingState.Pending, o.State));
+        await Wait(seconds: 31);
+        Assert.Equal(3, _portal.Carrier.Lines.Count);
+        Assert.Equal(0, await NotDelivered());
+    }
+
+    [Theory]
+    [InlineData(nameof(OutgoingKind.Step), "300", 290, 20)]
+    [InlineData(nameof(OutgoingKind.Step), "0", 0, 2)]
+    [InlineData(nameof(OutgoingKind.PageText), "6", 5, 2)]
+    [InlineData(nameof(OutgoingKind.PageText), "3600", 9, 2)]
+    [Source("RFC 9110", at: "10.2.3 Retry-After: seconds or a date")]
+    public async Task Waits_as_long_as_a_busy_carrier_asks_and_what_is_urgent_no_longer_than_ten_seconds(string kind, string after, int before, int then)
+    {
+        _portal.Carrier.NextTurned.Enqueue(new(429, 20429, after));
+        await Queue("a", Enum.Parse<OutgoingKind>(kind));
+        await _portal.RunJobs();
+        await Wait(before);
+        Assert.Empty(_portal.Carrier.Lines);
+        await Wait(then);
+        Assert.Single(_portal.Carrier.Lines);
+    }
+
+    [Fact]
+    public async Task By_voice_of_which_the_carrier_reports_before_its_answer_is_lost_is_not_placed_twice()
+    {
+        _portal.Carrier.NextLostAnswers.Enqueue(503);
+        _portal.Carrier.Took += line => _portal.Carrier.Status.Report(line, "ringing").GetAwaiter().GetResult();
+        await Queue("a", OutgoingKind.PageCall);
+        await _portal.RunJobs();
+        await Wait(seconds: 61);
+        Assert.Equal((OutgoingState.Accepted, Assert.Single(_portal.Carrier.Lines).Sid), ((await Row()).State, (await Row()).CarrierId));
     }
 
     [Theory]

@@ -71,6 +71,47 @@ public sealed class Given_up_job : IAsyncLifetime
         Assert.Equal(2, await _portal.Read(db => db.Jobs.CountAsync(j => j.Kind == JobRunner.JobParked && j.DoneAt != null)));
     }
 
+    [Theory]
+    [InlineData(9, 1)]
+    [InlineData(1, 4)]
+    public async Task Beside_many_others_of_its_kind_pages_no_more_than_twice(int lane, int each)
+    {
+        await _portal.Read(async db =>
+        {
+            foreach (var n in Enumerable.Range(1, 40)) db.Add(new JobRow { ClinicId = Listening_portal.Clinic, Kind = "nobody-does-this", Subject = $"{n}", DueAt = _portal.Time.GetCurrentInstant(), Lane = lane, Attempts = JobRunner.MostAttempts - 1 });
+            return await db.SaveChangesAsync();
+        });
+        await _portal.RunJobs();
+        Assert.Equal(40, await _portal.Read(db => db.Jobs.CountAsync(j => j.Kind == "nobody-does-this" && j.ParkedAt != null)));
+        Assert.Equal(each, (await Alarms()).Count);
+        for (var i = 0; i < 8; i++)
+        {
+            _portal.Time.Advance(TimeSpan.FromMinutes(5));
+            await _portal.RunJobs();
+        }
+
+        Assert.Equal(2 * each, (await Alarms()).Count);
+    }
+
+    [Fact]
+    public async Task After_another_was_tried_again_in_the_same_half_hour_is_told_of_too()
+    {
+        Task Park() => _portal.Read(async db =>
+        {
+            db.Add(new JobRow { ClinicId = Listening_portal.Clinic, Kind = "nobody-does-this", Subject = "1", DueAt = _portal.Time.GetCurrentInstant(), Lane = 9, Attempts = JobRunner.MostAttempts - 1 });
+            return await db.SaveChangesAsync();
+        });
+        await Park();
+        await _portal.RunJobs();
+        await _portal.Read(db => db.Jobs.Where(j => j.Kind == "nobody-does-this").ExecuteUpdateAsync(set => set.SetProperty(j => j.DoneAt, _portal.Time.GetCurrentInstant())));
+        _portal.Time.Advance(TimeSpan.FromMinutes(4));
+        await Park();
+        await _portal.RunJobs();
+        _portal.Time.Advance(TimeSpan.FromMinutes(31));
+        await _portal.RunJobs();
+        Assert.Equal(2, (await Alarms()).Count);
+    }
+
     // No handler has this name, so it fails every time.
     private async Task GiveUp(int lane)
     {

@@ -38,6 +38,20 @@ public sealed class Health : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Is_bad_while_a_message_waits_that_came_to_a_number_no_clinic_has()
+    {
+        await GoRound();
+        await using (var scope = _portal.Parts.CreateAsyncScope())
+        {
+            var db = scope.ServiceProvider.GetRequiredService<PortalDb>();
+            db.Add(new MessageRow { ClinicId = Guid.Empty, CarrierId = "SM1", From = "+12125550150", To = "+12125550148", Text = "", MediaCount = 0, RawForm = "", ReceivedAt = _portal.Clock.GetCurrentInstant(), WrittenAt = _portal.Clock.GetCurrentInstant() });
+            await db.SaveChangesAsync();
+        }
+
+        Assert.Equal(503, await Status());
+    }
+
+    [Fact]
     public async Task Is_bad_when_the_workers_fell_silent()
     {
         await GoRound();
@@ -117,7 +131,7 @@ public sealed class Health : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Is_bad_when_the_database_does_not_answer()
+    public async Task Is_bad_when_a_question_to_the_database_fails()
     {
         await GoRound();
         await using (var scope = _portal.Parts.CreateAsyncScope())

@@ -6,6 +6,8 @@ using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Rota;
+using AftercarePortal.Web.Features.Staff;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
@@ -51,6 +53,27 @@ public sealed class Operations_room : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Shows_a_record_nobody_signed_and_gives_that_of_somebody_let_go_to_whoever_leads_the_practice()
+    {
+        var writer = await _portal.SignedIn(_clinic, "mara");
+        await Portal_with_staff.Send(writer, $"/Treatment/Record/{_patient}?handler=Keep", ("Lines[0].Lot", "D-114"));
+        var lead = await _portal.SignedIn(_clinic, "iris", StaffRole.PracticeLead);
+        var page = await lead.GetStringAsync("/Operations");
+        Assert.Contains("draft of Dr mara", page);
+        Assert.DoesNotContain("Take it over", page);
+
+        await Read(db => db.Staff.Where(s => s.UserName == "mara").ExecuteUpdateAsync(set => set.SetProperty(s => s.LockoutEnd, DateTimeOffset.MaxValue)));
+        page = await lead.GetStringAsync("/Operations");
+        Assert.Contains("Dr mara was let go and cannot sign it", page);
+        var draft = await Read(db => db.TreatmentDrafts.SingleAsync());
+        using var refused = await Portal_with_staff.Post(_browser, $"/Operations?handler=TakeOver&id={draft.Id}", await _browser.GetStringAsync($"/Treatment/Record/{_patient}"));
+        Assert.Equal(HttpStatusCode.NotFound, refused.StatusCode);
+        using var taken = await Portal_with_staff.Post(lead, $"/Operations?handler=TakeOver&id={draft.Id}", page);
+        Assert.Contains("value=\"D-114\"", await lead.GetStringAsync(taken.Headers.Location));
+        Assert.Equal("Dr mara", (await Read(db => db.ThrownDrafts.SingleAsync())).StaffName);
+    }
+
+    [Fact]
     public async Task Shows_no_job_of_another_clinic()
     {
         await Write(new JobRow { ClinicId = Guid.NewGuid(), Kind = MessageJobs.Read, Subject = "1", DueAt = Now, Lane = 1, ParkedAt = Now });
@@ -89,6 +112,7 @@ public sealed class Operations_room : IAsyncLifetime
 
     [Theory]
     [InlineData(nameof(StepState.Stopped), "asked for no texts")]
+    [InlineData(nameof(StepState.NotAgreed), "no agreement to texts is kept")]
     [InlineData(nameof(StepState.Merged), "a newer step spoke instead")]
     [InlineData(nameof(StepState.TooLate), "too late to be of use")]
     public async Task Shows_steps_that_were_not_sent_and_why(string state, string why)

@@ -55,15 +55,17 @@ internal sealed class Course_of(Portal_with_staff portal, Guid clinic, HttpClien
     /// <summary>Signs a record of today; the address of the signed record.</summary>
     public async Task<string> Treated(params (string Region, string Side, double Ml)[] amounts) => await Treated(desk, "CaHA filler", amounts);
 
-    public async Task<string> Treated(HttpClient injector, string product, params (string Region, string Side, double Ml)[] amounts)
+    public Task<string> Treated(HttpClient injector, string product, params (string Region, string Side, double Ml)[] amounts) => Treated(injector, product, "Demo CaHA 1.5 mL", amounts);
+
+    public async Task<string> Treated(HttpClient injector, string product, string called, params (string Region, string Side, double Ml)[] amounts)
     {
         var today = DateOnly.FromDateTime(portal.Clock.GetUtcNow().AddHours(-5).Date);
         var signed = await Portal_with_staff.Send(injector, $"/Treatment/Record/{PatientId}",
         [
-            ("TreatedOn", today.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)),
+            ("TreatedOn", today.ToString("yyyy-MM-dd", CultureInfo.InvariantCulture)), ("NoConsent", "OnPaper"),
             .. amounts.SelectMany((a, i) => new[]
             {
-                ($"Lines[{i}].Region", a.Region), ($"Lines[{i}].Side", a.Side), ($"Lines[{i}].Product", product), ($"Lines[{i}].ProductName", "Demo CaHA 1.5 mL"), ($"Lines[{i}].Lot", "D-7"),
+                ($"Lines[{i}].Region", a.Region), ($"Lines[{i}].Side", a.Side), ($"Lines[{i}].Product", product), ($"Lines[{i}].ProductName", called), ($"Lines[{i}].Lot", "D-7"),
                 ($"Lines[{i}].Expiry", "2039-01-31"), ($"Lines[{i}].Amount", a.Ml.ToString("0.00", CultureInfo.InvariantCulture)), ($"Lines[{i}].Plane", "Supraperiosteal"), ($"Lines[{i}].Device", "22 G cannula"),
             }),
         ]);

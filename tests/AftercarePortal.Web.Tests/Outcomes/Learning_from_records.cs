@@ -6,6 +6,7 @@ using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using Xunit;
 
 namespace AftercarePortal.Web.Tests.Outcomes;
@@ -64,6 +65,24 @@ public sealed class Learning_from_records : IAsyncLifetime
         Assert.Equal(1, await course.Person.InClinic(db => db.ClinicFigures.CountAsync()));
     }
 
+    [Fact]
+    public async Task Of_many_askings_that_wait_the_last_one_learns()
+    {
+        var (course, _) = await Treated("Ada Quill", 1, 0.60);
+        await Treated("Bo Fenn", 2, 0.60);
+        var runner = portal.Parts.GetRequiredService<JobRunner>();
+        var learned = new List<int>();
+        while (learned.Count < 2)
+        {
+            var isLearning = false;
+            Assert.True(await runner.RunNext(job => isLearning = job.Kind == SignRecord.LearnFigures, CancellationToken.None));
+            if (isLearning) learned.Add(await course.Person.InClinic(db => db.ClinicFigures.CountAsync()));
+        }
+
+        Assert.Equal([0, 1], learned);
+        Assert.Equal(2, await course.Person.InClinic(db => db.ClinicFigures.Select(f => f.Cases).SingleAsync()));
+    }
+
     private NodaTime.Instant Instant(AftercarePortal.Web.Data.PortalDb _) => NodaTime.Instant.FromDateTimeOffset(portal.Clock.GetUtcNow());
 
     [Fact]
@@ -104,7 +123,7 @@ public sealed class Learning_from_records : IAsyncLifetime
         var course = new Course_of(portal, clinic, desk, "Nobody", 9);
         var today = "2031-05-14";
         await Portal_with_staff.Send(desk, $"/Treatment/Record/{walkIn}",
-            ("TreatedOn", today), ("Lines[0].Region", "JawBody"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo"), ("Lines[0].Lot", "D-7"),
+            ("TreatedOn", today), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawBody"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo"), ("Lines[0].Lot", "D-7"),
             ("Lines[0].Expiry", "2039-01-31"), ("Lines[0].Amount", "0.50"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "22 G"));
         Assert.Equal(1, await course.Person.InClinic(db => db.Treatments.CountAsync()));
         await course.Person.RunDueJobs();

@@ -51,6 +51,30 @@ public sealed class Outcomes_of_few : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_course_treated_with_something_else_than_was_quoted_is_not_compared_nor_counted_as_a_miss()
+    {
+        var (other, toxin, same) = (new Course_of(portal, clinic, lead, "Ada Quill", 1), new Course_of(portal, clinic, lead, "Bo Fenn", 2), new Course_of(portal, clinic, lead, "Cy Lark", 3));
+        foreach (var course in new[] { other, toxin, same })
+        {
+            await course.Quoted(["jaw-body"]);
+            await course.Invited();
+        }
+
+        await other.Treated(lead, "HA filler", "Demo HA 1 mL", ("JawBody", "Left", 0.8), ("JawBody", "Right", 0.8));
+        await toxin.JawTreated(0.80);
+        await toxin.Treated(lead, "botulinum toxin type A", "Demo toxin", ("Platysma", "Left", 18), ("Platysma", "Right", 18));
+        await same.JawTreated(0.80);
+        foreach (var course in new[] { other, toxin, same })
+            await Portal_with_staff.Post(lead, "/Outcomes/Cases", await lead.GetStringAsync("/Outcomes/Cases"), ("IntakeId", $"{course.IntakeId}"), ("Sessions", "0"));
+        var cases = WebUtility.HtmlDecode(await lead.GetStringAsync("/Outcomes/Cases"));
+        Assert.Contains("Not compared: treated with HA filler.", cases, StringComparison.Ordinal);
+        Assert.Contains("Not compared: also treated: botulinum toxin type A.", cases, StringComparison.Ordinal);
+        var outcomes = WebUtility.HtmlDecode(await lead.GetStringAsync("/Outcomes"));
+        Assert.Contains("3 treated; 2 of those were treated in other places, or with something else,", outcomes, StringComparison.Ordinal);
+        Assert.Matches("[01] of 1 (ranges )?held", outcomes);
+    }
+
+    [Fact]
     public async Task A_price_list_that_is_gone_is_said_to_staff_and_the_person_reads_that_the_clinic_will_tell()
     {
         var course = new Course_of(portal, clinic, lead, "Ada Quill", 1);

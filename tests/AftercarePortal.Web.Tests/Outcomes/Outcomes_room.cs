@@ -57,6 +57,13 @@ public sealed partial class Outcomes_room(Clinic_with_cases clinic) : IClassFixt
         // Clopper and Pearson for 1 of 2 by hand: 1 - sqrt(0.975) and sqrt(0.975).
         Assert.Contains("1 of 2 ranges held what came. The true share lies between 1 and 99 in 100. These are few cases", outcomes, StringComparison.Ordinal);
         Assert.Contains("Not compared: also treated: chin; not treated: jaw body.", page, StringComparison.Ordinal);
+        // A slip is put right from the card itself: the latest number counts.
+        var card = page[page.IndexOf($"id=\"case-{outside}\"", StringComparison.Ordinal)..];
+        card = card[..card.IndexOf("</article>", StringComparison.Ordinal)];
+        Assert.Contains("Over, with 1 session of skin treatment", card, StringComparison.Ordinal);
+        Assert.Contains("Put it right</button>", card, StringComparison.Ordinal);
+        await Portal_with_staff.Post(clinic.Lead, "/Outcomes/Cases", card, ("Sessions", "2"));
+        Assert.Contains("Came to 4,250 USD: outside", await Page("/Outcomes/Cases"), StringComparison.Ordinal);
     }
 
     // The page holds a form a course; only its token is wanted.

@@ -10,7 +10,7 @@ namespace AftercarePortal.Web.Tests.Photos;
 public sealed class Kept_photo
 {
     private static readonly Instant Now = Instant.FromUtc(2026, 11, 24, 23, 40);
-    private readonly PhotoStore _store = new(() => Key(1));
+    private readonly PhotoStore _store = new(() => [Key(1)]);
 
     [Fact]
     public void Lies_there_encrypted_and_opens_as_a_picture()
@@ -34,14 +34,37 @@ public sealed class Kept_photo
     }
 
     [Fact]
+    public void Opens_with_a_key_that_only_opens_and_a_new_one_is_encrypted_with_the_first()
+    {
+        var old = Kept();
+        var both = new PhotoStore(() => [Key(2), Key(1)]);
+        Assert.NotNull(both.Open(old, small: false));
+        both.Keep(old, Drawn.Jpeg(), SafePicture.From(Drawn.Jpeg()), "image/jpeg", Now);
+        Assert.NotNull(new PhotoStore(() => [Key(2)]).Open(old, small: false));
+        Assert.ThrowsAny<CryptographicException>(() => _store.Open(old, small: false));
+    }
+
+    [Fact]
+    public void Sealed_before_blobs_named_their_key_still_opens()
+    {
+        // Version 1: nonce of 12 bytes, tag of 16, ciphertext.
+        var (key, blob) = (Key(1), new byte[29 + 3]);
+        blob[0] = 1;
+        using (var aes = new AesGcm(key, 16)) aes.Encrypt(blob.AsSpan(1, 12), "abc"u8, blob.AsSpan(29), blob.AsSpan(13, 16), "place"u8);
+        Assert.Equal("abc"u8.ToArray(), new PhotoSeal([Key(2), key]).Open(blob, "place"));
+        Assert.ThrowsAny<CryptographicException>(() => new PhotoSeal([Key(2), Key(3)]).Open(blob, "place"));
+        Assert.ThrowsAny<CryptographicException>(() => new PhotoSeal([Key(2), key]).Open(blob, "another"));
+    }
+
+    [Fact]
     public void Does_not_open_with_another_key() =>
-        Assert.ThrowsAny<CryptographicException>(() => new PhotoStore(() => Key(2)).Open(Kept(), small: false));
+        Assert.ThrowsAny<CryptographicException>(() => new PhotoStore(() => [Key(2)]).Open(Kept(), small: false));
 
     [Fact]
     public void Does_not_open_when_one_bit_anywhere_was_changed()
     {
         var row = Kept();
-        foreach (var at in new[] { 0, 1, 12, 13, 28, 29, row.Sealed!.Length - 1 })
+        foreach (var at in new[] { 0, 1, 4, 5, 16, 17, 32, 33, row.Sealed!.Length - 1 })
         {
             row.Sealed[at] ^= 1;
             Assert.ThrowsAny<CryptographicException>(() => _store.Open(row, small: false));

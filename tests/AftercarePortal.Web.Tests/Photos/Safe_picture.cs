@@ -113,6 +113,22 @@ public sealed class Safe_picture
     }
 
     [Fact]
+    [Source("ITU-T T.81 (JPEG)", at: "table B.1: SOF0 is baseline, SOF2 progressive")]
+    public void Of_a_progressive_JPEG_is_made_up_to_fewer_pixels_than_of_a_plain_one()
+    {
+        static byte[] Written(uint side, bool progressive)
+        {
+            using var image = new ImageMagick.MagickImage(ImageMagick.MagickColors.Gray, side, side);
+            image.Settings.Interlace = progressive ? ImageMagick.Interlace.Jpeg : ImageMagick.Interlace.NoInterlace;
+            return image.ToByteArray(ImageMagick.MagickFormat.Jpeg);
+        }
+
+        Assert.NotNull(SafePicture.From(Written(64, progressive: true)));
+        Assert.NotNull(SafePicture.From(Written(5_600, progressive: false)));
+        Assert.Null(SafePicture.From(Written(5_600, progressive: true)));
+    }
+
+    [Fact]
     public void Of_a_large_photo_is_made_smaller_and_keeps_its_shape()
     {
         var picture = SafePicture.From(Drawn.Jpeg(8_000, 6_000))!;

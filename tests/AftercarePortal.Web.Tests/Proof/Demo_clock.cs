@@ -39,7 +39,7 @@ public sealed class Demo_clock
         Assert.Contains("day 0 after", await phone.GetStringAsync("/"), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.OK, await Move(phone, ("day", "2"), ("time", "09:45")));
         Assert.Contains("day 2 after", await phone.GetStringAsync("/"), StringComparison.Ordinal);
-        Assert.Equal(5, stage.Demo.Carrier.Lines.Count(l => l.To == Seed.PatientNumber));
+        Assert.Equal(6, stage.Demo.Carrier.Lines.Count(l => l.To == Seed.PatientNumber));
         Assert.Equal(HttpStatusCode.BadRequest, await Move(phone, ("day", "1"), ("time", "09:45")));
         Assert.Equal(HttpStatusCode.BadRequest, await Move(phone, ("day", "61"), ("time", "09:45")));
         Assert.Equal(HttpStatusCode.BadRequest, await Move(phone, ("day", "3"), ("time", "half past nine")));

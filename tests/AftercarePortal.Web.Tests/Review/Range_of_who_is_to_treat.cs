@@ -98,7 +98,7 @@ public sealed class Range_of_who_is_to_treat : IAsyncLifetime
         await Examined("Dr mara");
         await portal.SignedIn(clinic, "otto");
         var mara = await course.Person.InClinic(db => db.StaffOfClinic.Where(s => s.UserName == "mara").Select(s => s.Id).SingleAsync());
-        await Portal_with_staff.Post(generous, "/Staff?handler=LetGo", await generous.GetStringAsync("/Staff/SignOut"), ("Id", mara));
+        await portal.ChangeAccount(generous, "ines", mara, "LetGo");
         foreach (var page in new[] { $"/Review/Examine/{course.IntakeId}", $"/Review/{course.IntakeId}" })
         {
             var html = WebUtility.HtmlDecode(await generous.GetStringAsync(page));

@@ -42,6 +42,9 @@ public sealed class Talking_with_a_person : IAsyncLifetime
     private Task<HttpResponseMessage> Invited() =>
         Portal_with_staff.Send(desk, Page, ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come and talk."));
 
+    private async Task<HttpResponseMessage> Close_question(string why) =>
+        await Portal_with_staff.Post(desk, $"{Page}?handler=CloseQuestion", await desk.GetStringAsync(Page), ("number", "1"), ("ClosedWith", why));
+
     private Task<HttpResponseMessage> Visit(string day, string at, string minutes = "30", string handler = "") =>
         Portal_with_staff.Send(desk, $"{Page}/Visit", ("Form.Day", day), ("Form.At", at), ("Form.Minutes", minutes), ("Form.Place", "Room 2, Easthaven"));
 
@@ -56,6 +59,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Contains("Rang: a friend <stays>", shown);
         Assert.Contains("What follows: Another day", shown);
         Assert.Contains("mara, 14 May 2031, 05:00", shown);
+        Assert.Matches("<strong>Overridden:</strong> <a href=\"#finding-1\">[^<]+</a> counts here as clear first, by Dr mara", shown);
         Assert.Equal(before, await person.Show(person.Link + "/result"));
         Assert.Equal(2, await person.InClinic(db => db.Overrides.CountAsync()));
     }
@@ -101,15 +105,91 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.DoesNotContain("/asked", await person.Show(person.Link + "/result"));
         Assert.Contains("Has answered your question", await desk.GetStringAsync("/Review"));
         Assert.Contains("A small blue <pill>", await Read(desk, Page));
-        // A second answer changes nothing.
-        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "No, a red one"));
-        Assert.DoesNotContain("red one", await Read(desk, Page));
+        // The same words once more are nothing new.
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "A small blue <pill>"));
+        Assert.Equal(1, await person.InClinic(db => db.Questions.CountAsync()));
         await Portal_with_staff.Post(desk, $"{Page}?handler=Read", (await desk.GetStringAsync(Page)).Replace("name=\"through\" value=\"1\"", "name=\"through\" value=\"0\"", StringComparison.Ordinal));
         Assert.Contains("Has answered", await desk.GetStringAsync("/Review"));       // a page that showed no answer yet
         await Portal_with_staff.Post(desk, $"{Page}?handler=Read", await desk.GetStringAsync(Page));
         Assert.DoesNotContain("Has answered", await desk.GetStringAsync("/Review"));
         Assert.Contains("read by Dr mara", await Read(desk, Page));
         Assert.Equal(0, await person.InClinic(db => db.Messages.CountAsync()));
+    }
+
+    [Fact]
+    public async Task Other_words_to_an_answered_question_are_kept_beside_the_answer_and_wait_to_be_read()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which <medicine> do you take?"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "A small blue pill"));
+        await Portal_with_staff.Post(desk, $"{Page}?handler=Read", await desk.GetStringAsync(Page));
+        for (var i = 0; i < 2; i++) await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "No, a red one"));      // from a second tab, tapped twice
+        var shown = await person.Show(person.Link + "/asked");
+        Assert.Contains("Your answer was sent", shown);
+        Assert.Contains("A small blue pill", shown);
+        Assert.Contains("No, a red one", shown);
+        Assert.Contains("Has answered your question", await desk.GetStringAsync("/Review"));
+        var read = await Read(desk, Page);
+        Assert.Contains("A small blue pill", read);
+        Assert.Contains("No, a red one", read);
+        Assert.Contains("Written to this question later", read);
+        await Portal_with_staff.Post(desk, $"{Page}?handler=Read", await desk.GetStringAsync(Page));
+        Assert.DoesNotContain("Has answered", await desk.GetStringAsync("/Review"));
+        Assert.Equal(2, await person.InClinic(db => db.Questions.CountAsync()));
+        // The next question goes on as ever.
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "And since when?"));
+        Assert.Contains("And since when?", await person.Show(person.Link + "/asked"));
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public async Task A_sign_in_words_that_come_to_an_answered_question_is_read_whether_or_not_another_one_waits(bool askedOther)
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "Well, thank you"));
+        if (askedOther) await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Are you pregnant?"));
+        for (var i = 0; i < 2; i++)
+        {
+            var answer = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "I want to die"));
+            var shown = askedOther ? answer : await person.Show(person.Link + "/asked");
+            Assert.Contains("may need help sooner", shown);
+            Assert.Contains("I want to die", shown);
+        }
+
+        var message = await person.InClinic(db => db.Messages.SingleAsync());
+        Assert.Equal(("I want to die", MessageRow.FromIntake), (message.Text, message.RawForm));
+        Assert.True(await person.InClinic(db => db.Jobs.AnyAsync(j => j.Subject == message.Id.ToString() && j.Kind == MessageJobs.ReadIntake)));
+    }
+
+    [Fact]
+    public async Task A_question_answered_otherwise_is_closed_with_a_word_the_person_reads_it_and_another_can_be_asked()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which medicine?"));
+        Assert.Contains("Write how it was answered", await (await Close_question(" ")).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Close_question("answered by telephone")).StatusCode);
+        Assert.Contains("Closed by Dr mara, 14 May 2031, 05:00: answered by telephone", await Read(desk, Page));
+        Assert.DoesNotContain("no answer yet", await desk.GetStringAsync("/Review"));
+        Assert.DoesNotContain("/asked", await person.Show(person.Link + "/result"));
+        var shown = await person.Show(person.Link + "/asked");
+        Assert.Contains("The clinic has closed this question", shown);
+        Assert.DoesNotContain("<textarea", shown);
+        // What was being written meanwhile is not lost.
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "A small blue pill"));
+        Assert.Contains("A small blue pill", await Read(desk, Page));
+        Assert.Contains("Has answered your question", await desk.GetStringAsync("/Review"));
+        Assert.Equal(HttpStatusCode.Redirect, (await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Since when?"))).StatusCode);
+        Assert.Contains("Since when?", await person.Show(person.Link + "/asked"));
+    }
+
+    [Fact]
+    public async Task A_question_answered_while_somebody_closes_it_is_not_closed()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which medicine?"));
+        var older = await desk.GetStringAsync(Page);
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "A small blue pill"));
+        var told = await (await Portal_with_staff.Post(desk, $"{Page}?handler=CloseQuestion", older, ("number", "1"), ("ClosedWith", "rang"))).Content.ReadAsStringAsync();
+        Assert.Contains("has answered meanwhile", told);
+        Assert.Null(await person.InClinic(db => db.Questions.Select(q => q.ClosedBy).SingleAsync()));
     }
 
     [Fact]

@@ -65,6 +65,20 @@ public sealed class Calendar_file
     public void Leaves_out_what_the_file_takes_out() =>
         Assert.Equal(2, Good("DTSTART;TZID=America/New_York:19970902T090000\nDURATION:PT1H\nRRULE:FREQ=DAILY;COUNT=3\nEXDATE;TZID=America/New_York:19970903T090000").Count);
 
+    [Theory]
+    [Source("RFC 5545", at: "3.8.4.4, RECURRENCE-ID names one member of a recurring event, by the time it had, that the event it stands in replaces")]
+    [InlineData("RECURRENCE-ID;TZID=America/New_York:19970903T090000\nDTSTART;TZID=America/New_York:19970903T200000\nDURATION:PT1H", "2 09, 3 20, 4 09")]
+    [InlineData("RECURRENCE-ID:19970903T130000Z\nDTSTART:19970904T000000Z\nDURATION:PT1H", "2 09, 3 20, 4 09")]
+    [InlineData("RECURRENCE-ID;TZID=America/New_York:19970903T090000\nDTSTART;TZID=America/New_York:19970903T090000\nDURATION:PT1H\nSTATUS:CANCELLED", "2 09, 4 09")]
+    [InlineData("RECURRENCE-ID;RANGE=THISANDFUTURE;TZID=America/New_York:19970903T090000\nDTSTART;TZID=America/New_York:19970903T200000\nDURATION:PT1H", "2 09")]
+    public void One_time_that_was_moved_or_cancelled_takes_the_place_of_the_one_it_was(string change, string days)
+    {
+        var weekly = "DTSTART;TZID=America/New_York:19970902T090000\nDURATION:PT1H\nRRULE:FREQ=DAILY;COUNT=3";
+        var (lines, _) = Read($"{weekly}\nEND:VEVENT\nBEGIN:VEVENT\nUID:1@test\nDTSTAMP:19970901T130000Z\nSUMMARY:on call\n{change}");
+        Assert.Equal(days, string.Join(", ", lines.Where(l => l.Fault is null).Select(l => l.From.InZone(NewYork)).Select(t => $"{t.Day} {t.Hour:00}")));
+        Assert.Equal(days.Length < 14, lines.Any(l => l.Fault is not null));
+    }
+
     [Fact]
     public void Finds_the_person_in_the_title() =>
         Assert.Equal("tomas", Assert.Single(Read("DTSTART:19970918T143000Z\nDTEND:19970920T220000Z", "On call: tomas reed", person: null).Lines).Person);
@@ -76,7 +90,21 @@ public sealed class Calendar_file
     [InlineData("DTSTART:19960918T143000Z\nDTEND:19960919T143000Z", "over already")]
     [InlineData("DTSTART;TZID=Moon/Base:19970918T143000\nDTEND;TZID=Moon/Base:19970918T153000", "time zone is not known")]
     [InlineData("DTSTART:19970918T143000Z\nDTEND:19970918T153000Z\nSTATUS:CANCELLED", "cancelled")]
+    [InlineData("DTSTART:00010101T000000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY", "ten years")]
+    [InlineData("DTSTART:00010101T000000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY;BYHOUR=1,2,3,4,5,6,7,8;BYMINUTE=0,1,2,3,4;BYSECOND=0,1,2,3", "times a day")]
+    [InlineData("DTSTART:19970902T090000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY;BYMINUTE=0,30", "times a day")]
+    [InlineData("DTSTART:19970902T090000Z\nDURATION:PT1H\nRRULE:FREQ=SEC\n ONDLY", "within the day")]
+    [InlineData("DTSTART:19970902T090000Z\nDURATION:PT1H\nRRULE:FREQ=HOURLY", "within the day")]
+    [InlineData("DTSTART:19970902T090000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY\nRRULE:FREQ=MINUTELY", "more than one rule")]
+    [InlineData("DTSTART:19970902T090000Z\nDURATION:PT1H\nRRULE:FREQ=DAILY;BYMONTH=2;BYMONTHDAY=30", "cannot be followed")]
     public void Says_why_an_event_becomes_no_shift(string lines, string why) => Assert.Contains(why, Assert.Single(Read(lines).Lines).Fault);
+
+    [Fact]
+    public void That_would_take_very_many_steps_is_refused_whole()
+    {
+        var events = string.Concat(Enumerable.Range(0, 400).Select(i => $"BEGIN:VEVENT\r\nUID:{i}\r\nSUMMARY:Iris Hale\r\nDTSTART:19880101T090000Z\r\nDURATION:PT1H\r\nRRULE:FREQ=DAILY;UNTIL=19970801T000000Z\r\nEND:VEVENT\r\n"));
+        Assert.Contains("too often", Reader().Read($"BEGIN:VCALENDAR\r\nVERSION:2.0\r\n{events}END:VCALENDAR\r\n").Fault, StringComparison.Ordinal);
+    }
 
     [Theory]
     [InlineData("Vera Moss", "names nobody")]

@@ -62,6 +62,17 @@ public sealed class Calendar_link : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Ends_after_a_year()
+    {
+        var link = new Uri(Regex.Match(await (await Tap("Clinic")).Content.ReadAsStringAsync(), "id=\"new-link\">([^<]+)<").Groups[1].Value).PathAndQuery;
+        using var anybody = _portal.Browser();
+        _portal.Clock.Advance(TimeSpan.FromDays(364));
+        Assert.Equal(HttpStatusCode.OK, (await anybody.GetAsync(link)).StatusCode);
+        _portal.Clock.Advance(TimeSpan.FromDays(1));
+        Assert.Equal(HttpStatusCode.NotFound, (await anybody.GetAsync(link)).StatusCode);
+    }
+
+    [Fact]
     public async Task Of_somebody_else_is_revoked_by_the_practice_lead_only()
     {
         await Tap("Mine");

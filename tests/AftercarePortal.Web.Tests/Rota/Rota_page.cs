@@ -165,6 +165,25 @@ public sealed class Rota_page : IAsyncLifetime
             await Alarms());
     }
 
+    [Fact]
+    public async Task Keeps_who_changed_what_also_of_a_shift_taken_away_before_it_began()
+    {
+        await Add("Dr reed", "2031-05-20T20:00", "2031-05-21T08:00");
+        await Post($"Swap&id={(await Shifts())[0].Id}", ("Person", await Id("Dr hale")));
+        await Post($"Leave&id={(await Shifts())[0].Id}");
+        Assert.Empty(await Shifts());
+        var kept = await Read(async db =>
+        {
+            var names = await db.NamesOfStaff(default);
+            return (await db.RotaChanges.OrderBy(c => c.Id).ToListAsync()).ConvertAll(c => (c.What, names.Of(c.Person), names.Of(c.By), $"{c.From:dd HH:mm}", $"{c.To:dd HH:mm}"));
+        });
+        Assert.Equal(
+            new[] { (RotaChange.PutOn, "Dr reed"), (RotaChange.PutOn, "Dr hale"), (RotaChange.TakenOff, "Dr reed"), (RotaChange.TakenOff, "Dr hale") }.Order(),
+            kept.Select(c => (c.What, c.Item2)).Order());
+        Assert.All(kept, c => Assert.Equal(("Dr hale", "21 00:00", "21 12:00"), (c.Item3, c.Item4, c.Item5)));
+        Assert.Contains("Dr reed taken off from Tue 20 May 20:00", await Page());
+    }
+
     private Instant Now => _portal.Clock.GetCurrentInstant();
 
     private Task Watch() => _portal.Parts.GetRequiredService<RotaWatch>().Run(default);

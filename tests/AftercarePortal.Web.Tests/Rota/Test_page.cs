@@ -1,6 +1,7 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Operations;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Jobs;
@@ -55,6 +56,18 @@ public sealed class Test_page : IAsyncLifetime
         await Wait(minutes: 11);
         Assert.Empty(await To(Vera));
         Assert.False((await State("iris")).IsDoubtful);
+    }
+
+    [Theory]
+    [InlineData(false, 1)]
+    [InlineData(true, 0)]
+    public async Task Not_taken_is_held_against_nobody_whose_shift_was_given_to_another_meanwhile(bool swapped, int warnings)
+    {
+        await Begin("iris", Iris);
+        if (swapped) await Write(db => (db.Shifts.Single(s => s.Person == "iris").Person, db.Shifts.Single(s => s.Person == "iris").Number) = ("tomas", Tomas));
+        await Wait(minutes: 11);
+        Assert.Equal(warnings, (await To(Vera)).Count);
+        Assert.Equal(warnings, (await Tests()).Count(t => t.MissedAt is not null));
     }
 
     [Theory]
@@ -170,6 +183,45 @@ public sealed class Test_page : IAsyncLifetime
         await Write(db => db.Set<StaffRow>().Single(s => s.Id == "iris").LockoutEnd = DateTimeOffset.MaxValue);
         await Report();
         Assert.Equal((0, 1), (await Pages(Iris), await Pages(Tomas)));
+    }
+
+    [Fact]
+    public async Task Of_somebody_let_go_asks_nobody_and_warns_nobody_until_they_are_let_in_again()
+    {
+        await Write(db => db.Set<StaffRow>().Single(s => s.Id == "iris").LockoutEnd = DateTimeOffset.MaxValue);
+        await Begin("iris", Iris);
+        await Wait(minutes: 11);
+        Assert.Equal((0, 0), ((await To(Iris)).Count, (await To(Vera)).Count));
+        await Write(db => db.Set<StaffRow>().Single(s => s.Id == "iris").LockoutEnd = null);
+        await Wait(minutes: 24 * 60);
+        Assert.Single(await To(Iris), o => o.Kind is OutgoingKind.PageText);
+    }
+
+    [Fact]
+    public async Task Shifts_of_somebody_let_go_are_a_gap_that_is_warned_of()
+    {
+        await Write(db =>
+        {
+            foreach (var gone in db.Set<StaffRow>().Where(s => s.Id != "vera")) gone.LockoutEnd = DateTimeOffset.MaxValue;
+        });
+        await _portal.Part<RotaWatch>().Run(default);
+        Assert.Contains(await To(Vera), o => o.Key.StartsWith("alarm:gap-", StringComparison.Ordinal));
+        Assert.Empty(await To(Iris));
+    }
+
+    [Fact]
+    public async Task A_page_that_waits_goes_to_nobody_who_was_let_go_meanwhile()
+    {
+        await _portal.Deliver("SM-report", White);
+        await Write(db =>
+        {
+            var report = Guid.CreateVersion7();
+            db.Add(new EscalationRow { Id = report, ClinicId = Listening_portal.Clinic, Number = "+12025550166", Ref = "7KQX", Tier = Clinical.Triage.Tier.Urgent, OpenedAt = _portal.Time.GetCurrentInstant(), WrittenAt = _portal.Time.GetCurrentInstant(), OpenKey = "+12025550166" });
+            db.Queue($"page:{report}:1:iris:text", OutgoingKind.PageText, Listening_portal.Pages, Iris, "page", _portal.Time.GetCurrentInstant());
+            db.Set<StaffRow>().Single(s => s.Id == "iris").LockoutEnd = DateTimeOffset.MaxValue;
+        });
+        await _portal.RunJobs();
+        Assert.Equal(OutgoingState.HeldBack, Assert.Single(await To(Iris)).State);
     }
 
     [Theory]

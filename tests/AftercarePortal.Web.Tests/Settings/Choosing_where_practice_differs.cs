@@ -51,6 +51,17 @@ public sealed class Choosing_where_practice_differs : IAsyncLifetime
         Assert.Contains("Chosen so far: 1", late);
     }
 
+    [Theory]
+    [InlineData(1)]
+    [InlineData(-1)]
+    public async Task A_form_that_says_it_was_opened_at_a_choice_there_never_was_is_not_kept(int seen)
+    {
+        var rule = content.Candidacy.Rules.First(r => r.Choices.Count > 0);
+        var answer = await (await Choose(rule.Id, rule.Choices[0].Id, seen)).Content.ReadAsStringAsync();
+        Assert.Contains("Open the page anew", answer);
+        Assert.DoesNotContain("Chosen so far", answer);
+    }
+
     // A vaccine ten days ago, HA filler wished for.
     private async Task<(Intake_of Person, string Page)> Vaccinated(Guid at)
     {

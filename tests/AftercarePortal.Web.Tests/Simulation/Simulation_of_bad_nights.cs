@@ -23,7 +23,8 @@ public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
     public async Task Tells_the_same_story_for_the_same_seed()
     {
         await using var stage = new SimStage();
-        for (var seed = 1; seed <= 4; seed++)
+        // In 42 and 54 one who is paged for two reports writes STOP.
+        foreach (var seed in new[] { 1, 2, 3, 4, 42, 54 })
             Assert.Equal(await Demo.Simulation.Simulation.HashOf(stage, seed), await Demo.Simulation.Simulation.HashOf(stage, seed));
         Assert.NotEqual(await Demo.Simulation.Simulation.HashOf(stage, 1), await Demo.Simulation.Simulation.HashOf(stage, 2));
     }
@@ -32,9 +33,10 @@ public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
     // `rehearse --mutants` begins with the first.
     private static readonly Dictionary<string, int> CaughtAt = new()
     {
-        ["a step that was let go is not looked at again"] = 367,
+        ["a report can be closed over a message nobody saw"] = 69,
+        ["a step that was let go is not looked at again"] = 68,
         ["steps go out after a STOP"] = 99,
-        ["a text is not marked before the carrier hears of it"] = 100,
+        ["a text is not marked before the carrier hears of it"] = 99,
     };
 
     public static TheoryData<string> Mutants => [.. SimMutant.All.Select(m => m.Name)];

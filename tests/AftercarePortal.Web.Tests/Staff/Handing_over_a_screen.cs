@@ -50,7 +50,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         await HandOver(desk, screen);
         Assert.Contains("Consent to injections of the lower face", await desk.GetStringAsync(screen));
         var open = new List<string>();
-        foreach (var (route, who) in Table.Table.Where(line => line.Value is Who.Staff or Who.PracticeLead or Who.Patient or Who.AtTheDoor))
+        foreach (var (route, who) in Table.Table.Where(line => line.Value is Who.Staff or Who.PracticeLead or Who.Patient or Who.AtTheDoor or Who.SigningIn))
         {
             var answer = await desk.GetAsync(AddressOf(route));
             if (answer.StatusCode is not HttpStatusCode.Redirect || !IsTheLock(answer)) open.Add($"{who} {route}: {answer.StatusCode} {answer.Headers.Location}");
@@ -111,6 +111,31 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
         await Send(phone, "/Staff/SignOut");
         await SignIn(phone);
         Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Strangers_guesses_at_the_door_keep_no_screen_locked()
+    {
+        await HandOver(desk, screen);
+        var stranger = portal.Browser();
+        for (var i = 0; i < 12; i++) await portal.EnterPassword(stranger, "mara", $"guess number {i}");
+        Assert.Equal(HttpStatusCode.Redirect, (await portal.TakeBack(desk, "mara")).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await desk.GetAsync("/Patients")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Whoever_has_the_screen_cannot_shut_the_clinicians_own_phone_out_by_guesses_at_the_door()
+    {
+        var phone = portal.Browser();
+        await SignIn(phone);
+        await Send(phone, "/Staff/SignOut");
+        var form = await desk.GetStringAsync("/Staff/SignIn");
+        await HandOver(desk, screen);
+        Assert.True(IsTheLock(await desk.GetAsync("/Staff/SignIn")));
+        for (var i = 0; i < 6; i++) Assert.True(IsTheLock(await Post(desk, "/Staff/SignIn", form, ("UserName", "mara"), ("Password", $"guess number {i}"))));
+        await SignIn(phone);
+        Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await portal.TakeBack(desk, "mara")).StatusCode);
     }
 
     [Fact]
@@ -181,7 +206,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     private async Task OpensNothing(HttpClient copy)
     {
         foreach (var address in new[] { screen, "/Patients", "/Staff/Unlock", "/Staff/SecondFactor" })
-            Assert.Equal("/Staff/SignIn", (await copy.GetAsync(address)).Headers.Location!.AbsolutePath);
+            Assert.Contains("/Staff/SignIn", (await copy.GetAsync(address)).Headers.Location!.OriginalString, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -208,7 +233,7 @@ public sealed class Handing_over_a_screen : IAsyncLifetime
     {
         var (loader, forms) = (portal.Parts.GetRequiredService<PageLoader>(), new List<(string, string?)>());
         foreach (var endpoint in portal.Parts.GetRequiredService<EndpointDataSource>().Endpoints.OfType<RouteEndpoint>())
-            if (endpoint.Metadata.GetMetadata<PageActionDescriptor>() is { } page && endpoint.RoutePattern.RawText is { } route && Table.Table.GetValueOrDefault(route) is Who.Staff or Who.PracticeLead or Who.AtTheDoor)
+            if (endpoint.Metadata.GetMetadata<PageActionDescriptor>() is { } page && endpoint.RoutePattern.RawText is { } route && Table.Table.GetValueOrDefault(route) is Who.Staff or Who.PracticeLead or Who.AtTheDoor or Who.SigningIn)
                 forms.AddRange((await loader.LoadAsync(page, endpoint.Metadata)).HandlerMethods.Where(h => h.HttpMethod is "Post").Select(h => (route, h.Name)));
         return forms;
     }

@@ -31,14 +31,14 @@ public sealed class Hostile_strings_in_staff_forms
         var intake = await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync());
         var record = $"/Treatment/Record/{patient}";
         var signed = (await Portal_with_staff.Send(desk, record,
-            ("TreatedOn", "2031-05-14"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
             ("Lines[0].Lot", "D-1"), ("Lines[0].Expiry", "2031-06-30"), ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "cannula"))).Headers.Location!.OriginalString;
         var (recordPage, signedPage) = (await desk.GetStringAsync(record), await desk.GetStringAsync(signed));
         string[] fields = ["Region", "Side", "Product", "ProductName", "Scan", "Lot", "Expiry", "Amount", "Plane", "Device", "EntryPoint", "Same"];
         foreach (var s in Strings())
         {
             await Holds(await Portal_with_staff.Send(desk, $"/Review/{intake}", ("Choice", s), ("Until", s), ("Reason", s), ("Words", s)));
-            await Holds(await Portal_with_staff.Post(desk, record, recordPage, [("TreatedOn", s), ("Events", s), ("Drawn[0].Product", s), ("Drawn[0].Lot", s), ("Drawn[0].Amount", s), ("Drawn[0].Diluent", s), .. fields.Select(f => ($"Lines[0].{f}", s))]));
+            await Holds(await Portal_with_staff.Post(desk, record, recordPage, [("TreatedOn", s), ("Events", s), ("NoConsent", s), ("NoConsentWords", s), ("Drawn[0].Product", s), ("Drawn[0].Lot", s), ("Drawn[0].Amount", s), ("Drawn[0].Diluent", s), .. fields.Select(f => ($"Lines[0].{f}", s))]));
             await Holds(await Portal_with_staff.Send(desk, "/Treatment/Lots", ("Typed", s)));
             await Holds(await Portal_with_staff.Post(desk, "/Treatment/Lots?handler=Message", recordPage, ("Lot", s), ("Patients", s), ("Approved", s), ("RecallId", s)));
             await Holds(await Portal_with_staff.Post(desk, signed, signedPage, ("Text", s)));

@@ -43,7 +43,7 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
         var log = new Kept_log();
         var clock = new FakeTimeProvider(new DateTimeOffset(2031, 5, 14, 9, 0, 0, TimeSpan.Zero));
         var app = Portal.Build(
-            ["--Jobs:Run=false", "--urls", "http://127.0.0.1:0", $"--Database:Connection=Data Source={Path.Combine(folder.FullName, "portal.db")}", $"--Keys:Folder={Path.Combine(folder.FullName, "keys")}", .. more],
+            ["--Jobs:Run=false", "--Staff:MostTries=10000", "--urls", "http://127.0.0.1:0", $"--Database:Connection=Data Source={Path.Combine(folder.FullName, "portal.db")}", $"--Keys:Folder={Path.Combine(folder.FullName, "keys")}", .. more],
             b =>
             {
                 b.Services.AddSingleton<TimeProvider>(clock);
@@ -105,11 +105,30 @@ internal sealed partial class Portal_with_staff : IAsyncDisposable
         await Hire(clinic, userName, role);
         var browser = Browser();
         await EnterPassword(browser, userName);
-        var key = keys[userName] = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
-        var done = await Send(browser, "/Staff/Enrol", ("Code", CodeNow(key)));
+        (keys[userName], var done) = await Enrol(browser);
         if (done.StatusCode is not HttpStatusCode.Redirect) throw new InvalidOperationException("Signing in did not work.");
         return browser;
     }
+
+    /// <summary>Puts the key that the enrolling page shows into an authenticator and proves it with a code of now.</summary>
+    public async Task<(string Key, HttpResponseMessage Answer)> Enrol(HttpClient browser, params (string Name, string Value)[] more)
+    {
+        var page = await browser.GetStringAsync("/Staff/Enrol");
+        var key = KeyOn(page);
+        return (key, await Post(browser, "/Staff/Enrol", page, [("Code", CodeNow(key)), .. more]));
+    }
+
+    /// <summary>Password and a fresh code, shown again by somebody who signed in through <see cref="SignedIn"/>.</summary>
+    public (string, string)[] ShownAgain(string userName)
+    {
+        Clock.Advance(TimeSpan.FromSeconds(30));
+        return [("OwnPassword", Password), ("OwnCode", CodeNow(keys[userName]))];
+    }
+
+    /// <summary>What whoever leads the practice does with an account, password and code shown again.</summary>
+    /// <param name="act">LetGo, LetInAgain or StartAnew.</param>
+    public async Task<HttpResponseMessage> ChangeAccount(HttpClient lead, string leadName, string id, string act) =>
+        await Post(lead, $"/Staff/Change/{id}?handler={act}", await lead.GetStringAsync("/Staff/SignOut"), ShownAgain(leadName));
 
     /// <summary>Authenticator key of somebody who signed in through <see cref="SignedIn"/>.</summary>
     public string KeyOf(string userName) => keys[userName];

@@ -41,8 +41,7 @@ public sealed class Signing_in
         await portal.Hire(clinic, "mara");
         var first = portal.Browser();
         await portal.EnterPassword(first, "mara");
-        var key = KeyOn(await first.GetStringAsync("/Staff/Enrol"));
-        await Send(first, "/Staff/Enrol", ("Code", portal.CodeNow(key)));
+        var (key, _) = await portal.Enrol(first);
 
         var second = portal.Browser();
         Assert.Equal("/Staff/SecondFactor", (await portal.EnterPassword(second, "mara")).Headers.Location!.OriginalString);
@@ -76,9 +75,8 @@ public sealed class Signing_in
         await portal.Hire(clinic, "mara");
         var browser = portal.Browser();
         await portal.EnterPassword(browser, "mara");
-        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
         for (var i = 0; i < 5; i++) await Send(browser, "/Staff/Enrol", ("Code", "none"));
-        Assert.Equal(HttpStatusCode.OK, (await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)))).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await portal.Enrol(browser)).Answer.StatusCode);
     }
 
     [Fact]
@@ -142,7 +140,7 @@ public sealed class Signing_in
         var taken = await Task.WhenAll(Enumerable.Range(0, 40).Select(_ => Task.Run(async () =>
         {
             await using var own = portal.Parts.CreateAsyncScope();
-            return await own.ServiceProvider.GetRequiredService<DoorTries>().Take(id, known: false);
+            return await own.ServiceProvider.GetRequiredService<DoorTries>().Take(new DoorTries.Of.Strangers(id));
         })));
         Assert.Equal(5, taken.Count(t => t));
     }
@@ -155,14 +153,13 @@ public sealed class Signing_in
         await portal.Hire(clinic, "mara");
         var browser = portal.Browser();
         await portal.EnterPassword(browser, "mara");
-        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
         for (var i = 0; i < 5; i++)
         {
             await Send(browser, "/Staff/Enrol", ("Code", "none"));
             await portal.EnterPassword(browser, "mara");
         }
 
-        Assert.Equal(HttpStatusCode.OK, (await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)))).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await portal.Enrol(browser)).Answer.StatusCode);
     }
 
     [Fact]
@@ -193,8 +190,7 @@ public sealed class Signing_in
         await portal.Hire(clinic, "mara");
         var browser = portal.Browser();
         await portal.EnterPassword(browser, "mara");
-        var key = KeyOn(await browser.GetStringAsync("/Staff/Enrol"));
-        await Send(browser, "/Staff/Enrol", ("Code", portal.CodeNow(key)));
+        var (key, _) = await portal.Enrol(browser);
 
         portal.Clock.Advance(TimeSpan.FromSeconds(30));
         var here = await Send(browser, $"/Staff/SecondFactor?Then=%2FTreatment%2FRecord%2F{patient}", ("Code", portal.CodeNow(key)));
@@ -239,5 +235,93 @@ public sealed class Signing_in
         Assert.Equal("__Host-staff", options.Cookie.Name);
         Assert.Equal(Microsoft.AspNetCore.Http.CookieSecurePolicy.Always, options.Cookie.SecurePolicy);
         Assert.True(options.Cookie.HttpOnly);
+    }
+
+    [Fact]
+    public async Task A_key_seen_on_an_earlier_page_is_not_the_one_that_is_proved()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        await portal.Hire(clinic, "mara");
+        var (thief, mara) = (portal.Browser(), portal.Browser());
+        await portal.EnterPassword(thief, "mara");
+        var seen = await thief.GetStringAsync("/Staff/Enrol");
+        await portal.EnterPassword(mara, "mara");
+        var (key, enrolled) = await portal.Enrol(mara);
+        Assert.Equal(HttpStatusCode.Redirect, enrolled.StatusCode);
+        Assert.NotEqual(KeyOn(seen), key);
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        // Neither the key seen before nor the form that showed it opens anything any more.
+        await Post(thief, "/Staff/Enrol", seen, ("Code", portal.CodeNow(KeyOn(seen))));
+        Assert.Equal("/Staff/SignIn", (await thief.GetAsync("/Escalations")).Headers.Location!.AbsolutePath);
+        await portal.EnterPassword(thief, "mara");
+        Assert.Equal(HttpStatusCode.OK, (await Send(thief, "/Staff/SecondFactor", ("Code", portal.CodeNow(KeyOn(seen))))).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Send(thief, "/Staff/SecondFactor", ("Code", portal.CodeNow(key)))).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_form_to_enrol_made_for_somebody_else_or_made_up_proves_nothing()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        foreach (var name in new[] { "mara", "noor" }) await portal.Hire(clinic, name);
+        var (mara, noor) = (portal.Browser(), portal.Browser());
+        await portal.EnterPassword(mara, "mara");
+        await portal.EnterPassword(noor, "noor");
+        var maras = await mara.GetStringAsync("/Staff/Enrol");
+        var sealedKey = System.Text.RegularExpressions.Regex.Match(maras, "name=\"Sealed\" value=\"([^\"]+)\"").Groups[1].Value;
+        var noors = (await noor.GetStringAsync("/Staff/Enrol")).Replace("name=\"Sealed\"", "name=\"Other\"");
+        foreach (var other in new[] { sealedKey, "made up", "" })
+            Assert.Equal(HttpStatusCode.OK, (await Post(noor, "/Staff/Enrol", noors, ("Sealed", other), ("Code", portal.CodeNow(KeyOn(maras))))).StatusCode);
+    }
+
+    [Fact]
+    public async Task Signed_out_a_copy_of_the_cookie_opens_nothing_and_another_session_goes_on()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        var (copy, phone) = (portal.CopyOf(browser), portal.Browser());
+        portal.Clock.Advance(TimeSpan.FromSeconds(30));
+        await portal.EnterPassword(phone, "mara");
+        await Send(phone, "/Staff/SecondFactor", ("Code", portal.CodeNow(portal.KeyOf("mara"))));
+        await Send(browser, "/Staff/SignOut");
+        Assert.Equal("/Staff/SignIn", (await copy.GetAsync("/Escalations")).Headers.Location!.AbsolutePath);
+        Assert.Equal(HttpStatusCode.OK, (await phone.GetAsync("/Escalations")).StatusCode);
+    }
+
+    [Fact]
+    public async Task However_busy_a_session_ends_after_a_long_shift()
+    {
+        await using var portal = await Open();
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var browser = await portal.SignedIn(clinic, "mara");
+        for (var minutes = 0; minutes < 12 * 60 - 10; minutes += 10)
+        {
+            Assert.Equal(HttpStatusCode.OK, (await browser.GetAsync("/Escalations")).StatusCode);
+            portal.Clock.Advance(TimeSpan.FromMinutes(10));
+        }
+
+        Assert.Equal(HttpStatusCode.OK, (await browser.GetAsync("/Escalations")).StatusCode);
+        portal.Clock.Advance(TimeSpan.FromMinutes(10));
+        Assert.Equal("/Staff/SignIn", (await browser.GetAsync("/Escalations")).Headers.Location!.AbsolutePath);
+    }
+
+    [Fact]
+    public async Task Many_tries_from_one_address_are_asked_to_wait_unless_the_browser_is_known()
+    {
+        await using var portal = await Open("--Staff:MostTries=8");
+        var (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
+        var known = await portal.SignedIn(clinic, "mara");
+        await Send(known, "/Staff/SignOut");
+        var stranger = portal.Browser();
+        HttpResponseMessage refused;
+        var tried = 0;
+        do refused = await portal.EnterPassword(stranger, $"nobody{tried}", "a guess of a password");
+        while (refused.StatusCode is HttpStatusCode.OK && ++tried < 200);
+        Assert.InRange(tried, 7, 199);      // a slow machine gives some back meanwhile
+        Assert.Equal(HttpStatusCode.TooManyRequests, refused.StatusCode);
+        Assert.Contains("too many tries", await refused.Content.ReadAsStringAsync(), StringComparison.Ordinal);
+        Assert.Equal("/Staff/SecondFactor", (await portal.EnterPassword(known, "mara")).Headers.Location!.OriginalString);
     }
 }

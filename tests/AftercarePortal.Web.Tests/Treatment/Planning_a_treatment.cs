@@ -5,11 +5,13 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Features.Treatment.Plan;
 using AftercarePortal.Web.Tests.Intake;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime.Extensions;
 using Xunit;
 using static AftercarePortal.Web.Tests.Staff.Portal_with_staff;
 
@@ -45,6 +47,22 @@ public sealed class Planning_a_treatment : IAsyncLifetime
     ];
 
     private static async Task<string> Text(HttpResponseMessage answer) => WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
+
+    [Theory]
+    [InlineData("7")]
+    [InlineData("-7")]
+    public async Task A_form_that_says_it_was_opened_at_a_version_there_never_was_is_not_kept(string seen)
+    {
+        var form = (await mara.GetStringAsync(page)).Replace("name=\"Seen\" value=\"0\"", $"name=\"Seen\" value=\"{seen}\"", StringComparison.Ordinal);
+        Assert.Contains("Open the page anew", await Text(await Post(mara, page, form, Line(0))));
+        Assert.Equal(0, await InDatabase(db => db.Plans.CountAsync()));
+        var record = $"/Treatment/Record/{patient}";
+        form = (await mara.GetStringAsync(record)).Replace("name=\"Seen\" value=\"0\"", $"name=\"Seen\" value=\"{seen}\"", StringComparison.Ordinal);
+        Assert.Contains("Open the page anew", await Text(await Post(mara, record, form,
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
+            ("Lines[0].Lot", "DEMO-0417"), ("Lines[0].Expiry", "2032-01-31"), ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"))));
+        Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
+    }
 
     [Fact]
     public async Task It_is_kept_line_by_line_and_shown_again_with_what_it_calls_for()
@@ -88,6 +106,22 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         portal.Clock.Advance(TimeSpan.FromDays(30));
         mara = await portal.SignedIn(clinic, "ines");
         Assert.DoesNotContain("<li>Wait until", WebUtility.HtmlDecode(await mara.GetStringAsync(planned)));
+    }
+
+    [Fact]
+    public async Task What_was_told_and_must_be_settled_first_stands_beside_the_plan_with_what_a_clinician_made_of_it()
+    {
+        var planned = await Invited(("bleeding", "bleeding"), ("ha-filler", "ha-filler"), ("jaw-body", "jaw-body"));
+        var open = WebUtility.HtmlDecode(await mara.GetStringAsync(planned));
+        Assert.Contains("Told in the intake of 14 May 2031", open);
+        Assert.Matches("<li>Clear first: A bleeding problem[^<]*Open: nobody has written what came of it", open);
+
+        await InDatabase(async db =>
+        {
+            db.Add(new OverrideRow { IntakeId = await db.Intakes.Select(i => i.Id).SingleAsync(), RuleId = "bleeding-disorder", Number = 1, Becomes = null, Reason = "haematologist's letter of 2 May", Consequence = "none", DecidedBy = "Dr mara", DecidedAt = portal.Clock.GetCurrentInstant() });
+            return await db.SaveChangesAsync();
+        });
+        Assert.Matches("<li>Clear first: A bleeding problem[^<]*Set aside by Dr mara: haematologist", WebUtility.HtmlDecode(await mara.GetStringAsync(planned)));
     }
 
     [Fact]
@@ -236,7 +270,7 @@ public sealed class Planning_a_treatment : IAsyncLifetime
     {
         (string, string)[] all = [("There", "hyaluronidase"), ("There", "adrenaline"), ("There", "plan"), ("There", "unit"), ("Expiry.adrenaline", "2031-05-14")];
         var refused = await Text(await Send(mara, page + "/Kit", [.. all.Skip(1), ("Expiry.hyaluronidase", "2031-05-13")]));
-        Assert.Contains("expired on 2031-05-13. Do not start", refused);
+        Assert.Contains("expired on 13 May 2031. Do not start", refused);
         Assert.Contains("Hyaluronidase, as much as the clinic's protocol asks for: not ticked", refused);
         Assert.Contains("give the last day", await Text(await Send(mara, page + "/Kit", [.. all, ("Expiry.hyaluronidase", "soon")])));
         Assert.Equal(0, await InDatabase(db => db.KitChecks.CountAsync()));

@@ -44,15 +44,19 @@ public sealed class Recalling_a_lot : IAsyncLifetime
         return patient.Id;
     });
 
-    private async Task Treat(Guid patient, params (string, string)[] changes)
+    private Task Treat(Guid patient, params (string, string)[] changes) => Treat(patient, changes, []);
+
+    private Task Treat(Guid patient, (string, string)[] changes, params (string, string)[] more) => TreatOn("2031-05-14", patient, changes, more);
+
+    private async Task TreatOn(string day, Guid patient, (string, string)[] changes, params (string, string)[] more)
     {
         var line = new Dictionary<string, string>
         {
             ["Region"] = "JawAngle", ["Side"] = "Left", ["Product"] = "CaHA filler", ["ProductName"] = "Demo CaHA 1.5 mL", ["Lot"] = "D-114",
             ["Expiry"] = "2031-06-30", ["Amount"] = "0.35", ["Plane"] = "Supraperiosteal", ["Device"] = "25 G cannula",
         };
-        foreach (var (name, value) in changes) line[name] = value;
-        var signed = await Send(desk, $"/Treatment/Record/{patient}", [("TreatedOn", "2031-05-14"), .. line.Select(l => ($"Lines[0].{l.Key}", l.Value))]);
+        foreach (var (name, value) in changes.Where(c => c.Item1 != "RecalledWhy")) line[name] = value;
+        var signed = await Send(desk, $"/Treatment/Record/{patient}", [("TreatedOn", day), ("NoConsent", "OnPaper"), .. line.Select(l => ($"Lines[0].{l.Key}", l.Value)), .. more, .. changes.Where(c => c.Item1 == "RecalledWhy")]);
         Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);
     }
 
@@ -145,9 +149,40 @@ public sealed class Recalling_a_lot : IAsyncLifetime
         Assert.Matches("Olaf Example</strong>.*no number a text can reach", page);
     }
 
+    [Fact]
+    public async Task Approved_at_night_a_text_goes_in_the_morning_by_what_stands_then()
+    {
+        var people = new Dictionary<string, Guid>();
+        foreach (var (name, number) in new[] { ("Mira", "+12125550150"), ("Jonas", "+12125550151"), ("Ida", "+12125550152") })
+            await Treat(people[name] = await Patient($"{name} Example", number, true));
+        var done = await Approve(await Find("D-114"), ("Approved", "true"));
+        await portal.Parts.GetRequiredService<JobRunner>().RunDue();                // five in the morning: each waits
+        await InDatabase(async db =>
+        {
+            await db.Patients.Where(p => p.Id == people["Mira"]).ExecuteUpdateAsync(set => set.SetProperty(p => p.Number, "+12125550160").SetProperty(p => p.Language, "es"));
+            await db.Patients.Where(p => p.Id == people["Jonas"]).ExecuteUpdateAsync(set => set.SetProperty(p => p.AgreedToTextsAt, (Instant?)null));
+            await db.Patients.Where(p => p.Id == people["Ida"]).ExecuteUpdateAsync(set => set.SetProperty(p => p.Number, "+12125550161"));
+            // Whoever had Mira's old number wants no texts; whoever had Ida's new one said so, too.
+            foreach (var number in new[] { "+12125550150", "+12125550161" }) db.Add(new OptOutRow { ClinicId = clinic, Number = number, Stopped = true, MessageId = Guid.NewGuid(), At = Instant.FromUtc(2031, 5, 14, 9, 30) });
+            return await db.SaveChangesAsync();
+        });
+        portal.Clock.Advance(TimeSpan.FromHours(4));
+        await portal.Parts.GetRequiredService<JobRunner>().RunDue();
+
+        var texts = await InDatabase(db => db.Outgoing.Where(o => o.Kind == OutgoingKind.Notice).ToListAsync());
+        var mira = Assert.Single(texts, t => t.State is not OutgoingState.HeldBack);
+        Assert.Equal(("+12125550160", true), (mira.To, mira.FirstTriedAt is not null));
+        Assert.StartsWith("Wrenfold Clinic: por un producto que le pusimos", mira.Text);
+        desk = await portal.SignedIn(clinic, "later");
+        var page = await desk.GetStringAsync(done.Headers.Location);
+        Assert.Matches("Jonas Example</strong>.*did not agree to texts", page);
+        Assert.Matches("Ida Example</strong>.*texted STOP", page);
+    }
+
     [Theory]
     [InlineData("Refused", "", "the carrier refused it", true)]
     [InlineData("Accepted", "undelivered", "could not deliver", true)]
+    [InlineData("Accepted", "canceled", "could not deliver", true)]
     [InlineData("Accepted", "delivered", "delivered, says the carrier", false)]
     [InlineData("Accepted", "", "no word yet", false)]
     public async Task What_the_carrier_said_decides_who_is_rung(string state, string status, string said, bool ring)
@@ -202,6 +237,57 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_lot_approved_twice_texts_nobody_twice()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        await Approve(await Find("D-114"), ("Approved", "true"));
+        await portal.Parts.GetRequiredService<JobRunner>().RunDue();
+        await Treat(await Patient("Jonas Example", "+12125550151", true), ("Lot", "d114"), ("RecalledWhy", "The tray was set before the recall."));
+        var again = await Find("d 114");
+        Assert.Contains("1 of them was texted for this lot before and is not texted again", again);
+        var page = await desk.GetStringAsync((await Approve(again, ("Approved", "true"))).Headers.Location);
+        await portal.Parts.GetRequiredService<JobRunner>().RunDue();
+        Assert.Equal(["+12125550150", "+12125550151"], (await InDatabase(db => db.Outgoing.ToListAsync())).Select(o => o.To).Order());
+        Assert.Contains("Mira Example: texted for this lot before; not texted again", page);
+    }
+
+    [Fact]
+    public async Task A_recalled_lot_is_refused_at_scan_look_and_signing_until_it_is_said_how_it_came_to_be_given()
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var recall = (await Approve(await Find("D-114"), ("Approved", "true"))).Headers.Location!.OriginalString;
+        var patient = await Patient("Jonas Example", "+12125550151", true);
+        var form = $"/Treatment/Record/{patient}";
+        (string, string)[] line =
+        [
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"), ("Lines[0].Scan", "(17)310630(10)d114"),
+            ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"),
+        ];
+        var html = await desk.GetStringAsync(form);
+        foreach (var handler in new[] { "?handler=Scan", "?handler=Look", "" })
+            Assert.Contains("Lot D-114 was recalled here", await (await Post(desk, form + handler, html, line)).Content.ReadAsStringAsync());
+        Assert.Equal(1, await InDatabase(db => db.Treatments.CountAsync()));
+        var signed = await Post(desk, form, html, [.. line, ("RecalledWhy", "The tray was set before the recall.")]);
+        Assert.Contains("The tray was set before the recall.", await desk.GetStringAsync(signed.Headers.Location));
+        Assert.Matches("(?s)no recall lists them.*Jonas Example", await desk.GetStringAsync(recall));
+        foreach (var page in new[] { "/Treatment/Lots", "/Operations" }) Assert.Matches("(?s)no recall lists them.*1 patient", await desk.GetStringAsync(page));
+    }
+
+    [Fact]
+    public async Task A_lot_in_a_draft_or_only_drawn_up_is_named_beside_those_who_got_it()
+    {
+        var mira = await Patient("Mira Example", "+12125550150", true);
+        await Send(desk, $"/Treatment/Record/{mira}?handler=Keep", ("Lines[0].Lot", "D-114"));
+        await Treat(await Patient("Jonas Example", "+12125550151", true), ("Lot", "D-115"));
+        await Treat(await Patient("Ida Example", "+12125550152", true), [("Lot", "D-115")], ("Drawn[0].Product", "CaHA filler"), ("Drawn[0].Lot", "D-114"), ("Drawn[0].Amount", "1.5"));
+        var found = await Find("D-114");
+        Assert.Contains("0 patients", found);
+        Assert.Contains("Mira Example</a>: it stands in a draft of Dr mara that nobody signed yet", found);
+        Assert.Contains("Ida Example</a>: it was drawn up, and no placement of it is written", found);
+        Assert.DoesNotContain("Jonas Example", found);
+    }
+
+    [Fact]
     public async Task A_scan_on_the_record_form_fills_lot_and_expiry_and_is_kept_with_the_placement()
     {
         var patient = await Patient("Mira Example", "+12125550150", true);
@@ -217,8 +303,21 @@ public sealed class Recalling_a_lot : IAsyncLifetime
         Assert.Equal(("D-114", new LocalDate(2031, 6, 30), "(01)05412345000013(17)310630(10)D-114"), (kept.Lot, kept.Expiry, kept.Udi));
     }
 
+    [Fact]
+    public async Task A_late_record_of_a_pack_that_has_expired_since_can_be_looked_over_and_signed()
+    {
+        var patient = await Patient("Mira Example", "+12125550150", true);
+        (string, string)[] scanned = [("Lot", ""), ("Expiry", ""), ("Scan", "(17)310513(10)D-114")];
+        var form = $"/Treatment/Record/{patient}";
+        var looked = await (await Send(desk, form + "?handler=Look", ("TreatedOn", "2031-05-13"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo"),
+            ("Lines[0].Scan", "(17)310513(10)D-114"), ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"))).Content.ReadAsStringAsync();
+        Assert.Contains("Look it over: nothing is signed yet", looked);
+        await TreatOn("2031-05-13", patient, scanned);
+        Assert.Equal(new LocalDate(2031, 5, 13), await InDatabase(db => db.Placements.Select(p => p.Expiry).SingleAsync()));
+    }
+
     [Theory]
-    [InlineData("(17)310513(10)D-114", "", "expired on 2031-05-13")]
+    [InlineData("(17)310513(10)D-114", "", "expired on 13 May 2031")]
     [InlineData("(01)05412345000014(10)D-114", "", "check digit does not fit")]
     [InlineData("10D-11417310630", "", "ran lot and expiry together")]
     [InlineData("(17)310630(10)D-114", "D-115", "is not the one in the barcode")]

@@ -21,7 +21,7 @@ public sealed class Signing_a_treatment_record
         ($"Lines[{i}].Lot", lot), ($"Lines[{i}].Expiry", expiry), ($"Lines[{i}].Amount", amount), ($"Lines[{i}].Plane", "Supraperiosteal"), ($"Lines[{i}].Device", "25 G cannula"),
     ];
 
-    private static (string, string)[] Form(params (string, string)[][] lines) => [("TreatedOn", "2031-05-14"), .. lines.SelectMany(l => l)];
+    private static (string, string)[] Form(params (string, string)[][] lines) => [("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), .. lines.SelectMany(l => l)];
 
     private static async Task<T> InDatabase<T>(Portal_with_staff portal, Guid clinic, Func<PortalDb, Task<T>> read)
     {

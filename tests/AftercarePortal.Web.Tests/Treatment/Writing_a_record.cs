@@ -50,7 +50,7 @@ public sealed class Writing_a_record : IAsyncLifetime
     private static (string, string)[] Drawn(int i, string lot, string amount, string product = "CaHA filler", string diluent = "") =>
         [($"Drawn[{i}].Product", product), ($"Drawn[{i}].Lot", lot), ($"Drawn[{i}].Amount", amount), ($"Drawn[{i}].Diluent", diluent)];
 
-    private static (string, string)[] Form(params (string, string)[][] parts) => [("TreatedOn", "2031-05-14"), .. parts.SelectMany(p => p)];
+    private static (string, string)[] Form(params (string, string)[][] parts) => [("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), .. parts.SelectMany(p => p)];
 
     private static async Task<string> Text(HttpResponseMessage answer) => WebUtility.HtmlDecode(await answer.Content.ReadAsStringAsync());
 
@@ -114,6 +114,41 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Equal([("D-114", "22 G cannula", Region.JawAngle), ("D-114", "22 G cannula", Region.Chin)], placements.Select(p => (p.Lot, p.Device, p.Region)));
     }
 
+    [Theory]
+    [InlineData("botulinum toxin type A", "", "Placement 2: ")]                        // the pack above is no toxin
+    [InlineData("", "(01)05412345000020(17)310630(10)H-9", "Placement 2: ")]           // its own pack is another product than the one above
+    public async Task The_pack_of_the_line_before_is_never_taken_for_another_product(string product, string scan, string refused)
+    {
+        var answer = await Send(mara, page, Form(
+            Line(0, ("Scan", "(01)05412345000013(17)310630(10)D-114")),
+            [("Lines[1].Region", "Chin"), ("Lines[1].Side", "Midline"), ("Lines[1].Amount", "0.2"), ("Lines[1].Same", "true"), ("Lines[1].Product", product), ("Lines[1].Scan", scan)]));
+        Assert.Contains(refused, await Text(answer));
+        Assert.Empty(await InDatabase(db => db.Placements.ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Another_syringe_of_the_same_product_needs_its_scan_alone()
+    {
+        await Send(mara, page, Form(
+            Line(0, ("Scan", "(01)05412345000013(17)310630(10)D-114")),
+            [("Lines[1].Region", "Chin"), ("Lines[1].Side", "Midline"), ("Lines[1].Amount", "0.2"), ("Lines[1].Same", "true"), ("Lines[1].Scan", "(01)05412345000013(17)310630(10)D-115")]));
+        Assert.Equal(["D-114", "D-115"], (await InDatabase(db => db.Placements.OrderBy(p => p.Ordinal).ToListAsync())).Select(p => p.Lot));
+    }
+
+    [Fact]
+    public async Task A_draft_kept_in_one_window_is_lost_by_nothing_done_in_another()
+    {
+        var (pc, tablet) = (await mara.GetStringAsync(page), await mara.GetStringAsync(page));
+        await Post(mara, page + "?handler=More", tablet, Form(Line(0), Line(1, ("Region", "JawBody"))));
+        var kept = await Text(await Post(mara, page + "?handler=More", pc, Form(Line(0, ("Region", "Chin"), ("Side", "Midline")))));
+        Assert.Contains("Another window of yours had kept a draft", kept);
+        Assert.Contains("\"JawBody\"", (await InDatabase(db => db.ThrownDrafts.SingleAsync())).Form);
+        // Signing what stands in the other window leaves the draft that is kept.
+        await Post(mara, page, tablet, Form(Line(0)));
+        Assert.Single(await InDatabase(db => db.Treatments.ToListAsync()));
+        Assert.Contains("\"Chin\"", (await InDatabase(db => db.TreatmentDrafts.SingleAsync())).Form);
+    }
+
     [Fact]
     public async Task The_page_reminds_of_what_the_placements_call_for_with_its_source()
     {
@@ -152,11 +187,33 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Contains("nothing is signed yet", looked);
         Assert.Contains("Wed 14 May 2031", looked);
         Assert.Contains("(one text for several products)", looked);
-        Assert.Contains("left out by merging", looked);
+        Assert.Contains("left out, and why", looked);
         Assert.Contains("911", looked);
         Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
-        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, looked)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(mara, page, looked, ("NoConsent", "OnPaper"))).StatusCode);
         Assert.Equal(["D-114", "T-1"], await InDatabase(db => db.Placements.OrderBy(p => p.Ordinal).Select(p => p.Lot).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Looked_over_it_shows_the_warning_list_at_signing_and_the_advice_of_that_evening_once()
+    {
+        portal.Clock.Advance(TimeSpan.FromMinutes((4 * 60) + 40));                  // 9:40 in New York
+        var nora = await portal.SignedIn(clinic, "nora");
+        var looked = await Text(await Post(nora, page + "?handler=Look", await nora.GetStringAsync(page), Form(Line(0))));
+        Assert.Matches("(?s)14 May 2031, 09:40.*Watch today.*14 May 2031, 18:00.*Watch today.*14 May 2031, 19:15.*Do not rub or press.*14 May 2031, 20:30.*How does your face feel", looked);
+        Assert.Contains("the same text goes out a short time before", looked);
+    }
+
+    [Theory]
+    [InlineData("1.5", false)]
+    [InlineData("1.51", true)]
+    public async Task At_a_touch_up_the_page_says_of_an_amount_that_the_protocol_allowed_half_as_much(string amount, bool said)
+    {
+        var first = (await Send(mara, page, Form(Line(0)))).Headers.Location!.OriginalString.Split('/')[^1];
+        var html = await mara.GetStringAsync(page);
+        var told = await Text(await Post(mara, page + "?handler=More", html, [.. Form(Line(0, ("Amount", amount))), ("TouchUpOf", first)]));
+        Assert.Equal(said, told.Contains($"At this touch-up CaHA filler on the patient's left jawline adds up to {amount} mL", StringComparison.Ordinal));
+        Assert.DoesNotContain("adds up to", await Text(await Post(mara, page + "?handler=More", html, [.. Form(Line(0, ("Amount", amount))), ("TouchUpOf", "")])));
     }
 
     [Fact]
@@ -437,13 +494,13 @@ public sealed class Writing_a_record : IAsyncLifetime
         Assert.Equal(0, await InDatabase(db => db.Treatments.CountAsync()));
 
         var back = portal.Browser();
-        Assert.Equal(HttpStatusCode.Unauthorized, (await Post(back, page, answer)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(back, page, answer)).StatusCode);      // a browser nobody of staff has used: nothing is repeated to it
         await using var scope = portal.Parts.CreateAsyncScope();
         await portal.EnterPassword(mara, "mara");
         var person = await scope.ServiceProvider.GetRequiredService<Microsoft.AspNetCore.Identity.UserManager<Web.Features.Staff.StaffRow>>().FindByNameAsync("mara");
-        await scope.ServiceProvider.GetRequiredService<Web.Features.Staff.StaffDoor>().SetKey(person!, Web.Features.Staff.OneTimeCode.NewKey());
+        await scope.ServiceProvider.GetRequiredService<Web.Features.Staff.StaffDoor>().ForgetKey(person!);
         await portal.EnterPassword(mara, "mara");
-        var enrolled = await Send(mara, "/Staff/Enrol", ("Code", portal.CodeNow(KeyOn(await mara.GetStringAsync("/Staff/Enrol")))));
+        var (_, enrolled) = await portal.Enrol(mara);
         Assert.Equal(HttpStatusCode.Redirect, enrolled.StatusCode);
         var signed = await Post(mara, page, answer);
         Assert.Equal(HttpStatusCode.Redirect, signed.StatusCode);

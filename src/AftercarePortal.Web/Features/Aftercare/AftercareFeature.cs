@@ -10,7 +10,9 @@ internal static class AftercareFeature
     {
         builder.Services.AddScoped<SetPose>();
         builder.Services.AddScoped<KeepReviewAnswers>();
+        builder.Services.AddScoped<PatientPlan>();
         builder.Services.AddScoped<IJobHandler, PlanAftercare>();
+        builder.Services.AddScoped<IJobHandler, PlanAnew>();
         builder.Services.AddScoped<IJobHandler, SendStep>();
         builder.Services.AddScoped<MayGo>();
         builder.Services.AddScoped<ILastLook, StepText>();

@@ -24,12 +24,13 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
     /// <param name="Reports">Tiers of the patient's open reports.</param>
     public sealed record Facts(PatientRow Patient, ClinicRow Clinic, bool Stopped, bool Newer, Instant? LastWent, Instant? LastWaiting, IReadOnlyList<Tier> Reports);
 
-    /// <summary>Reads them in one question, for one step or for many: thousands may be due in one minute.</summary>
+    /// <summary>Reads them in three questions, for one step or for many: thousands may be due in one minute.</summary>
     /// <returns>Step id → what is known.</returns>
     public async Task<IReadOnlyDictionary<Guid, Facts>> About(IReadOnlyList<StepRow> steps, Instant now, CancellationToken stop)
     {
         var ids = steps.Select(s => s.Id).ToList();
         var soon = now + Duration.FromDays(1);
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == db.ClinicId, stop);
         var rows = await (
             from step in db.Steps.AsNoTracking()
             join patient in db.Patients.AsNoTracking() on step.PatientId equals patient.Id
@@ -38,14 +39,16 @@ internal sealed class MayGo(PortalDb db, ContentLibrary content)
             {
                 step.Id,
                 Patient = patient,
-                Clinic = db.Set<ClinicRow>().First(c => c.Id == patient.ClinicId),
                 Stopped = db.Set<OptOutRow>().Where(o => o.Number == patient.Number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id).Select(o => (bool?)o.Stopped).FirstOrDefault(),
                 Newer = db.Set<StepRow>().Any(s => s.PatientId == patient.Id && s.Id != step.Id && s.State == StepState.Planned && s.DueAt > step.DueAt && s.DueAt <= soon),
                 LastWent = db.Set<OutgoingRow>().Where(o => o.To == patient.Number && o.Kind == OutgoingKind.Step && (o.State == OutgoingState.Accepted || o.State == OutgoingState.Calling || o.State == OutgoingState.Unclear)).Max(o => o.FirstTriedAt),
                 LastWaiting = db.Set<OutgoingRow>().Where(o => o.To == patient.Number && o.Kind == OutgoingKind.Step && o.State == OutgoingState.Pending).Max(o => (Instant?)o.MadeAt),
-                Reports = db.Set<EscalationRow>().Where(e => e.OpenKey == patient.Number).Select(e => e.Tier).ToList(),
             }).ToListAsync(stop);
-        return rows.ToDictionary(row => row.Id, row => new Facts(row.Patient, row.Clinic, row.Stopped is true, row.Newer, row.LastWent, row.LastWaiting, row.Reports));
+        var (numbers, patients) = (rows.ConvertAll(row => row.Patient.Number), rows.ConvertAll(row => (Guid?)row.Patient.Id));
+        // The one open report of a number, and those of a patient, also one that began at another number.
+        var reports = await db.Set<EscalationRow>().AsNoTracking().Where(e => e.ClosedAt == null && (numbers.Contains(e.OpenKey) || patients.Contains(e.PatientId))).Select(e => new { e.OpenKey, e.PatientId, e.Tier }).ToListAsync(stop);
+        return rows.ToDictionary(row => row.Id, row => new Facts(
+            row.Patient, clinic, row.Stopped is true, row.Newer, row.LastWent, row.LastWaiting, [.. reports.Where(r => r.OpenKey == row.Patient.Number || r.PatientId == row.Patient.Id).Select(r => r.Tier)]));
     }
 
     /// <param name="last">The other step of the number it must be apart from; null: none.</param>

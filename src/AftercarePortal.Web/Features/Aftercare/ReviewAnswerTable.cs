@@ -10,7 +10,7 @@ namespace AftercarePortal.Web.Features.Aftercare;
 /// <summary>What a patient answered about the result at one review, on the clinic's screen. Only added.</summary>
 internal sealed class ReviewAnswerRow : IClinicRow
 {
-    /// <summary>Id the form was given when it was opened: sent twice, it is kept once.</summary>
+    /// <summary>Id the form was given when it was opened: sent twice, it is kept once. Other answers sent from the same form have one that follows from it and them.</summary>
     public required Guid Id { get; init; }
     public Guid ClinicId { get; init; }
     public required Guid TreatmentId { get; init; }

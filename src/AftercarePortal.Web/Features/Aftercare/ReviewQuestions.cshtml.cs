@@ -36,12 +36,16 @@ internal sealed class ReviewQuestionsModel(PortalDb db, ContentLibrary content, 
     public IReadOnlyList<Answered> Earlier { get; private set; } = [];
     /// <summary>Days of a review that have passed since the treatment with nothing answered until the next.</summary>
     public IReadOnlyList<int> Unasked { get; private set; } = [];
+    /// <summary>The record holds; of one that does not nothing is asked.</summary>
+    public bool Holds { get; private set; }
     /// <summary>The questions in force.</summary>
     public OutcomeQuestions Asks => content.OutcomeQuestions;
 
     public async Task<IActionResult> OnGetAsync(Guid treatment, CancellationToken stop)
     {
-        if (await db.Treatments.AsNoTracking().SingleOrDefaultAsync(t => t.Id == treatment, stop) is not { } signed) return NotFound();
+        if (await db.SignedRecord(treatment, stop) is not { } record) return NotFound();
+        var signed = record.AsPutRight();
+        Holds = record.DoesHold;
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == signed.ClinicId, stop);
         var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == signed.PatientId, stop);
         (TreatmentId, PatientId, PatientName, PatientLanguage, TreatedOn) = (treatment, patient.Id, patient.Name, patient.Language, signed.TreatedOn);

@@ -1,6 +1,6 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
-using AftercarePortal.Web.Photos;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -9,13 +9,13 @@ namespace AftercarePortal.Web.Features.Aftercare;
 /// <summary>Keeps which pose a photo shows; the last word counts.</summary>
 internal sealed class SetPose(PortalDb db, TimeProvider time)
 {
-    /// <returns>False: no such photo.</returns>
-    public async Task<bool> Run(Guid photo, ProfileView view, string person, CancellationToken stop)
+    /// <returns>False: no such photo came from a number of this patient.</returns>
+    public async Task<bool> Run(Guid patient, Guid photo, ProfileView view, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
-        if (!await db.Photos.AnyAsync(p => p.Id == photo, stop)) return false;
+        if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == patient, stop) is not { } row || !(await db.PhotosByTextOf(row, stop)).Any(p => p.Id == photo)) return false;
         if (await Update() > 0) return true;
-        db.Add(new PoseRow { PhotoId = photo, View = view, SetBy = person, SetAt = now });
+        db.Add(new PoseRow { PhotoId = photo, View = view, SetBy = by, SetAt = now });
         try
         {
             await db.SaveChangesAsync(stop);
@@ -29,6 +29,6 @@ internal sealed class SetPose(PortalDb db, TimeProvider time)
         return true;
 
         Task<int> Update() => db.Poses.Where(p => p.PhotoId == photo)
-            .ExecuteUpdateAsync(set => set.SetProperty(p => p.View, view).SetProperty(p => p.SetBy, person).SetProperty(p => p.SetAt, now), stop);
+            .ExecuteUpdateAsync(set => set.SetProperty(p => p.View, view).SetProperty(p => p.SetBy, by).SetProperty(p => p.SetAt, now), stop);
     }
 }

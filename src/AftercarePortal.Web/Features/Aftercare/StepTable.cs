@@ -8,12 +8,14 @@ using NodaTime;
 namespace AftercarePortal.Web.Features.Aftercare;
 
 /// <summary>One dated step of a patient's aftercare plan, and what became of it. Never deleted.</summary>
-internal sealed class StepRow : IClinicRow
+internal sealed class StepRow : IClinicRow, IOneOfMany
 {
     public Guid Id { get; set; } = Guid.CreateVersion7();
     public required Guid ClinicId { get; set; }
     public required Guid TreatmentId { get; set; }
     public required Guid PatientId { get; set; }
+    /// <summary>What made the plan it is a step of: the record's id at signing, or that of the addendum after which it was planned anew.</summary>
+    public Guid Cause { get; set; }
     /// <summary>The step's id in its sequence.</summary>
     public required string StepId { get; set; }
     /// <summary>The sequence that asked for it, for example <c>caha-filler.v1</c>.</summary>
@@ -58,6 +60,8 @@ internal enum StepState
     NotAgreed,
     /// <summary>A later treatment's plan took over.</summary>
     TakenOver,
+    /// <summary>A record was put right, or does not hold: the plan was made anew without it.</summary>
+    Withdrawn,
 }
 
 /// <summary>The table of aftercare steps.</summary>
@@ -68,7 +72,7 @@ internal static class StepTable
         public DbSet<StepRow> Steps => db.Set<StepRow>();
     }
 
-    /// <summary>How they are stored: a step of a sequence is planned once for each treatment.</summary>
+    /// <summary>How they are stored: a step of a sequence is planned once for each treatment, and once more for each addendum after which that was planned anew.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<StepRow>
     {
         public void Configure(EntityTypeBuilder<StepRow> step)
@@ -80,7 +84,7 @@ internal static class StepTable
             step.Property(s => s.TextId).HasMaxLength(80);
             step.Property(s => s.Reason).HasMaxLength(200);
             step.Property(s => s.State).IsConcurrencyToken();            // sent and taken over at once: the second tries again
-            step.HasIndex(s => new { s.TreatmentId, s.From, s.StepId }).IsUnique();
+            step.HasIndex(s => new { s.TreatmentId, s.From, s.StepId, s.Cause }).IsUnique();
             step.HasIndex(s => new { s.PatientId, s.State, s.DueAt });
         }
     }

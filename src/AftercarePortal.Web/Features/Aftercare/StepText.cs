@@ -37,7 +37,7 @@ internal sealed class StepText(PortalDb db, MayGo mayGo, ContentLibrary content)
             return new LastLook.Never();
         }
 
-        text.Text = Words(content, step, facts, now);
+        (text.To, text.Text) = (facts.Patient.Number, Words(content, step, facts, now));       // every question above was asked of the number she has now
         return new LastLook.Go();
     }
 

@@ -1,11 +1,12 @@
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Consent;
 
@@ -32,8 +33,12 @@ internal sealed class ConsentRow : IClinicRow
     public required string SignedAs { get; init; }
     /// <summary>Who handed the screen over.</summary>
     public required string HandedOverBy { get; init; }
+    /// <summary>The same person's staff id; always set by <see cref="SignConsent"/>.</summary>
+    public string? HandedOverById { get; init; }
     /// <summary>Full name of the clinician who signed after the patient; null: not signed yet, it does not count.</summary>
     public string? Clinician { get; set; }
+    /// <summary>The same person's staff id; null: not signed yet.</summary>
+    public string? ClinicianId { get; set; }
     /// <summary>When the clinician signed; null: not signed yet.</summary>
     public Instant? ClinicianSignedAt { get; set; }
     /// <summary>When the patient signed.</summary>
@@ -62,18 +67,33 @@ internal static class ConsentTable
     {
         public DbSet<ConsentRow> Consents => db.Set<ConsentRow>();
 
-        /// <summary>What a clinician must hear before treating this patient today; null when a consent stands (<see cref="ConsentStanding"/>).</summary>
-        public async Task<string?> ConsentWarning(Guid patientId, LocalDate today)
+        /// <summary>What a clinician must hear about a treatment of this patient; null when a consent stands on its day (<see cref="ConsentStanding"/>).</summary>
+        /// <param name="treatedOn">Day of the treatment on the clinic's calendar: a record may be written later.</param>
+        /// <param name="today">The clinic's local date.</param>
+        public async Task<string?> ConsentWarning(Guid patientId, LocalDate treatedOn, LocalDate today)
         {
-            var all = (await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).ToListAsync()).ToLookup(c => c.On(today));
+            var all = (await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).ToListAsync()).ToLookup(c => c.On(treatedOn));
             return all switch
             {
                 _ when all.Contains(ConsentStanding.Stands) => null,
-                _ when all.Contains(ConsentStanding.CoolingOff) => $"The cooling-off time of this patient's consent runs until {LocalDatePattern.Iso.Format(all[ConsentStanding.CoolingOff].Min(c => c.From))}.",
+                _ when all[ConsentStanding.CoolingOff].Any(c => c.From <= today) => $"The consent kept here holds from {Plain.Day(all[ConsentStanding.CoolingOff].Min(c => c.From))}, after the day of treatment.",
+                _ when all.Contains(ConsentStanding.CoolingOff) => $"The cooling-off time of this patient's consent runs until {Plain.Day(all[ConsentStanding.CoolingOff].Min(c => c.From))}.",
                 _ when all.Contains(ConsentStanding.NoClinician) => "This patient signed a consent, but no clinician did.",
                 _ when all.Contains(ConsentStanding.Withdrawn) => "This patient withdrew consent.",
                 _ => "No signed consent of this patient is kept here.",
             };
+        }
+
+        /// <summary>What to look at of the latest consent that stands on a day: another version of its text is in force, or it is more than a year old (common practice, no source). Null: nothing, or none stands.</summary>
+        /// <param name="inForce">The documents of content.</param>
+        public async Task<string?> OldConsent(Guid patientId, LocalDate treatedOn, IReadOnlyList<ConsentDocument> inForce)
+        {
+            var standing = (await db.Consents.AsNoTracking().Where(c => c.PatientId == patientId).ToListAsync()).Where(c => c.On(treatedOn) is ConsentStanding.Stands).MaxBy(c => c.SignedAt);
+            if (standing is null) return null;
+            var version = inForce.Where(d => d.Id == standing.DocumentId).Select(d => d.Version).DefaultIfEmpty(standing.Version).Max();
+            return version > standing.Version ? $"The consent that stands is of version {standing.Version} of its text; version {version} is in force now. Have it read and signed anew, or decide that the older one holds."
+                : standing.From.PlusYears(1) < treatedOn ? $"The consent that stands is of {Plain.Day(standing.From)}, more than a year before. Ask whether it still holds for what is planned."
+                : null;
         }
     }
 
@@ -89,6 +109,8 @@ internal static class ConsentTable
             consent.Property(c => c.Language).HasMaxLength(8);
             consent.Property(c => c.Hash).HasMaxLength(64);
             consent.Property(c => c.HandedOverBy).HasMaxLength(200);
+            consent.Property(c => c.HandedOverById).HasMaxLength(40);
+            consent.Property(c => c.ClinicianId).HasMaxLength(40);
             consent.Property(c => c.SignedAs).HasMaxLength(200);
             consent.Property(c => c.Clinician).HasMaxLength(200);
             consent.Property(c => c.WithdrawnWith).HasMaxLength(200);

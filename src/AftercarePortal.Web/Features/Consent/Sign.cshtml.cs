@@ -1,6 +1,7 @@
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -33,7 +34,7 @@ internal sealed class SignModel(PortalDb db, ContentLibrary content, SignConsent
 
     public async Task<IActionResult> OnPostAsync(Guid patient, string document, CancellationToken stop)
     {
-        if (await sign.Run(ConsentId, patient, document, Read, TypedName, Agrees, User.Identity!.Name!, stop) is not { } reasons) return NotFound();
+        if (await sign.Run(ConsentId, patient, document, Read, TypedName, Agrees, User.Identity!.Name!, User.StaffId, stop) is not { } reasons) return NotFound();
         if (reasons.Count == 0) return RedirectToPage(new { patient, document, Done = ConsentId });
         Reasons = reasons;
         return await Show(patient, document, stop);

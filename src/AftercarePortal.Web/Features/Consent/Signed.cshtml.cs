@@ -1,6 +1,7 @@
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Staff;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -14,7 +15,7 @@ internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary 
     [BindProperty] public bool Explained { get; set; }
     public ConsentRow Consent { get; private set; } = null!;
     public bool NotTicked { get; private set; }
-    /// <summary>Says an instant as documents do.</summary>
+    /// <summary>Says an instant.</summary>
     public Func<Instant, string> When { get; private set; } = null!;
     /// <summary>Words of the clinic's own language.</summary>
     public PageWords Say => content.WordsHandedOver(Texts.DefaultLanguage);
@@ -23,7 +24,7 @@ internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary 
     {
         if (await db.Consents.AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, stop) is not { } consent) return NotFound();
         Consent = consent;
-        When = await clock.ForDocuments();
+        When = await clock.ForPages();
         return Page();
     }
 
@@ -31,6 +32,6 @@ internal sealed class SignedModel(PortalDb db, SignConsent sign, ContentLibrary 
     {
         NotTicked = !Explained;
         if (NotTicked) return await OnGetAsync(id, stop);
-        return await sign.SignAsClinician(id, User.Identity!.Name!, stop) ? RedirectToPage(new { id }) : NotFound();
+        return await sign.SignAsClinician(id, User.Identity!.Name!, User.StaffId, stop) ? RedirectToPage(new { id }) : NotFound();
     }
 }

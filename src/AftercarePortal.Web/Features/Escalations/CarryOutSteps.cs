@@ -21,11 +21,10 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         escalation.Turn++;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
         var (onCall, numbers) = await db.OnCallAt(now, stop);
-        // Whoever has it can be paged no more, let go for one: nothing would reach anybody until the outcome is due, so it is given back now.
-        if (happening is Happening.Reported or Happening.TakerNotReached or Happening.OutcomeIsDue && escalation.TakenBy is { } taker && !numbers.ContainsKey(taker)) happening = new Happening.GivenBack();
         var events = await EventsOf(escalation, stop);
         var state = StateOf(escalation, events, onCall) with { LookAgainAt = happening is Happening.Reported { Raised: true } ? await LookAgainAt(escalation, events, stop) : null };
-        foreach (var step in content.Policy.Next(state, happening, onCall, now))
+        var steps = content.Policy.Next(state, happening, onCall, now);
+        foreach (var step in steps)
         {
             // The reply to a report tells the patient itself that nobody was reached yet.
             if (step is NextStep.TellPatientNobodyYet && happening is Happening.Reported) continue;
@@ -33,6 +32,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
             await Keep(step, escalation, clinic, numbers, await EventsOf(escalation, stop), now, stop);
         }
 
+        if (steps.Any(step => step is NextStep.TellTaker)) return Reach.Taker;
         return escalation.TakenBy is null && PagingRound.LastReachedNobody(await EventsOf(escalation, stop)) ? Reach.Nobody : Reach.Somebody;
     }
 
@@ -41,7 +41,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     [
         .. (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == escalation.Id).ToListAsync(stop))
             .Concat(db.ChangeTracker.Entries<EscalationEventRow>().Where(e => e.State == EntityState.Added && e.Entity.EscalationId == escalation.Id).Select(e => e.Entity))
-            .OrderBy(e => e.At).ThenBy(e => e.Id),
+            .InOrder(),
     ];
 
     private async Task<Instant?> LookAgainAt(EscalationRow escalation, List<EscalationEventRow> events, CancellationToken stop)
@@ -71,7 +71,7 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
         switch (step)
         {
             case NextStep.AskTaker ask:
-                await Page($"page:{escalation.Id}:{round}", round, ask.Person, ask.Voice, escalation, clinic, numbers, now, stop);
+                await Page(PageKey.Paged, $"{round}", round, ask.Person, ask.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, ask.Person);
                 escalation.ConfirmRound = round;
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), ask.ConfirmBy, lane: 0);
@@ -83,32 +83,32 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
                 (escalation.TakenBy, escalation.TakenAt, escalation.ConfirmRound) = (null, null, null);
                 break;
             case NextStep.Page page:
-                await Page($"page:{escalation.Id}:{round}", round, page.Person, page.Voice, escalation, clinic, numbers, now, stop);
+                await Page(PageKey.Paged, $"{round}", round, page.Person, page.Voice, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Paged, now, page.Person);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), page.LookAgainAt, lane: 0);
                 break;
             case NextStep.TellTaker taker:
-                await Page($"more:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", round, taker.Person, voice: false, escalation, clinic, numbers, now, stop);
+                await Page(PageKey.MoreWritten, $"{now.ToUnixTimeMilliseconds()}", round, taker.Person, voice: false, escalation, clinic, numbers, now, stop);
                 break;
             case NextStep.PageEveryone everyone:
                 foreach (var person in everyone.People)
-                    await Page($"page:{escalation.Id}:{round}", round, person, voice: true, escalation, clinic, numbers, now, stop);
+                    await Page(PageKey.Paged, $"{round}", round, person, voice: true, escalation, clinic, numbers, now, stop, everyone: true);
                 db.Note(escalation, everyone.People.Count == 0 ? EscalationEvent.NobodyOnCall : EscalationEvent.PagedEveryone, now);
                 db.Enqueue(EscalationJobs.AckDue, Timer.Subject(escalation.Id, round), everyone.LookAgainAt, lane: 0);
                 break;
             case NextStep.TellPatientTaken taken:
-                await Tell("taken", escalation, clinic, round, now, stop);
+                await Tell(TellKey.Taken, escalation, clinic, round, now, stop);
                 if (await db.HasStopped(escalation.Number, stop)) await AskToRing(escalation, $"{round}", now, stop);
                 db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome), taken.OutcomeDueAt, lane: 1);
                 break;
             case NextStep.TellPatientNobodyYet:
-                await Tell("nobody-yet", escalation, clinic, round, now, stop);
+                await Tell(TellKey.NobodyYet, escalation, clinic, round, now, stop);
                 break;
             case NextStep.TellPatientReopened:
-                await Tell("reopened", escalation, clinic, round, now, stop);
+                await Tell(TellKey.Reopened, escalation, clinic, round, now, stop);
                 break;
             case NextStep.Remind remind:
-                await Page($"remind:{escalation.Id}:{now.ToUnixTimeMilliseconds()}", round, remind.Person, voice: false, escalation, clinic, numbers, now, stop);
+                await Page(PageKey.Reminded, $"{now.ToUnixTimeMilliseconds()}", round, remind.Person, voice: false, escalation, clinic, numbers, now, stop);
                 db.Note(escalation, EscalationEvent.Reminded, now, remind.Person);
                 db.Enqueue(EscalationJobs.OutcomeDue, Timer.Subject(escalation.Id, outcome + 1), remind.LookAgainAt, lane: 1);
                 break;
@@ -125,28 +125,29 @@ internal sealed class CarryOutSteps(PortalDb db, ContentLibrary content, IOption
     {
         if (escalation.TakenBy is not { } taker || !(await db.OnCallAt(now, stop)).Numbers.TryGetValue(taker, out var number)) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == escalation.ClinicId, stop);
-        await db.QueueOnce($"ring:{escalation.Id}:{about}", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-ring", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
+        await db.QueueOnce(new PageKey(PageKey.ToRing, escalation.Id, about, taker, PageKey.ByText).ToString(), OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage("page-ring", clinic, escalation.Ref, LinkOf(escalation)), now, stop, report: escalation.Id);
     }
 
     private string LinkOf(EscalationRow escalation) => new Uri(new Uri(carrier.Value.PublicUrl), $"/Escalations/{escalation.Id}").ToString();
 
-    private async Task Page(string about, int round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop)
+    private async Task Page(string what, string about, int round, string person, bool voice, EscalationRow escalation, ClinicRow clinic, IReadOnlyDictionary<string, string> numbers, Instant now, CancellationToken stop, bool everyone = false)
     {
         if (!numbers.TryGetValue(person, out var number)) return;      // neither staff nor on the rota any more
-        var key = $"{about}:{person}";
-        await db.QueueOnce($"{key}:text", OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, LinkOf(escalation)), now, stop);
+        await db.QueueOnce(Key(PageKey.ByText), OutgoingKind.PageText, clinic.PageNumber, number, content.Texts.FillPage(escalation.FromIntake ? "page-intake" : "page-text", clinic, escalation.Ref, LinkOf(escalation)), now, stop, report: escalation.Id);
         if (!voice) return;
         var action = new Uri(new Uri(carrier.Value.PublicUrl), $"/carrier/voice/ack?e={escalation.Id}&r={round}");
         var words = content.Texts.FillPage(escalation.FromIntake ? "page-intake-voice" : "page-voice", clinic, string.Join(' ', escalation.Ref.ToCharArray()), "");
         await db.QueueOnce(
-            $"{key}:call", OutgoingKind.PageCall, clinic.PageNumber, number,
-            VoicePage.Of(action, words, "Nothing was pressed. The next person will be called."),
-            now, stop);
+            Key(PageKey.ByCall), OutgoingKind.PageCall, clinic.PageNumber, number,
+            VoicePage.Of(action, words, everyone ? "Nothing was pressed. Everyone has been called." : "Nothing was pressed. The next person will be called."),
+            now, stop, report: escalation.Id);
+
+        string Key(string way) => new PageKey(what, escalation.Id, about, person, way).ToString();
     }
 
     // Whether the patient heard it is noted when the carrier says so, not here.
     private Task Tell(string text, EscalationRow escalation, ClinicRow clinic, int round, Instant now, CancellationToken stop) =>
         escalation.FromIntake
             ? Task.CompletedTask                                               // nobody checked the number
-            : db.QueueOnce($"tell:{escalation.Id}:{round}:{text}", OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop);
+            : db.QueueOnce(new TellKey(escalation.Id, round, text).ToString(), OutgoingKind.SafetyReply, clinic.PatientNumber, escalation.Number, content.Texts.In(escalation.Language).Fill(text, clinic), now, stop, report: escalation.Id);
 }

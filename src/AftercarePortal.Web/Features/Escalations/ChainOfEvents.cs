@@ -15,19 +15,18 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
     /// <summary>Reads it, oldest link first.</summary>
     public static async Task<(IReadOnlyList<ChainLink> Links, PatientReached Reached)> Of(PortalDb db, EscalationRow report, StaffNames names, DateTimeZone zone, CancellationToken stop)
     {
-        var events = await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == report.Id).OrderBy(e => e.At).ThenBy(e => e.Id).ToListAsync(stop);
-        string[] kinds = [.. new[] { "page", "remind", "more", "ring", "tell" }.Select(kind => $"{kind}:{report.Id}:")];
-        var (page, remind, more, ring, tell) = (kinds[0], kinds[1], kinds[2], kinds[3], kinds[4]);
+        var events = (await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == report.Id).ToListAsync(stop)).InOrder().ToList();
         var (opened, closed) = (report.OpenedAt, report.ClosedAt ?? Instant.MaxValue);
-        var rows = await db.Outgoing.AsNoTracking().Where(o => o.Key.StartsWith(page) || o.Key.StartsWith(remind) || o.Key.StartsWith(more) || o.Key.StartsWith(ring) || o.Key.StartsWith(tell)).ToListAsync(stop);
-        // Nobody checked the number of an intake: what went to it may be another person's.
-        var replies = report.FromIntake ? [] : await db.Outgoing.AsNoTracking().Where(o => o.To == report.Number && o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= opened).ToListAsync(stop);
+        var rows = await db.Outgoing.AsNoTracking().Where(o => o.ReportId == report.Id).ToListAsync(stop);
+        // Also what went to the number she wrote from before it was changed. Nobody checked the number of an intake: what went to it may be another person's.
+        List<string> numbers = [report.Number, .. await db.Readings.Where(r => r.EscalationId == report.Id).Join(db.Messages, r => r.MessageId, m => m.Id, (r, m) => m.From).Distinct().ToListAsync(stop)];
+        var replies = report.FromIntake ? [] : await db.Outgoing.AsNoTracking().Where(o => numbers.Contains(o.To) && o.Kind == OutgoingKind.SafetyReply && o.MadeAt >= opened).ToListAsync(stop);
         rows = [.. rows.Concat(replies.Where(o => o.MadeAt <= closed)).DistinctBy(o => o.Id).OrderBy(o => o.MadeAt).ThenBy(o => o.Id)];
         var ids = rows.ConvertAll(o => o.Id);
         var deliveries = (await db.Deliveries.AsNoTracking().Where(d => ids.Contains(d.OutgoingId)).OrderBy(d => d.ReceivedAt).ToListAsync(stop)).ToLookup(d => d.OutgoingId);
         var sent = rows.ConvertAll(o => new Out(o, DeliveryStandings.Of(deliveries[o.Id].Select(d => d.Status)), deliveries[o.Id].LastOrDefault(d => DeliveryStandings.Of([d.Status]) == DeliveryStandings.Of(deliveries[o.Id].Select(x => x.Status)))));
         var chain = new ChainOfEvents(report, names, zone);
-        return (chain.Links(events, sent), PatientReached.Of(sent.FindLast(o => o.Row.Kind is OutgoingKind.SafetyReply) is { } last ? (last.Row, last.Standing) : null, chain.Wall));
+        return (chain.Links(events, sent), PatientReached.Of(sent.FindLast(o => o.Row is { Kind: OutgoingKind.SafetyReply, State: not OutgoingState.HeldBack }) is { } last ? (last.Row, last.Standing) : null, chain.Wall));
     }
 
     private List<ChainLink> Links(List<EscalationEventRow> events, List<Out> sent)
@@ -59,7 +58,7 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
     private string Fared(Out one)
     {
         var what = one.Row.Kind switch { OutgoingKind.PageCall => "call", _ => "text" };
-        var to = PersonIn(one.Row.Key) is { } person ? $"{what} to {names.Of(person)}" : what;
+        var to = PageKey.Of(one.Row.Key)?.Person is { } person ? $"{what} to {names.Of(person)}" : what;
         var at = one.Last is { } last ? $" {Wall(last.ReceivedAt)}" : "";
         return (one.Row.State, one.Standing) switch
         {
@@ -67,6 +66,8 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
             (_, DeliveryStanding.NotArrived) => $"{to}: {NotArrivedWords(one.Last!)}{at}",
             (_, DeliveryStanding.Arrived) => one.Row.Kind is OutgoingKind.PageCall ? $"{to}: answered or ended{at}" : $"{to}: arrived{at}",
             (_, DeliveryStanding.Sent) => $"{to}: sent{at}, not known whether it arrived",
+            (OutgoingState.HeldBack, _) when one.Row.Kind is OutgoingKind.SafetyReply => $"{to}: not sent, it was so no more before it went",
+            (OutgoingState.HeldBack, _) => $"{to}: not sent, the report was taken or closed before it went",
             (OutgoingState.TooLate, _) => $"{to}: given up, the carrier could not be reached",
             (OutgoingState.Unclear, _) => $"{to}: nobody knows whether it went",
             (OutgoingState.Accepted, _) => $"{to}: with the carrier, nothing heard yet",
@@ -85,13 +86,10 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
 
     private static string WhatFor(OutgoingRow row) => row.Key.Split(':')[0] switch
     {
-        "remind" => "Reminder of the outcome",
-        "more" => "Told that the patient wrote again",
+        PageKey.Reminded => "Reminder of the outcome",
+        PageKey.MoreWritten => "Told that the patient wrote again",
         _ => "Asked to ring the patient",
     };
-
-    // kind:escalation:round:person:way; a person's id may hold anything.
-    private static string? PersonIn(string key) => key.Split(':') is ["page" or "remind" or "more", _, _, .. var person, _] ? string.Join(':', person) : null;
 
     private string Wall(Instant at) => at.InZone(zone).ToString("d MMM HH:mm:ss", CultureInfo.InvariantCulture);
 }

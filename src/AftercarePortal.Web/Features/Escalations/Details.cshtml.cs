@@ -2,6 +2,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
@@ -31,21 +32,29 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     /// <param name="Version">Lexicon version.</param>
     /// <param name="Anew">How the lexicon in force would read it; null: it is the same lexicon.</param>
     public sealed record Written(string Ago, string TierName, string? NotAText, IReadOnlyList<ShownPhoto> Photos, IReadOnlyList<Part> Parts, string Why, string Version, string? Anew);
-    /// <summary>One placement of the latest treatment, in words.</summary>
-    /// <param name="Product">Name and product class.</param>
-    /// <param name="Where">Region, side and plane.</param>
-    /// <param name="Amount">As signed, with its unit.</param>
-    public sealed record Placed(string Product, string Lot, string Where, string Amount);
 
-    /// <summary>Patients whose number this is, when it is not known which of them writes.</summary>
+    /// <summary>Patients whose number this is, too: all of them when it is not known which of them writes, else the others.</summary>
     public IReadOnlyList<string> Sharing { get; private set; } = [];
 
     public EscalationRow Row { get; private set; } = null!;
     public string TierName => Row.Tier.Name();
     /// <summary>Who has it and how long it is open, or who closed it with what outcome, in words.</summary>
     public string Standing { get; private set; } = "";
-    /// <summary>Somebody else was first: the page says who has it.</summary>
+    /// <summary>What was tapped came late: the page says who has it or closed it.</summary>
     public bool Late { get; private set; }
+    /// <summary>Who has it or closed it, to somebody who tapped late.</summary>
+    public string LateWords => Row switch
+    {
+        { ClosedAt: not null } when Row.ClosedBy == Person => "You have closed it already.",
+        { ClosedAt: not null } => $"{_names.Of(Row.ClosedBy!)} has closed it.",
+        { TakenBy: null } => "Nobody has it: it was given back, or it was opened again because no outcome came.",
+        _ when Row.TakenBy == Person => "You have it.",
+        _ => $"Somebody else was first. {Holder} has it.",
+    };
+    /// <summary>It was to be closed by somebody who does not have it: nothing was kept of what they typed, which the page shows.</summary>
+    public bool NotClosed { get; private set; }
+    /// <summary>The words of whoever closed it are those that were typed: of two taps this is the second.</summary>
+    public bool IsKept => Row.ClosedBy == Person && Row.Outcome == Outcome?.Trim();
     /// <summary>It is open and nobody has it.</summary>
     public bool CanTake => Row.TakenBy is null && Row.ClosedAt is null;
     /// <summary>Raised after this person took it, and not confirmed yet.</summary>
@@ -62,18 +71,18 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
     public bool CannotBeTexted { get; private set; }
     /// <summary>Null: it is not known which patient writes.</summary>
     public string? PatientName { get; private set; }
-    /// <summary>The latest signed treatment of the patient; null: none, or it is not known which patient writes.</summary>
-    public TreatmentRow? Treatment { get; private set; }
-    /// <summary>Days since <see cref="Treatment"/> on the clinic's calendar; 0 without one.</summary>
-    public int Day { get; private set; }
-    /// <summary>For example <c>3 June 2026</c>; only where there is a <see cref="Treatment"/>.</summary>
-    public string TreatedOn => Treatment!.TreatedOn.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture);
-    /// <summary>Of <see cref="Treatment"/>, in the order of the record.</summary>
-    public IReadOnlyList<Placed> Placements { get; private set; } = [];
+    /// <summary>What the patient was given within the half year aftercare runs, the latest first; empty: no record, or it is not known which patient writes.</summary>
+    public IReadOnlyList<GivenTreatment> Treatments { get; private set; } = [];
+    /// <summary>Who has begun a record of this patient that nobody signed; what it says is not among the treatments.</summary>
+    public IReadOnlyList<string> Unsigned { get; private set; } = [];
+    /// <summary>Numbers, E.164, that were written from and are not the one in the records: she may be reached there.</summary>
+    public IReadOnlyList<string> WroteFrom { get; private set; } = [];
     /// <summary>What to think of with what was placed, such as what does not dissolve it; without limits of amounts.</summary>
     public IReadOnlyList<Clinical.Treatment.SafetyPrompt> Reminders { get; private set; } = [];
-    /// <summary>The latest first.</summary>
+    /// <summary>The latest first; with what was written in the two days before it and read as routine then.</summary>
     public IReadOnlyList<Written> Messages { get; private set; } = [];
+    /// <summary>How many messages of the report itself are shown: it is closed only by who has seen all.</summary>
+    public int Seen { get; private set; }
     /// <summary>Check-in answers of this number since the treatment, oldest first; none for an intake, whose number nobody checked.</summary>
     public IReadOnlyList<string> CheckIns { get; private set; } = [];
     /// <summary>Everything that happened to it, oldest first.</summary>
@@ -93,13 +102,25 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
         return await Load(id, stop) ? Page() : NotFound();
     }
 
-    public async Task<IActionResult> OnPostTakeAsync(Guid id, int asked, CancellationToken stop) =>
-        await take.Run(id, Person, asked, stop) switch
+    /// <param name="outcome">Typed before it was taken, where closing it was refused: it stands in the form again.</param>
+    public async Task<IActionResult> OnPostTakeAsync(Guid id, int asked, string? outcome, CancellationToken stop)
+    {
+        switch (await take.Run(id, Person, asked, stop))
         {
-            TakeEscalation.Outcome.Yours or TakeEscalation.Outcome.AskedSince => RedirectToPage(new { id }),
-            TakeEscalation.Outcome.AlreadyTaken => RedirectToPage(new { id, late = true }),
-            _ => NotFound(),
-        };
+            case TakeEscalation.Outcome.Yours or TakeEscalation.Outcome.AskedSince when string.IsNullOrWhiteSpace(outcome):
+                return RedirectToPage(new { id });
+            case TakeEscalation.Outcome.Yours or TakeEscalation.Outcome.AskedSince:
+                Outcome = outcome;
+                return await Load(id, stop) ? Page() : NotFound();
+            case TakeEscalation.Outcome.AlreadyTaken when string.IsNullOrWhiteSpace(outcome):
+                return RedirectToPage(new { id, late = true });
+            case TakeEscalation.Outcome.AlreadyTaken:
+                (NotClosed, Outcome) = (true, outcome);
+                return await Load(id, stop) ? Page() : NotFound();
+            default:
+                return NotFound();
+        }
+    }
 
     public async Task<IActionResult> OnPostCloseAsync(Guid id, string? outcome, int seen, CancellationToken stop)
     {
@@ -114,7 +135,8 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
                 (WrittenMeanwhile, Outcome) = (true, outcome);
                 return await Load(id, stop) ? Page() : NotFound();
             case CloseEscalation.Outcome.NotYours:
-                return RedirectToPage(new { id, late = true });
+                (NotClosed, Outcome) = (true, outcome);
+                return await Load(id, stop) ? Page() : NotFound();
             default:
                 return NotFound();
         }
@@ -143,58 +165,68 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
 
     private async Task LoadTreatment(EscalationRow row, Instant now, CancellationToken stop)
     {
-        if (row.PatientId is not { } patientId)
-        {
-            if (!row.FromIntake) Sharing = await db.Patients.AsNoTracking().Where(p => p.Number == row.Number).OrderBy(p => p.Name).Select(p => p.Name).ToListAsync(stop);
-            return;
-        }
-
+        if (!row.FromIntake) Sharing = await db.Patients.AsNoTracking().Where(p => p.Number == row.Number && p.Id != row.PatientId).OrderBy(p => p.Name).Select(p => p.Name).ToListAsync(stop);
+        if (row.PatientId is not { } patientId) return;
         PatientName = (await db.Patients.AsNoTracking().SingleAsync(p => p.Id == patientId, stop)).Name;
-        Treatment = await db.LatestTreatmentOf(patientId, stop);
-        if (Treatment is not { } treatment) return;
+        Unsigned = await db.TreatmentDrafts.AsNoTracking().Where(d => d.PatientId == patientId).OrderBy(d => d.SavedAt).Select(d => d.StaffName).ToListAsync(stop);
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == row.ClinicId, stop);
-        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
-        Day = Period.DaysBetween(treatment.TreatedOn, today);
-        Reminders = [.. content.Safety.For([.. treatment.Placements.Select(p => p.Deposit)]).Where(p => !p.OverLimit)];
-        Placements =
-        [
-            .. treatment.Placements.OrderBy(p => p.Ordinal).Select(p => new Placed(
-                $"{p.ProductName} ({p.ProductClass.Name()})", p.Lot, $"{Plain(p.Region)}, {Plain(p.Side)}, {Plain(p.Plane)}", p.Amount)),
-        ];
+        var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
+        var today = now.InZone(zone).Date;
+        var treatments = await db.RunningTreatmentsOf(patientId, today, stop);
+        Treatments = [.. treatments.Select(t => GivenTreatment.Of(t, today, zone))];
+        Reminders = [.. content.Safety.For([.. treatments.SelectMany(t => t.Placements).Select(p => p.Deposit)]).Where(p => !p.OverLimit)];
     }
 
     private async Task LoadMessages(EscalationRow row, Instant now, CancellationToken stop)
     {
+        var before = row.OpenedAt - ConversationSoFar.ReadTogether;
         var written =
             from reading in db.Readings.AsNoTracking()
             join message in db.Messages.AsNoTracking() on reading.MessageId equals message.Id
-            where reading.EscalationId == row.Id
+            where reading.EscalationId == row.Id || (!row.FromIntake && reading.EscalationId == null && message.From == row.Number && message.WrittenAt >= before && message.WrittenAt <= row.OpenedAt)
             orderby message.WrittenAt descending
-            select new { reading, message };
+            select new { reading, message, Writer = db.Set<PatientRow>().Where(p => p.Id == message.PatientId).Select(p => p.Name).FirstOrDefault() };
         var photos = await PhotosOf(row, now, stop);
-        var messages = new List<Written>();
+        var typed = row.FromIntake ? await NumbersTyped(row, stop) : new Dictionary<string, string>();
+        var (messages, from, ofBefore) = (new List<Written>(), new List<string>(), 0);
         foreach (var w in await written.ToListAsync(stop))
         {
+            from.Add(w.message.From);
+            if (w.reading.EscalationId is null) ofBefore++;
             var stored = JsonSerializer.Deserialize<Reading>(w.reading.Json)!;
             var why = stored.Clues.Where(c => c.Tier >= Tier.SameDay).Select(c => content.Lexicon.NameOf(c.ConceptId)).Concat(stored.Floors).Distinct();
             messages.Add(new(
                 Ago.Say(now - w.message.WrittenAt), w.reading.Tier.Name(), w.message.RawForm switch
                 {
-                    MessageRow.FromIntake => "Not a text: written into an intake for a consultation. It may be a fear and not a report; ask.",
-                    MessageRow.FromReview => "Not a text: written on the clinic's screen at a review visit. The patient may still be there.",
+                    MessageRow.FromIntake => $"Not a text: written into an intake for a consultation. It may be a fear and not a report; ask.{(typed.GetValueOrDefault(w.message.From) is { } other && other != row.Number ? $" Another intake, with another number: {other}. Many came at once." : "")}",
+                    MessageRow.FromReview => $"Not a text: written on the clinic's screen at a review visit by {w.Writer}, who may still be there.",
+                    _ when w.reading.EscalationId is null => "Read as routine when it came, before this report was opened.",
                     _ when w.message.IsLate => $"Reached us {Ago.Say(w.message.ReceivedAt - w.message.WrittenAt)} after it was written: no delivery came, and we found it in the carrier's list.",
+                    _ when w.message.From != row.Number => $"Written from {w.message.From}; the number in the records is another now.",
                     _ => null,
                 }, [.. photos[w.message.Id]],
                 Mark(w.message.Text, stored.Clues), string.Join("; ", why), w.reading.Version, await readAnew.Of(w.reading, stored, w.message, stop)));
         }
 
         Messages = messages;
+        Seen = from.Count - ofBefore;
+        if (!row.FromIntake) WroteFrom = [.. from.Distinct().Where(number => number != row.Number)];
+    }
+
+    // Where many intakes came at once, one report holds several: sender of the message → the number typed into its intake.
+    private async Task<Dictionary<string, string>> NumbersTyped(EscalationRow row, CancellationToken stop)
+    {
+        var from = await db.Readings.AsNoTracking().Where(r => r.EscalationId == row.Id).Join(db.Messages.AsNoTracking(), r => r.MessageId, m => m.Id, (r, m) => m.From).Distinct().ToListAsync(stop);
+        var senders = from.ToDictionary(MessageRow.IntakeOf, f => f);
+        var ids = senders.Keys.ToList();
+        var intakes = await db.Intakes.AsNoTracking().Where(i => ids.Contains(i.Id)).Select(i => new { i.Id, i.Number }).ToListAsync(stop);
+        return intakes.ToDictionary(i => senders[i.Id], i => i.Number ?? "");
     }
 
     private async Task LoadCheckIns(EscalationRow row, Instant now, CancellationToken stop)
     {
         if (row.FromIntake) return;                                             // nobody checked the number: they may be another person's
-        var since = now - Duration.FromDays(Treatment is null ? 30 : Math.Clamp(Day + 1, 1, 400));
+        var since = now - Duration.FromDays(Treatments.FirstOrDefault(t => t.Placements.Count > 0) is { } latest ? Math.Clamp(latest.Day + 1, 1, 400) : 30);
         CheckIns =
         [
             .. (await db.CheckIns.AsNoTracking().Where(c => c.Number == row.Number && c.At >= since).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(stop))
@@ -215,10 +247,6 @@ internal sealed class DetailsModel(PortalDb db, TakeEscalation take, CloseEscala
             select new { message.Id, message.WrittenAt, PhotoId = photo.Id, photo.Index, photo.State, HasFile = photo.Sealed != null, photo.Width, photo.Height };
         return (await photos.ToListAsync(stop)).ToLookup(p => p.Id, p => ShownPhoto.Of(p.PhotoId, p.Index, p.State, p.HasFile, p.Width, p.Height, p.WrittenAt, now, zone));
     }
-
-    // JawAngle → jaw angle: the names of the core are plain words without their spaces.
-    private static string Plain(Enum name) =>
-        string.Concat(name.ToString().Select((c, i) => char.IsUpper(c) ? (i == 0 ? "" : " ") + char.ToLowerInvariant(c) : c.ToString()));
 
     private static List<Part> Mark(string text, IReadOnlyList<Clue> clues)
     {

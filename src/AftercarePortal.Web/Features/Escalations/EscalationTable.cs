@@ -11,7 +11,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>What the core made of one message. Only added, never changed.</summary>
 internal sealed class ReadingRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>The message that was read; unique, so each is read once.</summary>
     public required Guid MessageId { get; set; }
@@ -29,7 +29,7 @@ internal sealed class ReadingRow : IClinicRow
 /// <summary>One open or closed concern about one phone number.</summary>
 internal sealed class EscalationRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>Null when nobody here has this number: a person looks all the same.</summary>
     public Guid? PatientId { get; set; }
@@ -70,7 +70,10 @@ internal sealed class EscalationEventRow : IClinicRow
     public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     public required Guid EscalationId { get; set; }
+    /// <summary>By the clock of the machine that noted it, which may be wrong: it is shown, and orders nothing.</summary>
     public required Instant At { get; set; }
+    /// <summary>The report's turn it happened in, from 0: what came first.</summary>
+    public required int Turn { get; set; }
     public required EscalationEvent What { get; set; }
     /// <summary>Staff id of who it was about, or null.</summary>
     public string? Person { get; set; }
@@ -79,7 +82,7 @@ internal sealed class EscalationEventRow : IClinicRow
 }
 
 /// <summary>What can happen to an escalation.</summary>
-internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, TakerNotReached, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted }
+internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, TakerNotReached, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted, NumberChanged }
 
 /// <summary>The tables of readings, of concerns and of what happened to each.</summary>
 internal static class EscalationTable
@@ -90,13 +93,23 @@ internal static class EscalationTable
         public DbSet<EscalationRow> Escalations => db.Set<EscalationRow>();
         public DbSet<EscalationEventRow> EscalationEvents => db.Set<EscalationEventRow>();
 
-        /// <summary>Holds the open report of a key until the transaction ends, so that nobody closes it in between.</summary>
-        public Task HoldOpen(string key, CancellationToken stop) => db.Escalations.Where(e => e.OpenKey == key).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
+        /// <summary>Holds a key, and its open report where there is one, until the transaction ends: nobody closes it in between, and no other machine reads another text of this number meanwhile, or of two halves neither would be read with the other.</summary>
+        public async Task HoldOpen(string key, CancellationToken stop)
+        {
+            await db.HoldKey(key, stop);
+            await db.Escalations.Where(e => e.OpenKey == key).ExecuteUpdateAsync(set => set.SetProperty(e => e.Ref, e => e.Ref), stop);
+        }
 
         /// <summary>Adds one link to the chain.</summary>
         public void Note(EscalationRow escalation, EscalationEvent what, Instant now, string? person = null, Guid? outgoing = null) =>
-            db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, What = what, Person = person, OutgoingId = outgoing });
+            db.Add(new EscalationEventRow { ClinicId = escalation.ClinicId, EscalationId = escalation.Id, At = now, Turn = escalation.Turn, What = what, Person = person, OutgoingId = outgoing });
     }
+
+    /// <summary>Reports that go on in one moment, the order in which they do: the most urgent first, of equals the oldest.</summary>
+    public static IEnumerable<EscalationRow> WorstFirst(this IEnumerable<EscalationRow> reports) => reports.OrderByDescending(e => e.Tier).ThenBy(e => e.OpenedAt).ThenBy(e => e.Id);
+
+    /// <summary>The order in which they happened: by the report's turns, within one as they were noted. A clock set back in the middle of a night changes nothing of it.</summary>
+    public static IEnumerable<EscalationEventRow> InOrder(this IEnumerable<EscalationEventRow> events) => events.OrderBy(e => e.Turn).ThenBy(e => e.Id);
 
     /// <summary>How they are stored: one reading for each message, one open concern for each key; of two who act on a concern at once the second is refused.</summary>
     internal sealed class Mapping :
@@ -107,7 +120,7 @@ internal static class EscalationTable
             reading.ToTable("Readings");
             reading.Property(r => r.Version).HasMaxLength(80);
             reading.HasIndex(r => r.MessageId).IsUnique();
-            reading.HasIndex(r => r.EscalationId);
+            reading.HasIndex(r => new { r.ClinicId, r.EscalationId, r.ReadAt });
         }
 
         public void Configure(EntityTypeBuilder<EscalationRow> escalation)
@@ -121,13 +134,15 @@ internal static class EscalationTable
             escalation.Property(e => e.Turn).IsConcurrencyToken();
             escalation.HasIndex(e => new { e.ClinicId, e.OpenKey }).IsUnique();
             escalation.HasIndex(e => new { e.ClinicId, e.Ref });
+            escalation.HasIndex(e => new { e.ClinicId, e.PatientId });
+            escalation.HasIndex(e => new { e.ClinicId, e.Number });
         }
 
         public void Configure(EntityTypeBuilder<EscalationEventRow> happened)
         {
             happened.ToTable("EscalationEvents");
             happened.Property(e => e.Person).HasMaxLength(100);
-            happened.HasIndex(e => new { e.EscalationId, e.At });
+            happened.HasIndex(e => e.EscalationId);
         }
     }
 }

@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Escalations;
@@ -8,6 +9,10 @@ internal static class EscalationsFeature
     public static void AddEscalations(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<CarryOutSteps>();
+        builder.Services.AddScoped<OpenOrJoin>();
+        builder.Services.AddScoped<ILastLook, PageLook>();
+        builder.Services.AddScoped<ILastLook, TellLook>();
+        builder.Services.AddScoped<Patients.IAnotherNumber, ReportsGoAlong>();
         builder.Services.AddScoped<ConversationSoFar>();
         builder.Services.AddScoped<ReadAnew>();
         builder.Services.AddScoped<TakeEscalation>();

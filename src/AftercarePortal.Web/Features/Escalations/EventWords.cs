@@ -23,6 +23,7 @@ internal static class EventWords
         EscalationEvent.Closed => "Closed",
         EscalationEvent.PatientTold => "A text to the patient arrived",
         EscalationEvent.PatientCannotBeTexted => "Texts do not reach the patient: ring",
+        EscalationEvent.NumberChanged => "The patient's number was changed in the records",
         _ => what.ToString(),
     };
 }

@@ -24,7 +24,7 @@ internal sealed class HandOverModel(PortalDb db, HandOver handOver, ClinicClock 
     /// <param name="CanRead">Somebody else than who looks wrote it.</param>
     public sealed record Note(Guid Id, string Writer, string When, string Text, IReadOnlyList<Report> Reports, string? ReadBy, bool CanRead);
 
-    /// <summary>The last ones, the latest first.</summary>
+    /// <summary>The last ones and all that wait to be read, the latest first.</summary>
     public IReadOnlyList<Note> Notes { get; private set; } = [];
     /// <summary>Reports that go with the next note, the one that waits longest first.</summary>
     public IReadOnlyList<Report> Open { get; private set; } = [];
@@ -52,7 +52,9 @@ internal sealed class HandOverModel(PortalDb db, HandOver handOver, ClinicClock 
     private async Task Load(CancellationToken stop)
     {
         var names = await db.NamesOfStaff(stop);
-        var rows = await db.HandOvers.AsNoTracking().OrderByDescending(n => n.WrittenAt).ThenByDescending(n => n.Id).Take(Shown).ToListAsync(stop);
+        var latest = await db.HandOvers.AsNoTracking().OrderByDescending(n => n.WrittenAt).ThenByDescending(n => n.Id).Take(Shown).ToListAsync(stop);
+        var unread = await db.HandOvers.AsNoTracking().Where(n => n.ReadAt == null).ToListAsync(stop);
+        var rows = latest.Concat(unread).DistinctBy(n => n.Id).OrderByDescending(n => n.WrittenAt).ThenByDescending(n => n.Id).ToList();
         var ids = rows.SelectMany(n => n.OpenReports.Split(' ', StringSplitOptions.RemoveEmptyEntries)).Select(Guid.Parse).ToHashSet();
         var reports = (await db.Escalations.AsNoTracking().Where(e => e.ClosedAt == null || ids.Contains(e.Id)).OrderBy(e => e.WrittenAt).ToListAsync(stop));
         Open = [.. reports.Where(e => e.ClosedAt is null).Select(e => Of(e, names))];

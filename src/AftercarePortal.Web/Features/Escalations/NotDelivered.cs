@@ -21,14 +21,21 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
         var outgoingId = Guid.Parse(subject);
         var outgoing = await db.Outgoing.SingleAsync(o => o.Id == outgoingId, stop);
         if (outgoing.Kind is OutgoingKind.PageText or OutgoingKind.PageCall) await LookAtTheNumber(outgoing, now, stop);
-        if (outgoing.Key.Split(':') is ["page", var id, var round, .. var person, _])
-            await MoveOn(Guid.Parse(id), int.Parse(round), string.Join(':', person), outgoing.Id, outgoing.Kind is OutgoingKind.PageCall, stop);
-        else if (outgoing.Key.Split(':') is ["more" or "ring", var report, ..])
-            await TakerNotReached(Guid.Parse(report), outgoing, now, stop);
-        else if (outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall) && await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop) is { } open)
+        var page = PageKey.Of(outgoing.Key);
+        if (page is { What: PageKey.Paged })
+            await MoveOn(page.Report, page.Round, page.Person, outgoing.Id, outgoing.Kind is OutgoingKind.PageCall, stop);
+        else if (page is { What: PageKey.MoreWritten or PageKey.ToRing })
+            await TakerNotReached(page, outgoing, now, stop);
+        else if (outgoing.Kind is not (OutgoingKind.PageText or OutgoingKind.PageCall) && await ReportOf(outgoing, stop) is { } open)
             await PatientNotReached(open, outgoing, now, stop);
         await db.SaveChangesAsync(stop);
     }
+
+    // What a report told the patient is of that report, also when her number was changed since.
+    private async Task<EscalationRow?> ReportOf(OutgoingRow outgoing, CancellationToken stop) =>
+        outgoing.ReportId is { } id
+            ? await db.Escalations.SingleOrDefaultAsync(e => e.Id == id && e.ClosedAt == null, stop)
+            : await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == outgoing.To, stop);
 
     private async Task LookAtTheNumber(OutgoingRow page, Instant now, CancellationToken stop)
     {
@@ -45,13 +52,12 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
     }
 
     // Asked anew already, that page tells by itself whether it arrives.
-    private async Task TakerNotReached(Guid id, OutgoingRow text, Instant now, CancellationToken stop)
+    private async Task TakerNotReached(PageKey page, OutgoingRow text, Instant now, CancellationToken stop)
     {
-        var open = await db.Escalations.SingleAsync(e => e.Id == id, stop);
-        if (open.ClosedAt is not null || open.ConfirmRound is not null || open.TakenBy is not { } taker) return;
-        if ((await db.OnCallAt(now, stop)).Numbers.TryGetValue(taker, out var number) && number != text.To) return;      // meant for somebody who had it before
-        if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == id && e.OutgoingId == text.Id && e.What == EscalationEvent.TakerNotReached, stop)) return;
-        db.Note(open, EscalationEvent.TakerNotReached, now, taker, text.Id);
+        var open = await db.Escalations.SingleAsync(e => e.Id == page.Report, stop);
+        if (open.ClosedAt is not null || open.ConfirmRound is not null || open.TakenBy != page.Person) return;      // or meant for somebody who had it before
+        if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == open.Id && e.OutgoingId == text.Id && e.What == EscalationEvent.TakerNotReached, stop)) return;
+        db.Note(open, EscalationEvent.TakerNotReached, now, page.Person, text.Id);
         await carryOut.After(open, new Happening.TakerNotReached(), now, stop);
     }
 

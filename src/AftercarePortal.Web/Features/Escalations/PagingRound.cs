@@ -28,16 +28,16 @@ internal static class PagingRound
 
     /// <summary>Whether the last round paged this one person alone: only then does their silence, PASS or dead number move it on.</summary>
     public static bool LastPagedOnly(IEnumerable<EscalationEventRow> events, string person) =>
-        events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: EscalationEvent.Paged } last && last.Person == person;
+        events.InOrder().LastOrDefault(IsPaging) is { What: EscalationEvent.Paged } last && last.Person == person;
 
     /// <summary>Whether the last round had to page everyone.</summary>
     public static bool LastReachedNobody(IEnumerable<EscalationEventRow> events) =>
-        events.OrderBy(e => e.At).ThenBy(e => e.Id).LastOrDefault(IsPaging) is { What: not EscalationEvent.Paged };
+        events.InOrder().LastOrDefault(IsPaging) is { What: not EscalationEvent.Paged };
 
     /// <summary>Whether somebody took it, or said that they know, after this round asked. A round there never was asked nothing.</summary>
     public static bool IsAnswered(IEnumerable<EscalationEventRow> events, int round)
     {
-        var inOrder = events.OrderBy(e => e.At).ThenBy(e => e.Id).ToList();
+        var inOrder = events.InOrder().ToList();
         var asked = inOrder.FindIndex(e => IsPaging(e) && --round == 0);
         return asked < 0 || inOrder.Skip(asked).Any(e => e.What is EscalationEvent.Taken or EscalationEvent.Confirmed);
     }
@@ -47,7 +47,7 @@ internal static class PagingRound
     /// <remarks>Taken back because they did not confirm in their time: what they wrote after they were last asked comes late, and is meant.</remarks>
     public static Instant AskedAt(IEnumerable<EscalationEventRow> events, int? confirmRound, string person)
     {
-        var inOrder = events.OrderBy(e => e.At).ThenBy(e => e.Id).ToList();
+        var inOrder = events.InOrder().ToList();
         if (confirmRound is { } round) return inOrder.Where(IsPaging).ElementAt(round - 1).At;
         var free = inOrder.FindLastIndex(e => e.What is EscalationEvent.Opened or EscalationEvent.Reopened or EscalationEvent.NotConfirmed);
         return (inOrder[free] is { What: EscalationEvent.NotConfirmed } taken && taken.Person == person ? inOrder.Take(free).LastOrDefault(e => e.What is EscalationEvent.Paged && e.Person == person) : null)?.At ?? inOrder[free].At;

@@ -14,21 +14,17 @@ internal sealed class PatientHeard(PortalDb db, TimeProvider time) : IJobHandler
     public async Task Run(string subject, CancellationToken stop)
     {
         var id = Guid.Parse(subject);
-        var key = await db.Outgoing.Where(o => o.Id == id).Select(o => o.Key).SingleAsync(stop);
-        if (await EscalationOf(key, stop) is not { } escalation) return;          // an answer to a text that opened nothing
+        var told = await db.Outgoing.AsNoTracking().SingleAsync(o => o.Id == id, stop);
+        if (await EscalationOf(told, stop) is not { } escalation) return;          // an answer to a text that opened nothing
         if (await db.EscalationEvents.AnyAsync(e => e.EscalationId == escalation.Id && e.OutgoingId == id && e.What == EscalationEvent.PatientTold, stop)) return;
         db.Note(escalation, EscalationEvent.PatientTold, time.GetCurrentInstant(), outgoing: id);
         await db.SaveChangesAsync(stop);
     }
 
-    private async Task<EscalationRow?> EscalationOf(string key, CancellationToken stop)
+    private async Task<EscalationRow?> EscalationOf(OutgoingRow told, CancellationToken stop)
     {
-        var id = key.Split(':') switch
-        {
-            ["tell", var escalation, ..] => Guid.Parse(escalation),
-            ["reply", var message, ..] => await db.Readings.Where(r => r.MessageId == Guid.Parse(message)).Select(r => r.EscalationId).SingleOrDefaultAsync(stop),
-            _ => null,
-        };
+        var id = told.ReportId;
+        if (told.Key.Split(':') is ["reply", var message, ..]) id = await db.Readings.Where(r => r.MessageId == Guid.Parse(message)).Select(r => r.EscalationId).SingleOrDefaultAsync(stop);
         return id is null ? null : await db.Escalations.AsNoTracking().SingleAsync(e => e.Id == id, stop);
     }
 }

@@ -7,4 +7,6 @@ internal enum Reach
     Somebody,
     /// <summary>Nobody is on call, or those who are did not answer: everyone is paged, and nobody was reached yet.</summary>
     Nobody,
+    /// <summary>Whoever has it is told by text and not called: it holds nothing that was not written before.</summary>
+    Taker,
 }

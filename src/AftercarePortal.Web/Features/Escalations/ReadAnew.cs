@@ -15,9 +15,8 @@ internal sealed class ReadAnew(PortalDb db, ContentLibrary content, Conversation
     public async Task<string?> Of(ReadingRow then, Reading stored, MessageRow message, CancellationToken stop)
     {
         if (then.Version == UnreadMessage.Version || then.Version == content.Lexicon.Version.ToString()) return null;
-        var patients = await db.Patients.AsNoTracking().Where(p => p.Number == message.From).ToListAsync(stop);
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == message.ClinicId, stop);
-        var now = content.Lexicon.Read(message.Text, await conversation.Around(patients is [var one] ? one : null, message, clinic, message.WrittenAt, stop));
+        var now = content.Lexicon.Read(message.Text, await conversation.Around(await db.Writer(message, stop), message, clinic, message.WrittenAt, stop));
         var (had, has) = (Signs(stored), Signs(now));
         return $"Read anew for itself under {content.Lexicon.Version}: {now.Tier.Name()}."
             + (had.Except(has).ToList() is { Count: > 0 } gone ? $" No longer found: {string.Join(", ", gone)}." : "")

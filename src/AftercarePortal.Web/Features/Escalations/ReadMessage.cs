@@ -1,5 +1,4 @@
 using System.Text.Json;
-using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Clinical.Replies;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
@@ -15,7 +14,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Reads one kept message, answers the patient and opens, joins or raises the escalation. May run twice; acts once.</summary>
-internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, ConversationSoFar conversation, TimeProvider time) : IJobHandler
+internal sealed class ReadMessage(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, ConversationSoFar conversation, TimeProvider time) : IJobHandler
 {
     public string Kind => MessageJobs.Read;
 
@@ -44,11 +43,12 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
     private async Task<IReadOnlyList<string>> Act(MessageRow message, ClinicRow clinic, Instant now, CancellationToken stop)
     {
         var keyword = StopWords.IsStop(message.Text) || StopWords.IsStart(message.Text);
-        var patients = await db.Patients.Where(p => p.Number == message.From).ToListAsync(stop);
-        var patient = patients is [var one] ? one : null;                       // two on one phone: a person looks who it is (H7)
+        var patient = await db.Writer(message, stop);
         var context = await conversation.Around(patient, message, clinic, message.WrittenAt, stop);
         var earlier = await Earlier(message, stop);
         var reading = content.Lexicon.ReadTogether(message.Text, earlier, context);
+        if (await conversation.IsUnsure(patient, message, clinic, reading, stop) && content.Lexicon.ReadTogether(message.Text, earlier, new(null, [], message.MediaCount)) is var fresh && fresh.Tier > reading.Tier)
+            reading = fresh with { Floors = [.. fresh.Floors, "read as of somebody treated in these days: it may be another person's, a record waits to be signed, or a treatment was stopped"] };
         if (keyword && message.MediaCount == 0) reading = reading with { Tier = Tier.Routine, Floors = [] };
         if (!keyword && await WithWhatCameLater(message, patient, clinic, stop) is { } together && together > reading.Tier) reading = reading with { Tier = together, Floors = [.. reading.Floors, "read together with what was written after it"] };
         var turn = keyword ? null : content.Replies.Take(message.Text, reading, content.Lexicon.Read(message.Text, context), await conversation.Of(message, context, earlier, stop));
@@ -56,51 +56,26 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
 
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
         var language = turn?.SwitchTo ?? content.Replies.LanguageOf(message.Text) ?? open?.Language ?? patient?.Language ?? Texts.DefaultLanguage;
-        var (escalation, reach) = await OpenOrJoin(open, reading, message, patient, language, now, stop);
+        open?.Language = language;
+        var (escalation, reach) = open is null && reading.Tier is Tier.Routine ? (null, Reach.Somebody) : await openOrJoin.Run(open, message, reading, new(message.From, patient?.Id, language), now, stop);
         db.Add(new ReadingRow
         {
             ClinicId = clinic.Id, MessageId = message.Id, EscalationId = escalation?.Id, Tier = reading.Tier,
             Version = reading.Version.ToString(), Json = JsonSerializer.Serialize(reading), ReadAt = now,
         });
         if (turn is null) return [];                                            // the carrier itself confirms STOP and START
-        conversation.Keep(turn, message, patient, now);
+        // On the clinic's screen she is there: nothing is answered by text to what is no sign, and it is no word to this number.
+        if (message.RawForm is MessageRow.FromReview && reading.Tier < Tier.Urgent) return [];
+        if (message.RawForm is not MessageRow.FromReview) await conversation.Keep(turn, message, patient, now, stop);
         var texts = content.Texts.In(language);
         if (StopWords.IsHelp(message.Text) && reading.Tier is Tier.SameDay) return [texts.Fill("help", clinic)];
         return [.. TextsOf(turn, reading, reach).Select(text => texts.Fill(text, clinic))];
     }
 
-    private async Task<(EscalationRow?, Reach)> OpenOrJoin(EscalationRow? open, Reading reading, MessageRow message, PatientRow? patient, string language, Instant now, CancellationToken stop)
-    {
-        if (open is null && reading.Tier is Tier.Routine) return (null, Reach.Somebody);
-        var raised = open is null || reading.Tier > open.Tier;
-        var newSigns = !raised && open?.TakenBy is not null && await db.HoldsNewSigns(open, reading, stop);
-        if (open is null)
-        {
-            var id = Guid.CreateVersion7();
-            open = new EscalationRow
-            {
-                Id = id, ClinicId = message.ClinicId, PatientId = patient?.Id, Number = message.From, Ref = Reference.Of(id),
-                Tier = reading.Tier, OpenedAt = now, WrittenAt = message.WrittenAt, OpenKey = message.From,
-            };
-            db.Add(open);
-            db.Note(open, EscalationEvent.Opened, now);
-        }
-        else
-        {
-            if (raised) open.Tier = reading.Tier;                               // only up
-            open.WrittenAt = Instant.Min(open.WrittenAt, message.WrittenAt);    // found late, written first
-            db.Note(open, raised ? EscalationEvent.Raised : newSigns ? EscalationEvent.NewSigns : EscalationEvent.Joined, now);
-        }
-
-        open.Language = language;
-        if (await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
-        return (open, await carryOut.After(open, new Happening.Reported(raised, newSigns), now, stop));
-    }
-
     // Found late: the newest text was read without it, so it is read once more with it. The tier of that; null: it is the newest, or adds nothing.
     private async Task<Tier?> WithWhatCameLater(MessageRow message, PatientRow? patient, ClinicRow clinic, CancellationToken stop)
     {
-        var newest = await db.Messages.AsNoTracking().Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt > message.WrittenAt && m.WrittenAt <= message.WrittenAt + Duration.FromHours(48))
+        var newest = await db.Messages.AsNoTracking().Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt > message.WrittenAt && m.WrittenAt <= message.WrittenAt + ConversationSoFar.ReadTogether)
             .Join(db.Readings, m => m.Id, r => r.MessageId, (m, r) => m).OrderByDescending(m => m.WrittenAt).FirstOrDefaultAsync(stop);
         if (newest is null || StopWords.IsStop(newest.Text) || StopWords.IsStart(newest.Text)) return null;
         var context = await conversation.Around(patient, newest, clinic, newest.WrittenAt, stop);
@@ -113,11 +88,11 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
     private async Task<IReadOnlyList<EarlierText>> Earlier(MessageRow message, CancellationToken stop, Guid? without = null)
     {
         var closed = await db.Escalations.Where(e => e.ClinicId == message.ClinicId && e.Number == message.From && !e.FromIntake && e.ClosedAt != null).MaxAsync(e => e.ClosedAt, stop);
-        var from = message.WrittenAt - Duration.FromHours(48);
+        var from = message.WrittenAt - ConversationSoFar.ReadTogether;
         if (closed is { } at && at > from) from = at;
         var rows = await db.Messages.Where(m => m.ClinicId == message.ClinicId && m.From == message.From && m.WrittenAt >= from && m.WrittenAt <= message.WrittenAt && m.Id != message.Id && m.Id != without)
             .OrderByDescending(m => m.WrittenAt).Take(50).ToListAsync(stop);
-        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && !content.Replies.IsSwitch(m.Text)).Select(m => new EarlierText(m.Text, m.MediaCount, message.WrittenAt - m.WrittenAt))];
+        return [.. rows.Where(m => !StopWords.IsStop(m.Text) && !StopWords.IsStart(m.Text) && (m.MediaCount > 0 || !content.Replies.IsSwitch(m.Text))).Select(m => new EarlierText(m.Text, m.MediaCount, message.WrittenAt - m.WrittenAt))];
     }
 
     private const string SelfHarm = "self-harm";
@@ -138,8 +113,10 @@ internal sealed class ReadMessage(PortalDb db, ContentLibrary content, CarryOutS
             Tier.SameDay => "reply-same-day",
             _ => "reply-routine",
         };
-        var nobody = reach is Reach.Nobody && first is not "reply-routine" ? "-nobody" : "";
-        if (despair && !alone) return [first + nobody, "reply-crisis" + nobody, .. turn.Answers];
-        return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first + nobody, .. turn.Answers];
+        var nobody = reach is Reach.Nobody ? "-nobody" : "";
+        first += first is "reply-routine" ? "" : reach is Reach.Taker && first is "reply-emergency" ? "-told" : nobody;
+        IReadOnlyList<string> besides = turn.SaysWrongNumber ? ["wrong-number", .. turn.Answers] : turn.Answers;
+        if (despair && !alone) return [first, "reply-crisis" + nobody, .. besides];
+        return first is "reply-routine" && turn.Answers.Count > 0 ? turn.Answers : [first, .. besides];
     }
 }

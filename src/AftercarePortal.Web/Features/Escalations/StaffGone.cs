@@ -16,7 +16,7 @@ internal sealed class StaffGone(PortalDb db, CarryOutSteps carryOut, TimeProvide
     {
         var now = time.GetCurrentInstant();
         if (await db.StaffOfClinic.AsNoTracking().SingleOrDefaultAsync(s => s.Id == subject, stop) is { IsLetGo: false }) return;      // let in again meanwhile
-        foreach (var report in await db.Escalations.Where(e => e.ClosedAt == null && (e.TakenBy == null || e.TakenBy == subject)).ToListAsync(stop))
+        foreach (var report in (await db.Escalations.Where(e => e.ClosedAt == null && (e.TakenBy == null || e.TakenBy == subject)).ToListAsync(stop)).WorstFirst())
         {
             if (report.TakenBy == subject)
                 await carryOut.After(report, new Happening.GivenBack(), now, stop);

@@ -21,6 +21,9 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
     private const int MostAnswers = 5;
     private static readonly Duration Lately = Duration.FromMinutes(30);
 
+    /// <summary>How far two machines' clocks may be apart: one noted when it asked, another when the answer came. A machine further from the database's than half of it is warned of.</summary>
+    public static readonly Duration ClocksApart = Duration.FromSeconds(5);
+
     public string Kind => MessageJobs.StaffReply;
 
     public async Task Run(string subject, CancellationToken stop)
@@ -29,7 +32,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         var messageId = Guid.Parse(subject);
         var message = await db.Messages.AsNoTracking().SingleAsync(m => m.Id == messageId, stop);
         if (await db.Outgoing.AnyAsync(o => o.Key == AnswerTo(message), stop)) return;       // done and answered; only the job's end was lost
-        var words = message.Text.Trim().ToUpperInvariant().Split(' ', StringSplitOptions.RemoveEmptyEntries);
+        var words = Words(message.Text);
         var isPatient = await db.Patients.AnyAsync(p => p.Number == message.From, stop);
         var named = words is ["TAKE" or "PASS", var reference, ..] ? await db.Escalations.Where(e => e.ClosedAt == null && e.Ref == reference).Select(e => (Guid?)e.Id).FirstOrDefaultAsync(stop) : null;
         var person = await db.WhoAnswersFrom(message.From, named, now, stop);
@@ -56,11 +59,16 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
         await db.SaveChangesAsync(stop);
     }
 
+    // A phone makes a full stop of two spaces, and quotation marks of its own.
+    private static string[] Words(string text) => [.. text.ToUpperInvariant().Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries).Select(w => w.Trim('.', ',', '!', '?', ':', ';', '"', '\'', '(', ')', '“', '”', '‘', '’')).Where(w => w.Length > 0)];
+
     private async Task<string> Act(MessageRow message, string[] words, string person, bool tookTest, CancellationToken stop)
     {
         var open = await db.Escalations.Where(e => e.ClosedAt == null).ToListAsync(stop);
         var waiting = open.Where(e => e.TakenBy is null || (e.TakenBy == person && e.ConfirmRound is not null)).ToList();
-        var named = words is [_, var reference, ..] ? open.FirstOrDefault(e => e.Ref == reference) : waiting is [var only] ? only : null;
+        // PASS alone, when nothing waits, gives back the one report they have; one written before they took it does not.
+        var held = words is ["PASS"] && waiting.Count == 0 ? open.Where(e => e.TakenBy == person && e.TakenAt < message.WrittenAt).ToList() : waiting;
+        var named = words is [_, var reference, ..] ? open.FirstOrDefault(e => e.Ref == reference) : held is [var only] ? only : null;
         switch (words)
         {
             case ["TAKE" or "PASS", ..] when named is not null && await IsOlderThanTheAsking(named, person, message, stop):
@@ -79,7 +87,7 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
             default:
                 var unknown = words is ["TAKE" or "PASS", var other, ..] && !tookTest ? $"No report {(other.Length <= 8 ? other : "of that name")} is open. " : "";
                 var test = tookTest ? "Test page taken: pages by text reach you. "
-                    : await db.TestPages.AnyAsync(t => t.Person == person && t.TakenAt == null, stop) ? "A test page waits for you: reply TAKE. " : "";
+                    : await db.TestPages.AnyAsync(t => t.Person == person && t.Number == message.From && t.TakenAt == null, stop) ? "A test page waits for you: reply TAKE. " : "";
                 return test + unknown + (waiting.Count == 0 ? "Nothing is waiting to be taken." : $"Reply TAKE or PASS with one of: {string.Join(' ', waiting.Select(e => e.Ref))}");
         }
     }
@@ -88,7 +96,8 @@ internal sealed class StaffReply(PortalDb db, TakeEscalation take, PassEscalatio
     private async Task<bool> IsOlderThanTheAsking(EscalationRow named, string person, MessageRow message, CancellationToken stop)
     {
         var waits = named.ClosedAt is null && (named.TakenBy is null || (named.TakenBy == person && named.ConfirmRound is not null));
-        return waits && message.WrittenAt < PagingRound.AskedAt(await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == named.Id).ToListAsync(stop), named.TakenBy is null ? null : named.ConfirmRound, person);
+        var apart = named.TakenBy is null ? ClocksApart : Duration.Zero;        // nobody reads and confirms a new sign within the seconds clocks are apart
+        return waits && message.WrittenAt + apart < PagingRound.AskedAt(await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == named.Id).ToListAsync(stop), named.TakenBy is null ? null : named.ConfirmRound, person);
     }
 
     private static string AnswerTo(MessageRow message) => $"staff-reply:{message.Id}";

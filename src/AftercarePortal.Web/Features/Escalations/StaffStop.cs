@@ -13,7 +13,7 @@ internal sealed class StaffStop(PortalDb db, CarryOutSteps carryOut, MarkTrouble
     public async Task Run(string person, string number, Instant now, CancellationToken stop)
     {
         await mark.Run(number, ContactWay.Text, TroubleKind.Stopped, code: null, now, stop);
-        foreach (var escalation in await db.Escalations.Where(e => e.ClosedAt == null && (e.TakenBy == null || (e.TakenBy == person && e.ConfirmRound != null))).ToListAsync(stop))
+        foreach (var escalation in (await db.Escalations.Where(e => e.ClosedAt == null && (e.TakenBy == null || (e.TakenBy == person && e.ConfirmRound != null))).ToListAsync(stop)).WorstFirst())
         {
             var events = await db.EscalationEvents.AsNoTracking().Where(e => e.EscalationId == escalation.Id).ToListAsync(stop);
             if (!PagingRound.LastPagedOnly(events, person)) continue;

@@ -27,10 +27,9 @@ internal sealed class TakeEscalation(PortalDb db, TimeProvider time)
         var taken = await db.Escalations
             .Where(e => e.Id == id && e.TakenBy == null && e.ClosedAt == null)
             .ExecuteUpdateAsync(set => set.SetProperty(e => e.TakenBy, person).SetProperty(e => e.TakenAt, now).SetProperty(e => e.Turn, e => e.Turn + 1), stop);
-        var escalation = await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop);
-        if (escalation is null) return new Outcome.NotFound();
         now = time.GetCurrentInstant();                                         // it may have waited for its turn
         var confirmed = taken == 0 ? await Confirm(id, person, asked, stop) : 0;
+        if (await db.Escalations.AsNoTracking().SingleOrDefaultAsync(e => e.Id == id, stop) is not { } escalation) return new Outcome.NotFound();
         if (taken + confirmed == 0)
             return escalation.TakenBy != person || escalation.ClosedAt is not null ? new Outcome.AlreadyTaken(escalation.TakenBy ?? escalation.ClosedBy ?? "")
                 : escalation.ConfirmRound is null ? new Outcome.Yours() : new Outcome.AskedSince();

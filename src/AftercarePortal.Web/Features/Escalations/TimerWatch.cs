@@ -11,11 +11,9 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Gives an open report its timer back when it has none, and a message to a person when reading it was given up: nobody would be paged or reminded any more.</summary>
-/// <remarks>No job, so that nothing can give it up. Where the fault lasts, the new timer is given up too, and each time staff are alarmed.</remarks>
-internal sealed partial class TimerWatch(IServiceScopeFactory scopes, TimeProvider time, ILogger<TimerWatch> log) : BackgroundService
+/// <remarks>Where the fault lasts, the new timer is given up too, and each time staff are alarmed.</remarks>
+internal sealed class TimerWatch(IServiceScopeFactory scopes, TimeProvider time, ILogger<TimerWatch> log) : Rounds(TimeSpan.FromMinutes(1), log)
 {
-    private static readonly TimeSpan Every = TimeSpan.FromMinutes(1);
-
     /// <summary>Looks at every open report of every clinic once, and at every reading that was given up.</summary>
     /// <returns>How many jobs it stored.</returns>
     public async Task<int> Run(CancellationToken stop)
@@ -26,46 +24,16 @@ internal sealed partial class TimerWatch(IServiceScopeFactory scopes, TimeProvid
         var stored = 0;
         foreach (var clinic in clinics)
         {
-            stored += await Unless(() => GiveUnread(clinic, stop), stop);
+            await Guarded(async () => stored += await GiveUnread(clinic, stop), stop);
             var open = new List<Guid>();
-            await Unless(async () => (open = await WithoutTimer(clinic, stop)).Count, stop);
-            foreach (var report in open) stored += await Unless(() => StoreTimer(clinic, report, stop), stop);
+            await Guarded(async () => open = await WithoutTimer(clinic, stop), stop);
+            foreach (var report in open) await Guarded(async () => stored += await StoreTimer(clinic, report, stop), stop);
         }
 
         return stored;
     }
 
-    // What fails is told of, and the other clinics and reports do not wait for it: the next round looks again.
-    private async Task<int> Unless(Func<Task<int>> look, CancellationToken stop)
-    {
-        try
-        {
-            return await look();
-        }
-        catch (Exception fault) when (!stop.IsCancellationRequested)
-        {
-            RoundFailed(log, fault.GetType().Name);
-            return 0;
-        }
-    }
-
-    protected override async Task ExecuteAsync(CancellationToken stop)
-    {
-        while (!stop.IsCancellationRequested)
-        {
-            try
-            {
-                await Run(stop);
-            }
-            catch (Exception fault) when (!stop.IsCancellationRequested)
-            {
-                // The database is away: the next round looks again.
-                RoundFailed(log, fault.GetType().Name);
-            }
-
-            await Task.Delay(Every, stop).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-        }
-    }
+    protected override Task Round(CancellationToken stop) => Run(stop);
 
     // The alarm that gives it to a person may itself have been given up.
     private async Task<int> GiveUnread(Guid clinic, CancellationToken stop)
@@ -138,7 +106,4 @@ internal sealed partial class TimerWatch(IServiceScopeFactory scopes, TimeProvid
         scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
         return scope.ServiceProvider.GetRequiredService<PortalDb>();
     }
-
-    [LoggerMessage(LogLevel.Error, "A look at the timers of open reports failed: {Failure}")]
-    private static partial void RoundFailed(ILogger log, string failure);
 }

@@ -1,5 +1,4 @@
 using System.Text.Json;
-using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -16,7 +15,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Reading a message was given up: its words open or join an urgent report as they are, and somebody is paged. May run twice; acts once.</summary>
 /// <remarks>Nothing that reads words is asked here: it may be what failed. Once it works again and the report is still open, the message is read after all.</remarks>
-internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOutSteps carryOut, TimeProvider time) : IJobHandler
+internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, TimeProvider time) : IJobHandler
 {
     /// <summary>Stands where the lexicon's version stands: no lexicon read it.</summary>
     public const string Version = "unread";
@@ -31,30 +30,15 @@ internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOu
         if (await db.Readings.AnyAsync(r => r.MessageId == id, stop)) return;
         var message = await db.Messages.SingleAsync(m => m.Id == id, stop);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == message.ClinicId, stop);
-        var fromIntake = message.RawForm is MessageRow.FromIntake or MessageRow.FromReview;
+        var fromIntake = message.RawForm is MessageRow.FromIntake;
 
         // write: the open report is held, so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
         await db.HoldOpen(message.From, stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop);
-        var raised = open is null || open.Tier < Tier.Urgent;
-        if (open is null)
-        {
-            open = await NewReport(message, fromIntake, now, stop);
-            db.Add(open);
-            db.Note(open, EscalationEvent.Opened, now);
-        }
-        else
-        {
-            if (raised) open.Tier = Tier.Urgent;                                // only up
-            open.WrittenAt = Instant.Min(open.WrittenAt, message.WrittenAt);
-            db.Note(open, raised ? EscalationEvent.Raised : open.TakenBy is null ? EscalationEvent.Joined : EscalationEvent.NewSigns, now);
-        }
-
-        if (!fromIntake && await db.HasStopped(message.From, stop)) db.Note(open, EscalationEvent.PatientCannotBeTexted, now);
         // It may say anything, so whoever has the report is asked as for a sign not written before.
-        var reach = await carryOut.After(open, new Happening.Reported(raised, NewSigns: true), now, stop);
         var reading = new Reading(content.Lexicon.Version, Tier.Urgent, [], ["could not be read"]);
+        (open, var reach) = await openOrJoin.Run(open, message, reading, await SenderOf(message, fromIntake, stop), now, stop, newSigns: true);
         db.Add(new ReadingRow
         {
             ClinicId = message.ClinicId, MessageId = id, EscalationId = open.Id, Tier = reading.Tier, Version = Version, Json = JsonSerializer.Serialize(reading), ReadAt = now,
@@ -67,25 +51,15 @@ internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, CarryOu
         await all.CommitAsync(stop);
     }
 
-    private async Task<EscalationRow> NewReport(MessageRow message, bool fromIntake, Instant now, CancellationToken stop)
+    private async Task<OpenOrJoin.Sender> SenderOf(MessageRow message, bool fromIntake, CancellationToken stop)
     {
-        var id = Guid.CreateVersion7();
-        var (number, patient, language) = (message.From, (Guid?)null, Texts.DefaultLanguage);
         if (fromIntake)
         {
             var intakeId = MessageRow.IntakeOf(message.From);
-            number = (await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop)).Number!;
-        }
-        else if (await db.Patients.AsNoTracking().Where(p => p.Number == message.From).ToListAsync(stop) is [var one])
-        {
-            (patient, language) = (one.Id, one.Language);
+            return new((await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop)).Number!, FromIntake: true);
         }
 
-        return new()
-        {
-            Id = id, ClinicId = message.ClinicId, PatientId = patient, Number = number, Ref = Reference.Of(id), Tier = Tier.Urgent,
-            Language = language, OpenedAt = now, WrittenAt = message.WrittenAt, OpenKey = message.From, FromIntake = fromIntake,
-        };
+        return await db.Writer(message, stop) is { } patient ? new(message.From, patient.Id, patient.Language) : new(message.From);
     }
 }
 

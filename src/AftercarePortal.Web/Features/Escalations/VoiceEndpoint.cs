@@ -10,6 +10,8 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// <summary>The key pressed during a page by voice. Only the digit counts: an answered call takes nothing, and confirms nothing that was asked after it began.</summary>
 internal static class VoiceEndpoint
 {
+    private const int MostTries = 3;
+
     public static void MapVoice(this IEndpointRouteBuilder app) =>
         app.MapPost("/carrier/voice/ack", Receive).AddEndpointFilter<CarrierSignature>().DisableAntiforgery();
 
@@ -22,28 +24,46 @@ internal static class VoiceEndpoint
         scope.Enter(clinic.Value);
         var person = await db.WhoAnswersFrom(form["To"].ToString(), id, time.GetCurrentInstant(), stop);
         if (person is null) return Say("This number is not on the rota.");
-        if (form["Digits"].ToString() is "1" or "2")
-        {
-            await prove.Run(person, form["To"].ToString(), ContactWay.Call, time.GetCurrentInstant(), stop);
-            await db.SaveChangesAsync(stop);
-        }
-
+        // First what the key is for: that the phone works is noted afterwards.
+        string words;
         switch (form["Digits"].ToString())
         {
             case "1":
                 var round = int.TryParse(request.Query["r"], NumberStyles.None, CultureInfo.InvariantCulture, out var asked) ? asked : 0;
-                return Say(await take.Run(id, person, round, stop) switch
+                words = await take.Run(id, person, round, stop) switch
                 {
                     TakeEscalation.Outcome.Yours => "It is yours. Open the link in your text now.",
                     TakeEscalation.Outcome.AskedSince => "It is yours, and there is something new. Open the link in your last text now and confirm it there.",
                     _ => "Somebody else has it.",
-                });
+                };
+                break;
             case "2":
-                await pass.Run(await db.Escalations.SingleAsync(e => e.Id == id, stop), person, stop);
-                await db.SaveChangesAsync(stop);
-                return Say("Noted that you passed it on.");
+                await Kept(db, async () => await pass.Run(await db.Escalations.SingleAsync(e => e.Id == id, stop), person, stop), stop);
+                words = "Noted that you passed it on.";
+                break;
             default:
-                return Say("That key does nothing. The next person will be called.");
+                return Say("That key does nothing. Open the link in your text, or press 1 when you are called again.");
+        }
+
+        await Kept(db, () => prove.Run(person, form["To"].ToString(), ContactWay.Call, time.GetCurrentInstant(), stop), stop);
+        return Say(words);
+    }
+
+    // The key is pressed once: when something else happened to the same rows in that moment, it counts after it.
+    private static async Task Kept(PortalDb db, Func<Task> work, CancellationToken stop)
+    {
+        for (var tries = 1; ; tries++)
+        {
+            db.ChangeTracker.Clear();
+            try
+            {
+                await work();
+                await db.SaveChangesAsync(stop);
+                return;
+            }
+            catch (DbUpdateException) when (tries < MostTries)
+            {
+            }
         }
     }
 

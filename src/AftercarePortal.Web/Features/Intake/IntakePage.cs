@@ -23,7 +23,8 @@ internal abstract class IntakePage(OpenIntake open) : PageModel
     {
         if (await open.Run(Link, HttpContext.RequestAborted) is not { } opened)
         {
-            context.Result = new ViewResult { ViewName = "/Features/Intake/Ended.cshtml", StatusCode = StatusCodes.Status404NotFound };
+            var clinic = await open.ClinicOfEnded(Link, HttpContext.RequestAborted);
+            context.Result = new ViewResult { ViewName = "/Features/Intake/Ended.cshtml", StatusCode = StatusCodes.Status404NotFound, ViewData = new(MetadataProvider, ModelState) { Model = clinic, ["Clinic"] = clinic?.Name } };
             return;
         }
 

@@ -12,9 +12,10 @@ internal static class IntakePdf
 {
     public static void MapIntakePdf(this IEndpointRouteBuilder app) => app.MapGet("/Intake/{link}/pdf", Print);
 
-    private static async Task<IResult> Print(string link, OpenIntake open, PortalDb db, ContentLibrary content, CancellationToken stop)
+    private static async Task<IResult> Print(string link, HttpContext http, OpenIntake open, IntakeLimits limits, PortalDb db, ContentLibrary content, CancellationToken stop)
     {
         if (await open.Run(link, stop) is not { } opened) return TypedResults.NotFound();
+        if (limits.MinutesToWaitOf(IntakeLimits.Act.Print, opened.Intake.Id, http) is not null) return TypedResults.StatusCode(StatusCodes.Status429TooManyRequests);
         if (await opened.CurrentResult(db, stop) is not { } result) return TypedResults.Redirect($"/Intake/{link}");
         var narrower = opened.Intake.NarrowerQuote is { } quote ? (await db.Quotes.AsNoTracking().SingleAsync(q => q.Id == quote, stop)).ShownRange() : null;
         return TypedResults.File(Pdf(opened, result, (narrower ?? result.Price)?.In(content.Pricing, opened.Words.Language), content.WordsIn(opened).Any(content.SoundsUrgent)), "application/pdf", "intake.pdf");
@@ -29,7 +30,7 @@ internal static class IntakePdf
         sheet.Paragraph(say["result-caution"]);
         sheet.Paragraph(say.Say("pdf-ring", clinic.ClinicLine, clinic.EmergencyNumber));
         if (urgent) sheet.Strong($"{say["urgent-head"]} {say.Say("urgent", clinic.ClinicLine, clinic.EmergencyNumber)}");
-        if (!result.ForPatient.Any()) sheet.Paragraph(say["nothing"]);
+        if (result.HasNothing) sheet.Paragraph(say["nothing"]);
         sheet.Strong($"{say["earliest"]} {(result.Earliest is { } all ? $"{AnswerWords.OfDate(all, say)}, {say["confirmed"]}" : say[result.EarliestKey])}{(result.Earliest is not null && result.GroupsOf(FindingKind.ClearFirst).Any() ? $" {say["earliest-then"]}" : "")}");
         foreach (var (kind, key) in ResultModel.KindsWithWords) Findings(sheet, result.GroupsOf(kind).ToList(), key, say);
         if (price is not null) Price(sheet, price, say);

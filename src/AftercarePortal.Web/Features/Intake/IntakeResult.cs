@@ -54,9 +54,13 @@ internal sealed record IntakeResult(
             .Select(group => group.ToList())
             .Where(group => group.Min(f => f.Kind) == kind);
 
-    /// <summary>Key of what is said instead of an earliest date: nothing has to be waited for, or a day is still to be set.</summary>
+    /// <summary>Whether it may be said that nothing has to be sorted out: no finding at all, and no own words that should not wait.</summary>
     [JsonIgnore]
-    public string EarliestKey => Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
+    public bool HasNothing => Findings.Count == 0 && !WordsSoundUrgent;
+
+    /// <summary>Key of what is said instead of an earliest date: to ring first, that nothing has to be waited for, or that a day is still to be set.</summary>
+    [JsonIgnore]
+    public string EarliestKey => WordsSoundUrgent ? "earliest-ring" : Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
 
     public string ToJson() => JsonSerializer.Serialize(this);
 

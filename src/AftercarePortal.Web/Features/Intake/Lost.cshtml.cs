@@ -8,7 +8,7 @@ using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Intake;
 
-/// <summary>Asks for a new private link by the number an intake was sent with. Says the same whether there is one or not.</summary>
+/// <summary>Asks for a new private link by the number an intake was sent with and the day its sender was born. Says the same whether there is one or not.</summary>
 /// <remarks>No form token: it must work without cookies, and all a forger could do is have a text sent to its owner, a few times a day.</remarks>
 [IgnoreAntiforgeryToken]
 internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits, ContentLibrary content) : PageModel
@@ -17,6 +17,11 @@ internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits,
     [BindProperty(SupportsGet = true, Name = "lang")] public string? Language { get; set; }
     /// <summary>The number an intake was sent with, as typed; without a country code that of the clinic is meant.</summary>
     [BindProperty(Name = "number")] public string? Number { get; set; }
+
+    /// <summary>Day, month and year of birth, as typed.</summary>
+    public Typed Born { get; private set; } = Typed.Nothing;
+    /// <summary>What is wrong with the day, in the language of the page; null: nothing.</summary>
+    public string? BornProblem { get; private set; }
 
     /// <summary>The clinic whose page it is.</summary>
     public ClinicRow Here { get; private set; } = null!;
@@ -36,15 +41,15 @@ internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits,
     public async Task<IActionResult> OnPostAsync(string clinic, CancellationToken stop)
     {
         if (!await Find(clinic, stop)) return NotFound();
-        if (PhoneNumber.Read(Number, Here.PatientNumber) is not { } number)
-        {
-            Problem = Words["wrong-phone"];
-            return Page();
-        }
-
-        Wait = limits.MinutesToWait(IntakeLimits.Act.Lost, Here.Id, HttpContext);
+        var form = await Request.ReadFormAsync(stop);
+        Born = Typed.Nothing with { Day = form["day"].ToString(), Month = form["month"].ToString(), Year = form["year"].ToString() };
+        var (number, born) = (PhoneNumber.Read(Number, Here.PatientNumber), Born.AsDay());
+        Problem = number is null ? Words["wrong-phone"] : null;
+        BornProblem = born is null ? Words["wrong-date"] : null;
+        if (number is null || born is null) return Page();
+        Wait = limits.MinutesToWait(IntakeLimits.Act.Lost, Here.Id, HttpContext) ?? limits.MinutesToWaitOf(IntakeLimits.Act.LostNumber, Here.Id, number, HttpContext);
         if (Wait is not null) return Page();
-        await lost.Ask(Here, number, stop);
+        await lost.Ask(Here, number, born.Value, stop);
         Asked = true;
         return Page();
     }

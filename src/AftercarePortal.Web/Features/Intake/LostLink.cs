@@ -20,14 +20,23 @@ internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierO
     /// <summary>Most links texted about one intake in a day, whoever asks.</summary>
     public const int MostADay = 3;
 
-    /// <summary>Has a link texted to this number, when an intake was sent with it, texts were agreed to and the page still opens; the caller is not told.</summary>
+    /// <summary>The question whose answer shows that the number is this person's: a number is typed by hand, and may be somebody else's.</summary>
+    public const string BirthDate = "birth-date";
+
+    /// <summary>Has a link texted to this number, when an intake was sent with it by somebody born that day, texts were agreed to and the page still opens; the caller is not told.</summary>
     /// <remarks>The link is made when the text may go, so that the one before opens the page until then, also through a night.</remarks>
-    public async Task Ask(ClinicRow clinic, string number, CancellationToken stop)
+    public async Task Ask(ClinicRow clinic, string number, LocalDate born, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         scope.Enter(clinic.Id);
-        var intake = await db.Intakes.AsNoTracking().Where(i => i.Number == number && i.SubmittedAt != null && i.MayText && i.EndsAt > now).OrderByDescending(i => i.SubmittedAt).FirstOrDefaultAsync(stop);
-        if (intake is null) return;
+        var (intakes, answers) = (db.Intakes, db.IntakeAnswers);
+        var sent = await (
+            from one in intakes
+            join answer in answers on one.Id equals answer.IntakeId
+            where one.Number == number && one.SubmittedAt != null && one.MayText && one.EndsAt > now && answer.LinkId == BirthDate && answer.State == AnswerState.Answered
+            orderby one.SubmittedAt descending
+            select new { Intake = one, answer.Typed }).AsNoTracking().ToListAsync(stop);
+        if (sent.Find(s => Typed.FromJson(s.Typed).AsDay() == born)?.Intake is not { } intake) return;
         var subject = SendLink.SubjectOf(intake.Id, now);
         var (all, dayAgo) = (SendLink.KeyOf($"{intake.Id}:"), now - Duration.FromDays(1));
         if (await db.Outgoing.CountAsync(o => o.Key.StartsWith(all) && o.MadeAt > dayAgo, stop) >= MostADay) return;

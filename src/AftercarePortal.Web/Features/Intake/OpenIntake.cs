@@ -57,6 +57,15 @@ internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary 
         }
     }
 
+    /// <summary>Whom to ring when a link opens nothing: the clinic it was of, or the only one here. Null when neither is known.</summary>
+    public async Task<ClinicRow?> ClinicOfEnded(string link, CancellationToken stop)
+    {
+        var hash = PatientLink.HashOf(link);
+        var of = await db.Intakes.IgnoreQueryFilters().Where(i => i.LinkHash == hash).Select(i => (Guid?)i.ClinicId).SingleOrDefaultAsync(stop);
+        var clinics = await db.Clinics.AsNoTracking().Where(c => of == null || c.Id == of).Take(2).ToListAsync(stop);
+        return clinics.Count == 1 ? clinics[0] : null;
+    }
+
     /// <summary>Null when the link opens nothing, or no longer does.</summary>
     public async Task<Opened?> Run(string link, CancellationToken stop)
     {

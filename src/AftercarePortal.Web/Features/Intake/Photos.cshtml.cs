@@ -7,7 +7,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>Photos for the clinician, each of which may be left out. One that cannot be kept costs nothing else.</summary>
-internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep, IntakeLimits limits) : IntakePage(open)
+internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep) : IntakePage(open)
 {
     /// <summary>What can be shown, in the order the page asks for it.</summary>
     public static IReadOnlyList<FaceView> Views { get; } = Enum.GetValues<FaceView>();
@@ -42,7 +42,7 @@ internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep, 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
         if (Opened.Intake.SubmittedAt is not null) return GoOn();
-        Wait = limits.MinutesToWait(IntakeLimits.Act.Photos, Opened.Clinic.Id, HttpContext);
+        Wait = BodyLimit.PhotosWaitOf(HttpContext);
         if (Wait is not null) return await OnGetAsync(stop);
         foreach (var view in Views)
         {

@@ -5,7 +5,7 @@ using Microsoft.AspNetCore.Mvc;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>One question. What was typed comes back as it was, usable or not.</summary>
-internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePage(open)
+internal sealed class QuestionModel(OpenIntake open, SaveAnswer save, IntakeLimits limits) : IntakePage(open)
 {
     public Question Asked { get; private set; } = null!;
     /// <summary>What was typed or ticked, usable or not.</summary>
@@ -38,6 +38,12 @@ internal sealed class QuestionModel(OpenIntake open, SaveAnswer save) : IntakePa
     {
         if (!Find(number)) return GoOn();
         Typed = Typed.From(Request.Form, Opened.Today);
+        if (limits.MinutesToWaitOf(IntakeLimits.Act.Answer, Opened.Intake.Id, HttpContext) is { } minutes)
+        {
+            Problem = Opened.Words.Say("too-many-answers", minutes);
+            return Page();
+        }
+
         switch (await save.Run(Opened, Asked, Link, Typed, Request.Form["act"] == "skip", stop))
         {
             case SaveAnswer.Outcome.GoOn { Number: { } next }: return RedirectToPage("Question", new { Link, number = next });

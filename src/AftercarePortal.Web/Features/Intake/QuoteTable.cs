@@ -59,6 +59,9 @@ internal static class QuoteTable
         /// <summary>The price range, as it was kept.</summary>
         public PriceRange ShownRange() => JsonSerializer.Deserialize<PriceRange>(quote.Range)!;
 
+        /// <summary>What was answered to one question it depends on, codes; empty: nothing.</summary>
+        public IReadOnlyList<string> Wished(string question) => JsonSerializer.Deserialize<QuoteInputs>(quote.Inputs)!.Answers.GetValueOrDefault(question)?.Values ?? [];
+
         /// <summary>The amounts expected, in mL, as they were kept.</summary>
         public IReadOnlyList<AmountForecast> Forecasts() => JsonSerializer.Deserialize<List<AmountForecast>>(quote.Amounts)!;
     }

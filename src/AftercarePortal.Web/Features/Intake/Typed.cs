@@ -30,6 +30,11 @@ internal sealed record Typed(IReadOnlyList<string> Choices, string Text, string 
 
     public string ToJson() => JsonSerializer.Serialize(this);
 
+    /// <summary>The day in its three parts; null: they are no day of the calendar.</summary>
+    public LocalDate? AsDay() =>
+        Whole(Day, out var day) && Whole(Month, out var month) && Whole(Year, out var year) && year >= DayRange.First.Year && year <= DayRange.Last.Year && month is >= 1 and <= 12
+        && day >= 1 && day <= CalendarSystem.Iso.GetDaysInMonth(year, month) ? new LocalDate(year, month, day) : null;
+
     /// <summary>The answer in it, or the key of the sentence (<c>content/pages</c>) that tells the person what is wrong with it.</summary>
     /// <param name="question">The question that was asked.</param>
     /// <param name="today">The clinic's date: no date of an answer lies after it.</param>

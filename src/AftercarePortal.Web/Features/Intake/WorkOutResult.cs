@@ -48,12 +48,16 @@ internal sealed class WorkOutResult(PortalDb db, ContentLibrary content, MakeQuo
             Iso(findings.Earliest), content.WordsIn(opened).Any(content.SoundsUrgent),
             (price as PriceOutcome.Known)?.Range, open?.Because ?? []) { NoPriceYours = open?.FromWish ?? [] };
 
+        // Asked again with nothing new it is what is kept already: a link that anybody may have fills no database.
+        var json = result.ToJson();
+        if (await db.LatestResultOf(opened.Intake.Id, stop) is { } kept && kept.AnswersVersion == opened.Intake.AnswersVersion && kept.Json == json) return new Outcome.Kept();
+
         // write
         var (id, version) = (opened.Intake.Id, opened.Intake.AnswersVersion);
         await using var all = await db.Database.BeginTransactionAsync(stop);
         // The intake's row is taken hold of: an answer comes before this, and is seen here, or after it, and is seen when it is sent.
         if (await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null && i.AnswersVersion == version).ExecuteUpdateAsync(s => s.SetProperty(i => i.AnswersVersion, version), stop) == 0) return new Outcome.Meanwhile();
-        db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = id, MadeAt = now, AnswersVersion = version, Json = result.ToJson() });
+        db.Add(new IntakeResultRow { ClinicId = opened.Intake.ClinicId, IntakeId = id, MadeAt = now, AnswersVersion = version, Json = json });
         await db.SaveChangesAsync(stop);
         await all.CommitAsync(stop);
         return new Outcome.Kept();

@@ -2,10 +2,11 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Messages;
 
-/// <summary>Asked about everyday texts right before they go to the carrier, by the feature that stored them: what it decided on may have changed since.</summary>
+/// <summary>Asked about texts and pages right before they go to the carrier, in the transaction that claims them: what the feature that stored them decided on may have changed since.</summary>
+/// <remarks>Of everyday texts only those that wait are asked about: the carrier was never asked to take them, or said that it did not. A page or safety reply either goes or does not: <see cref="LastLook.Later"/> is for everyday texts.</remarks>
 internal interface ILastLook
 {
-    /// <summary>May change the words of the texts and rows of its own feature; the caller saves.</summary>
+    /// <summary>May change the number and the words of the texts, and rows of its own feature; the caller saves.</summary>
     /// <returns>Text id → what becomes of it; texts of another feature are not in it.</returns>
     Task<IReadOnlyDictionary<Guid, LastLook>> At(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop);
 }

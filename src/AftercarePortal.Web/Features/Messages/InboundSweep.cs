@@ -1,6 +1,7 @@
 using AftercarePortal.Web.Carrier;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Options;
 using NodaTime;
@@ -9,9 +10,8 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Messages;
 
 /// <summary>Asks the carrier what it holds, and keeps what no webhook brought: the carrier barely retries, so an outage of ours loses the webhook, not the message (H1).</summary>
-internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time, ILogger<InboundSweep> log) : BackgroundService
+internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCarrier carrier, IOptions<CarrierOptions> options, TimeProvider time, ILogger<InboundSweep> log) : Rounds(TimeSpan.FromMinutes(2), log)
 {
-    private static readonly TimeSpan Every = TimeSpan.FromMinutes(2);
     // More than a list can lag or a clock can be wrong.
     private static readonly Duration Overlap = Duration.FromHours(24);
 
@@ -23,14 +23,30 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         var found = 0;
         foreach (var number in clinics.SelectMany(c => new[] { c.PatientNumber, c.PageNumber }).Distinct()) found += await Sweep(number, stop);
         if (found > 0) Found(log, found);
+        await HandOnLate(stop);
         return found;
+    }
+
+    // What came to a number that was no clinic's, once it is.
+    private async Task HandOnLate(CancellationToken stop)
+    {
+        await using var scope = scopes.CreateAsyncScope();
+        var nobody = OurNumbers.Nobody.Clinic;
+        foreach (var id in await scope.ServiceProvider.GetRequiredService<PortalDb>().Messages.IgnoreQueryFilters().Where(m => m.ClinicId == nobody).OrderBy(m => m.Id).Select(m => m.Id).ToListAsync(stop))
+        {
+            await Guarded(async () =>
+            {
+                await using var own = scopes.CreateAsyncScope();
+                await own.ServiceProvider.GetRequiredService<ReceiveMessage>().HandOnLate(id, stop);
+            }, stop);
+        }
     }
 
     // One number the carrier refuses, or one message that cannot be kept, must not hide the others; the next round tries it again, and looks as far back.
     private async Task<int> Sweep(string number, CancellationToken stop)
     {
         var (found, whole, now) = (0, true, time.GetCurrentInstant());
-        try
+        await Guarded(async () =>
         {
             var since = await Since(number, now, stop);
             // A list may be cut by whole days: what is older than asked for is not ours to read.
@@ -48,12 +64,7 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
             }
 
             if (whole) await Remember(number, now, stop);
-        }
-        catch (Exception fault) when (!stop.IsCancellationRequested)
-        {
-            RoundFailed(log, fault.GetType().Name);
-        }
-
+        }, stop);
         return found;
     }
 
@@ -81,23 +92,8 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
         await db.Swept.Where(s => s.Number == number).ExecuteUpdateAsync(set => set.SetProperty(s => s.At, now), stop);
     }
 
-    protected override async Task ExecuteAsync(CancellationToken stop)
-    {
-        while (!stop.IsCancellationRequested)
-        {
-            try
-            {
-                await Run(stop);
-            }
-            catch (Exception fault) when (!stop.IsCancellationRequested)
-            {
-                // The carrier or the database is away: the messages stay in the carrier's list, and the next round looks again.
-                RoundFailed(log, fault.GetType().Name);
-            }
-
-            await Task.Delay(Every, stop).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-        }
-    }
+    // Where the carrier or the database is away the messages stay in the carrier's list.
+    protected override Task Round(CancellationToken stop) => Run(stop);
 
     private async Task<bool> KeepIfNew(ListedMessage listed, CancellationToken stop)
     {
@@ -112,7 +108,4 @@ internal sealed partial class InboundSweep(IServiceScopeFactory scopes, TwilioCa
 
     [LoggerMessage(LogLevel.Error, "A message of the carrier's list could not be kept: {Failure}")]
     private static partial void NotKept(ILogger log, string failure);
-
-    [LoggerMessage(LogLevel.Error, "A sweep of the carrier's list failed: {Failure}")]
-    private static partial void RoundFailed(ILogger log, string failure);
 }

@@ -20,10 +20,16 @@ internal sealed class KeepDelivery(PortalDb db, ClinicScope scope, TimeProvider 
         var now = time.GetCurrentInstant();
         var status = form["MessageStatus"].ToString() is { Length: > 0 } text ? text : form["CallStatus"].ToString();
         db.NoteStatus(outgoing, status, int.TryParse(form["ErrorCode"], out var code) ? code : null, now);
-        if (outgoing.State is OutgoingState.Unclear && form[form.ContainsKey("CallSid") ? "CallSid" : "MessageSid"].ToString() is { Length: > 0 } sid) await Accept(outgoing, sid, now);
+        var sid = form[form.ContainsKey("CallSid") ? "CallSid" : "MessageSid"].ToString();
+        if (sid.Length > 0 && outgoing.State is OutgoingState.Unclear) await Accept(outgoing, sid, now);
         else await db.SaveChangesAsync();
+        if (sid.Length > 0 && outgoing.State is OutgoingState.Calling) await KeepId(id, sid);
         return true;
     }
+
+    // On the line: its answer may yet be lost. Whoever is to send it again sees that the carrier has it.
+    private Task<int> KeepId(Guid id, string sid) =>
+        db.Outgoing.Where(o => o.Id == id && o.CarrierId == null && (o.State == OutgoingState.Calling || o.State == OutgoingState.Unclear)).ExecuteUpdateAsync(set => set.SetProperty(o => o.CarrierId, sid));
 
     // Its answer was lost, and the carrier speaks of it: it was taken. Not when another is just sending it again.
     private async Task Accept(OutgoingRow outgoing, string sid, Instant now)

@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
@@ -7,7 +8,7 @@ using NodaTime;
 
 namespace AftercarePortal.Web.Features.Messages;
 
-/// <summary>One message as the carrier delivered it. Never changed.</summary>
+/// <summary>One message as the carrier delivered it. Never changed, but for the clinic of one that came to a number no clinic had (<see cref="OurNumbers.Nobody"/>).</summary>
 internal sealed class MessageRow : IClinicRow
 {
     /// <summary>What <see cref="RawForm"/> says when no webhook brought the message.</summary>
@@ -43,6 +44,8 @@ internal sealed class MessageRow : IClinicRow
     public required int MediaCount { get; set; }
     /// <summary>Every field as delivered, form-encoded; or <see cref="FoundInList"/>, <see cref="FromIntake"/> or <see cref="FromReview"/>.</summary>
     public required string RawForm { get; set; }
+    /// <summary>Whose words they are, where that is known by more than the number: written on the clinic's screen, on this patient's page. Null: only the number says.</summary>
+    public Guid? PatientId { get; init; }
     /// <summary>When we kept it.</summary>
     public required Instant ReceivedAt { get; set; }
     /// <summary>When the carrier received it from the phone, as far as we know: earlier than <see cref="ReceivedAt"/> for what was found late in its list. What counts from a message counts from here.</summary>
@@ -52,9 +55,9 @@ internal sealed class MessageRow : IClinicRow
 }
 
 /// <summary>One text on its way out. Stored before the carrier hears of it.</summary>
-internal sealed class OutgoingRow : IClinicRow
+internal sealed class OutgoingRow : IClinicRow, IOneOfMany
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public required Guid ClinicId { get; set; }
     /// <summary>Says what it is for; unique, so the same thing is never sent twice on purpose.</summary>
     public required string Key { get; set; }
@@ -76,6 +79,8 @@ internal sealed class OutgoingRow : IClinicRow
     public Instant? AnsweredAt { get; set; }
     /// <summary>The carrier's error code when it refused.</summary>
     public int? RefusedCode { get; set; }
+    /// <summary>The report it is about, whoever it goes to; null: another matter.</summary>
+    public Guid? ReportId { get; init; }
     /// <summary>What it asks the patient for; null: nothing in particular.</summary>
     public OutgoingAsk? Asks { get; init; }
 }
@@ -130,7 +135,7 @@ internal sealed class SweptRow
     public required Instant At { get; set; }
 }
 
-/// <summary>One STOP or START, with the message that said so, or the text of ours the carrier refused because of one. State is derived from the latest row of a number.</summary>
+/// <summary>One STOP or START, or word of a wrong number, with the message that said so, or the text of ours the carrier refused because of one. State is derived from the latest row of a number.</summary>
 internal sealed class OptOutRow : IClinicRow
 {
     public Guid Id { get; set; } = OrderedId.New();
@@ -143,6 +148,10 @@ internal sealed class OptOutRow : IClinicRow
     public required Guid MessageId { get; set; }
     /// <summary>When the message was written; of a refused text, when we began to hand it over.</summary>
     public required Instant At { get; set; }
+    /// <summary>The message was no STOP: it said that the number is somebody else's. Staff who looked may let texts go on.</summary>
+    public bool IsWrongNumber { get; set; }
+    /// <summary>Who let texts go on after one that said so, by name; null: nobody of staff.</summary>
+    public string? LetGoOnBy { get; set; }
 }
 
 /// <summary>The tables of texts and calls in and out, and of who asked for none.</summary>
@@ -175,6 +184,14 @@ internal static class MessageTable
         public async Task<bool> HasStopped(string number, CancellationToken stop) =>
             await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id)
                 .Select(o => (bool?)o.Stopped).FirstOrDefaultAsync(stop) ?? false;
+
+        /// <summary>The word of a wrong number that alone keeps texts from this number, with no STOP before it; null: there is none.</summary>
+        public async Task<OptOutRow?> WrongNumberOf(string number, CancellationToken stop)
+        {
+            var said = await db.OptOuts.Where(o => o.Number == number).OrderByDescending(o => o.At).ThenByDescending(o => o.Id).ToListAsync(stop);
+            if (said is not [{ IsWrongNumber: true, Stopped: true } last, ..]) return null;
+            return said.Find(o => !o.IsWrongNumber) is { Stopped: true } ? null : last;
+        }
 
         /// <summary>Puts what the carrier says became of a text or call into the current unit of work, and what follows from it.</summary>
         /// <param name="status">As the carrier names it.</param>
@@ -214,15 +231,17 @@ internal static class MessageTable
             message.Property(m => m.From).HasMaxLength(64);
             message.Property(m => m.To).HasMaxLength(64);
             message.HasIndex(m => m.CarrierId).IsUnique();
+            message.HasOne<PatientRow>().WithMany().HasForeignKey(m => m.PatientId).OnDelete(DeleteBehavior.Restrict);
             message.HasIndex(m => new { m.ClinicId, m.From, m.WrittenAt });
         }
 
         public void Configure(EntityTypeBuilder<OutgoingRow> outgoing)
         {
             outgoing.ToTable("Outgoing");
-            outgoing.Property(o => o.Key).HasMaxLength(160);
+            outgoing.Property(o => o.Key).HasMaxLength(200);
             outgoing.HasIndex(o => o.Key).IsUnique();
             outgoing.HasIndex(o => new { o.ClinicId, o.To, o.MadeAt });
+            outgoing.HasIndex(o => o.ReportId);
             outgoing.Property(o => o.To).HasMaxLength(64);
             outgoing.Property(o => o.State).IsConcurrencyToken();        // two workers at once, because one lost its lease: the second is refused
         }
@@ -238,6 +257,7 @@ internal static class MessageTable
         {
             optOut.ToTable("OptOuts");
             optOut.Property(o => o.Number).HasMaxLength(64);
+            optOut.Property(o => o.LetGoOnBy).HasMaxLength(256);
             optOut.HasIndex(o => new { o.ClinicId, o.Number, o.At });
         }
     }

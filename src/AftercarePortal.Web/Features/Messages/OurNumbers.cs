@@ -18,14 +18,17 @@ internal sealed class OurNumbers(TimeProvider time)
     /// <param name="PageNumber">Its number of pages, E.164: who texts that one is staff.</param>
     internal sealed record Owner(Guid Clinic, string PageNumber);
 
-    /// <summary>The clinic that patients or staff text at this number; for a number nobody told us of the first clinic, so that its text is still kept and read. Null: no clinic is set up.</summary>
+    /// <summary>Of a number that is no clinic's, where there are several: what came to it waits until one has that number.</summary>
+    public static Owner Nobody { get; } = new(Guid.Empty, "");
+
+    /// <summary>The clinic that patients or staff text at this number; for a number nobody told us of the only clinic there is, so that its text is still kept and read; of several <see cref="Nobody"/>, for what a patient wrote is no other clinic's to read. Null: no clinic is set up.</summary>
     public async Task<Owner?> OwnerOf(string number, PortalDb db)
     {
         var now = time.GetCurrentInstant();
         if (_found.TryGetValue(number, out var known) && now - known.Asked is { } since && since >= Duration.Zero && since < Holds) return known.Owner;
         var clinics = db.Set<ClinicRow>().AsNoTracking();
         var owner = await clinics.Where(c => c.PatientNumber == number || c.PageNumber == number).Select(c => new Owner(c.Id, c.PageNumber)).FirstOrDefaultAsync();
-        if (owner is null) return await clinics.OrderBy(c => c.Id).Select(c => new Owner(c.Id, c.PageNumber)).FirstOrDefaultAsync();
+        if (owner is null) return await clinics.OrderBy(c => c.Id).Select(c => new Owner(c.Id, c.PageNumber)).Take(2).ToListAsync() is { Count: > 0 } there ? there.Count == 1 ? there[0] : Nobody : null;
         _found[number] = (owner, now);
         return owner;
     }

@@ -21,7 +21,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
 {
     /// <summary>The carrier holds a STOP of this number (messaging dossier 1.5).</summary>
     private const int OptedOut = 21610;
-    private static readonly Duration Pause = Duration.FromSeconds(3), EverydayPause = Duration.FromSeconds(30), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
+    private static readonly Duration Pause = Duration.FromSeconds(3), Least = Duration.FromSeconds(1), MostForUrgent = Duration.FromSeconds(10), EverydayPause = Duration.FromSeconds(30), LookFor = Duration.FromMinutes(1), Skew = Duration.FromMinutes(1);
 
     public string Kind => MessageJobs.Send;
 
@@ -42,13 +42,7 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         }
 
         var now = time.GetCurrentInstant();
-        if (outgoing.Kind.IsEveryday && (await MayGo([outgoing], now, stop)).Count == 0)
-        {
-            await db.SaveChangesAsync(stop);
-            return;
-        }
-
-        await Begin([outgoing], now, stop);
+        if (!await Begins(outgoing, now, stop)) return;
         Conclude(outgoing, await Send(outgoing, stop), now);
         await db.SaveChangesAsync(CancellationToken.None);                         // what the carrier answered is kept, also when the portal is to stop
     }
@@ -61,7 +55,9 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         var rows = await db.Outgoing.Where(o => ids.Keys.Contains(o.Id) && o.Kind == OutgoingKind.Step && o.State == OutgoingState.Pending).ToDictionaryAsync(o => o.Id, stop);
         var texts = ids.Keys.Where(rows.ContainsKey).Select(id => rows[id]).DistinctBy(o => o.To).ToList();
         var now = time.GetCurrentInstant();
-        var go = await MayGo(texts, now, stop);
+        var may = await MayGo(texts, now, stop);
+        var go = may.DistinctBy(o => o.To).ToList();                               // the last look may have given two of them one number
+        var done = texts.Except(may.Except(go)).ToList();
         var tried = go.ConvertAll(o => o.FirstTriedAt);
         await Begin(go, now, stop);
 
@@ -70,13 +66,32 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
             // The database took so long that the lease might not last: none was handed over, and none is on the line.
             foreach (var (outgoing, before) in go.Zip(tried)) (outgoing.State, outgoing.FirstTriedAt) = (OutgoingState.Pending, before);
             await db.SaveChangesAsync(CancellationToken.None);
-            return [.. texts.Except(go).Select(o => ids[o.Id])];
+            return [.. done.Except(go).Select(o => ids[o.Id])];
         }
 
         var outcomes = await Task.WhenAll(go.Select(outgoing => SendAmongOthers(outgoing, stop)));
         foreach (var (outgoing, outcome) in go.Zip(outcomes)) Conclude(outgoing, outcome, now);
         await db.SaveChangesAsync(CancellationToken.None);
-        return [.. texts.Select(o => ids[o.Id])];
+        return [.. done.Select(o => ids[o.Id])];
+    }
+
+    // Looked at and claimed in one transaction: what it is sent for may have ended while it waited.
+    private async Task<bool> Begins(OutgoingRow outgoing, Instant now, CancellationToken stop)
+    {
+        await using var both = await db.Database.BeginTransactionAsync(stop);
+        var goes = outgoing.Kind.IsEveryday ? (await MayGo([outgoing], now, stop)).Count > 0 : await IsWanted(outgoing, now, stop);
+        if (goes) await Begin([outgoing], now, stop);
+        else await db.SaveChangesAsync(stop);
+        await both.CommitAsync(stop);
+        return goes;
+    }
+
+    // Pages and safety replies go at any hour and in any number; the feature that stored one may know that it is wanted, or true, no more.
+    private async Task<bool> IsWanted(OutgoingRow outgoing, Instant now, CancellationToken stop)
+    {
+        if ((await Looked([outgoing], now, stop)).GetValueOrDefault(outgoing.Id) is not LastLook.Never) return true;
+        outgoing.State = outgoing.State is OutgoingState.Pending ? OutgoingState.HeldBack : OutgoingState.Unclear;      // what may have gone is never called held back
+        return false;
     }
 
     // Everyday texts that may go now. What becomes of the others is part of the unit of work.
@@ -128,8 +143,8 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
                     db.Add(new OptOutRow { ClinicId = outgoing.ClinicId, Number = outgoing.To, MessageId = outgoing.Id, Stopped = true, At = begun });      // the STOP was before it; a START may have come while others were waited for
                 db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), outgoing.AnsweredAt.Value, lane: 0);
                 break;
-            case SendOutcome.NotTaken:
-                Repeat(outgoing, OutgoingState.Pending);
+            case SendOutcome.NotTaken later:
+                Repeat(outgoing, OutgoingState.Pending, later.After);
                 break;
             default:
                 Repeat(outgoing, OutgoingState.Unclear);
@@ -140,6 +155,13 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
     // Looks for a text of which nobody knows. True: nothing is to be sent.
     private async Task<bool> WasTaken(OutgoingRow outgoing, CancellationToken stop)
     {
+        if (outgoing.CarrierId is { } told)                                     // it reported of it while it was on the line, and its answer never came
+        {
+            outgoing.AnsweredAt = time.GetCurrentInstant();
+            Accept(outgoing, told, outgoing.AnsweredAt.Value);
+            return true;
+        }
+
         var (isListed, found) = await FoundAtTheCarrier(outgoing, stop);
         var now = time.GetCurrentInstant();
         if (found is not null)
@@ -164,11 +186,17 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
         HeardOf.LookAt(db, outgoing, taken);
     }
 
-    private async Task<Dictionary<Guid, LastLook>> LastLookAt(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
+    private async Task<Dictionary<Guid, LastLook>> Looked(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
     {
         var looked = new Dictionary<Guid, LastLook>();
         foreach (var one in looks)
             foreach (var (id, look) in await one.At([.. texts.Where(t => !looked.ContainsKey(t.Id))], now, stop)) looked[id] = look;
+        return looked;
+    }
+
+    private async Task<Dictionary<Guid, LastLook>> LastLookAt(IReadOnlyList<OutgoingRow> texts, Instant now, CancellationToken stop)
+    {
+        var looked = await Looked(texts, now, stop);
         foreach (var text in texts)
             if (!looked.ContainsKey(text.Id)) looked[text.Id] = await db.HasStopped(text.To, stop) ? new LastLook.Never() : new LastLook.Go();
         return looked;
@@ -176,15 +204,18 @@ internal sealed class SendMessage(PortalDb db, TwilioCarrier carrier, IOptions<C
 
     // A page that comes late misleads: past its validity it is not repeated, and counts as not delivered.
     // An everyday text may have waited for the morning or its turn: it is repeated for as long from when it was first tried.
-    private void Repeat(OutgoingRow outgoing, OutgoingState state)
+    private void Repeat(OutgoingRow outgoing, OutgoingState state, Duration? asked = null)
     {
         var now = outgoing.AnsweredAt!.Value;
         var since = outgoing.Kind.IsEveryday ? outgoing.FirstTriedAt!.Value : outgoing.MadeAt;
-        var inTime = now < since + Duration.FromSeconds(ValiditySeconds(outgoing.Kind));
+        var left = since + Duration.FromSeconds(ValiditySeconds(outgoing.Kind)) - now;
+        var inTime = left > Duration.Zero;
+        // The carrier may ask for an hour; what is urgent knocks again before that.
+        var pause = asked is { } wait ? Duration.Max(Least, Duration.Min(wait, outgoing.Kind.IsEveryday ? left : MostForUrgent)) : outgoing.Kind.IsEveryday ? EverydayPause : Pause;
         var again = inTime && (state is OutgoingState.Pending || !outgoing.Kind.IsEveryday);
         // What may have gone out is never called not sent: it is looked for.
         outgoing.State = again || inTime || (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) ? state : OutgoingState.TooLate;
-        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + (outgoing.Kind.IsEveryday ? EverydayPause : Pause), lane: outgoing.Kind.Lane);
+        if (again) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + pause, lane: outgoing.Kind.Lane);
         else if (state is OutgoingState.Unclear && outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.Send, outgoing.Id.ToString(), now + LookFor, JobTable.EverydayLane);      // to look for it, never to repeat it
         else if (!outgoing.Kind.IsEveryday) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
     }

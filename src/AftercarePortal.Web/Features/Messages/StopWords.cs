@@ -23,5 +23,5 @@ internal static class StopWords
     /// <summary>True when the message is one start word.</summary>
     public static bool IsStart(string text) => Start.Contains(Bare(text));
 
-    private static string Bare(string text) => text.Trim().Trim('.', '!', '"', '\'', ',').Trim();
+    private static string Bare(string text) => text.Trim().Trim('.', '!', '"', '\'', ',', '“', '”', '‘', '’').Trim();
 }

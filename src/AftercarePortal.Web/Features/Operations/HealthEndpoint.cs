@@ -11,7 +11,7 @@ namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>Tells an outside watchdog whether pages would go out: 200 or 503, and nothing else (H15).</summary>
 /// <remarks>Well: the database answers, every worker of a process that works went round lately, no page, safety reply or reading is late or was given up, the carrier takes them,
-/// and the carrier's list of what patients wrote was read lately.</remarks>
+/// the carrier's list of what patients wrote was read lately, and no message came to a number that is no clinic's.</remarks>
 internal static class HealthEndpoint
 {
     /// <summary>A job of the lanes of pages, safety replies, reading and calls later than this is late.</summary>
@@ -37,6 +37,7 @@ internal static class HealthEndpoint
                 && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.DoneAt == null && j.ParkedAt == null && j.DueAt < late, stop)
                 && await CarrierTakes(db, now, stop)
                 && await CarrierTells(db, now, stop)
+                && !await db.Messages.IgnoreQueryFilters().AnyAsync(m => m.ClinicId == OurNumbers.Nobody.Clinic, stop)
                 && !await db.Jobs.AnyAsync(j => j.Lane <= JobTable.LastSafetyLane && j.ParkedAt != null && j.DoneAt == null, stop);
         }
         catch (Exception away) when (away is DbException or InvalidOperationException or TimeoutException)

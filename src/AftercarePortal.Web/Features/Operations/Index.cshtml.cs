@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Escalations;
+using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Escalations;
@@ -7,6 +8,7 @@ using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Staff;
+using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc;
@@ -18,11 +20,11 @@ using System.Globalization;
 namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>What the portal could not do by itself, and what it will not be able to do soon.</summary>
-internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider time) : PageModel
+internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, Drafts drafts, TimeProvider time) : PageModel
 {
     private static readonly Duration LookBack = Duration.FromDays(7), LookAhead = Duration.FromDays(14);
     private static readonly OutgoingState[] NotSent = [OutgoingState.Refused, OutgoingState.TooLate, OutgoingState.Unclear];
-    private static readonly StepState[] NotSentSteps = [StepState.Stopped, StepState.Merged, StepState.TooLate];
+    private static readonly StepState[] NotSentSteps = [StepState.Stopped, StepState.NotAgreed, StepState.Merged, StepState.TooLate];
 
     /// <summary>A job that was given up.</summary>
     /// <param name="What">What it was for, in words.</param>
@@ -42,18 +44,27 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     public IReadOnlyList<Line> Texts { get; private set; } = [];
     /// <summary>Aftercare steps of the last 7 days that were not sent, the latest first; at most 100.</summary>
     public IReadOnlyList<Line> Steps { get; private set; } = [];
+    /// <summary>Treatment records begun and not signed, the one kept longest ago first, each with how long ago that was.</summary>
+    public IReadOnlyList<(Drafts.Open Draft, string Ago)> Unsigned { get; private set; } = [];
     /// <summary>What is wrong with the rota of the next 14 days, a sentence each.</summary>
     public IReadOnlyList<string> RotaFlaws { get; private set; } = [];
     /// <summary>Staff, and whoever has had a shift, whom pages may not reach.</summary>
     public IReadOnlyList<ContactWords> Doubtful { get; private set; } = [];
     /// <summary>A worker has stopped, or none has gone round lately: the page says to use the phone.</summary>
     public bool WorkersSilent { get; private set; }
+    /// <summary>How far the clocks of this machine and of the database are apart, where it is more than <see cref="ClockWatch.MostApart"/>; null: no more.</summary>
+    public Duration? ClocksApart { get; private set; }
+
+    /// <summary>Patients whose records name a recalled lot and whom no recall of it lists.</summary>
+    public int Recalled { get; private set; }
 
     public async Task OnGetAsync(CancellationToken stop)
     {
+        Recalled = (await db.NobodyListed(only: null, stop)).SelectMany(lot => lot.Patients).Select(p => p.Id).Distinct().Count();
         var now = time.GetCurrentInstant();
         var late = now - HealthEndpoint.Late;
         WorkersSilent = !await db.WorkersGoRound(now, stop);
+        if (await db.ClocksApart(time, stop) is var apart && apart > ClockWatch.MostApart) ClocksApart = apart;
         var mine = db.Jobs.AsNoTracking().Where(j => j.ClinicId == db.ClinicId && j.DoneAt == null);
         GivenUp =
         [
@@ -67,8 +78,9 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
         ];
         Texts = await TextsNobodyLooksAfter(now, stop);
         Steps = await StepsNotSent(now, stop);
+        Unsigned = [.. (await drafts.AllOpen(stop)).Select(d => (d, Ago.Say(now - d.SavedAt)))];
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).ToList();
+        var shifts = await db.ShiftsThatCount(now, stop);
         var names = await db.NamesOfStaff(stop);
         Doubtful = [.. (await db.ContactStates((await db.OnCallAt(now, stop)).Numbers, now, stop)).Where(c => c.IsDoubtful).Select(c => ContactWords.Of(c, names, zone))];
         RotaFlaws = [.. new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now, now + LookAhead).Select(f => FlawWords.Of(f, zone, names))];
@@ -78,6 +90,13 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     {
         await tryAgain.Run(id, stop);                                           // somebody else was first: the page says what is left
         return RedirectToPage();
+    }
+
+    /// <summary>Whoever leads the practice takes the draft of somebody who was let go.</summary>
+    public async Task<IActionResult> OnPostTakeOverAsync(Guid id, CancellationToken stop)
+    {
+        if (!User.IsInRole(AccessGate.LeadRole)) return NotFound();
+        return await drafts.TakeOver(id, User.StaffId, User.Identity!.Name!, stop) is { } patient ? Redirect($"/Treatment/Record/{patient}") : RedirectToPage();
     }
 
     private async Task<IReadOnlyList<Line>> TextsNobodyLooksAfter(Instant now, CancellationToken stop)
@@ -123,6 +142,7 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, TimeProvider ti
     private static string StepWords(StepState state) => state switch
     {
         StepState.Stopped => "not sent, the number asked for no texts",
+        StepState.NotAgreed => "not sent, no agreement to texts is kept",
         StepState.Merged => "not sent, a newer step spoke instead",
         _ => "not sent, too late to be of use",
     };

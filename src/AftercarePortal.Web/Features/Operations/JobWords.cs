@@ -22,8 +22,10 @@ internal static class JobWords
         MessageJobs.NotDelivered => "acting on a text that did not arrive",
         MessageJobs.Delivered => "noting that the patient was told",
         MessageJobs.ReadIntake => "reading words of an intake",
+        JobRunner.JobFails => "seeing to a message that cannot be read",
         EscalationJobs.Unread => "giving a message nothing could read to a person",
         StaffJobs.LetGo => "giving back the reports of somebody let go",
+        StaffJobs.Changed => "telling somebody of staff that their account was changed",
         RotaJobs.ShiftBegins => "sending a test page at the beginning of a shift",
         RotaJobs.TestDue => "seeing whether a test page was taken",
         EscalationJobs.AckDue => "paging the next person",
@@ -31,6 +33,7 @@ internal static class JobWords
         EscalationJobs.OutcomeDue => "asking for an outcome",
         PlanAftercare.SendStep => "sending a step of an aftercare plan",
         SignRecord.PlanAftercare => "planning aftercare",
+        SignRecord.PlanAnew => "planning aftercare anew after a record was put right",
         JobRunner.JobParked => "paging staff about something that could not be done",
         _ => kind,
     };

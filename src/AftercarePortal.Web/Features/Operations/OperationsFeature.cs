@@ -10,8 +10,13 @@ internal static class OperationsFeature
     {
         builder.Services.AddScoped<TryAgain>();
         builder.Services.AddScoped<IJobHandler, JobParked>();
+        builder.Services.AddScoped<IJobHandler, JobFails>();
         builder.Services.AddSingleton<RotaWatch>();
-        if (builder.Configuration.GetValue("Jobs:Run", true)) builder.Services.AddHostedService(s => s.GetRequiredService<RotaWatch>());
+        builder.Services.AddSingleton<ForgetDone>();
+        if (!builder.Configuration.GetValue("Jobs:Run", true)) return;
+        builder.Services.AddHostedService(s => s.GetRequiredService<RotaWatch>());
+        builder.Services.AddHostedService<ClockWatch>();
+        builder.Services.AddHostedService(s => s.GetRequiredService<ForgetDone>());
     }
 
     public static void MapOperations(this WebApplication app) => app.MapHealth();

@@ -2,6 +2,7 @@ using AftercarePortal.Clinical.Escalations;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -9,9 +10,9 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Operations;
 
 /// <summary>Alarms before a gap of the rota matters: a day ahead those on call, two hours ahead (or in it) everyone. Each gap once for each (H3).</summary>
-internal sealed partial class RotaWatch(IServiceScopeFactory scopes, TimeProvider time, ILogger<RotaWatch> log) : BackgroundService
+/// <remarks>Two nodes may be at the same page in one moment: the second is refused, and looks again in the next round.</remarks>
+internal sealed class RotaWatch(IServiceScopeFactory scopes, TimeProvider time, ILogger<RotaWatch> log) : Rounds(TimeSpan.FromMinutes(5), log)
 {
-    private static readonly TimeSpan Every = TimeSpan.FromMinutes(5);
     private static readonly Duration Far = Duration.FromHours(24), Near = Duration.FromHours(2), LookBack = Duration.FromDays(31);
 
     /// <summary>Looks at every clinic once.</summary>
@@ -21,35 +22,20 @@ internal sealed partial class RotaWatch(IServiceScopeFactory scopes, TimeProvide
         await using (var scope = scopes.CreateAsyncScope())
             clinics = await scope.ServiceProvider.GetRequiredService<PortalDb>().Clinics.Select(c => c.Id).ToListAsync(stop);
         foreach (var clinic in clinics)
-        {
-            await using var scope = scopes.CreateAsyncScope();
-            scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
-            await Look(scope.ServiceProvider.GetRequiredService<PortalDb>(), scope.ServiceProvider.GetRequiredService<PageStaff>(), stop);
-        }
+            await Guarded(async () =>
+            {
+                await using var scope = scopes.CreateAsyncScope();
+                scope.ServiceProvider.GetRequiredService<ClinicScope>().Enter(clinic);
+                await Look(scope.ServiceProvider.GetRequiredService<PortalDb>(), scope.ServiceProvider.GetRequiredService<PageStaff>(), stop);
+            }, stop);
     }
 
-    protected override async Task ExecuteAsync(CancellationToken stop)
-    {
-        while (!stop.IsCancellationRequested)
-        {
-            try
-            {
-                await Run(stop);
-            }
-            catch (Exception fault) when (!stop.IsCancellationRequested)
-            {
-                // The database is away, or another node was first with the same page: the next round looks again.
-                RoundFailed(log, fault.GetType().Name);
-            }
-
-            await Task.Delay(Every, stop).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-        }
-    }
+    protected override Task Round(CancellationToken stop) => Run(stop);
 
     private async Task Look(PortalDb db, PageStaff page, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
-        var shifts = await db.ShiftsThatCount(stop);
+        var shifts = await db.ShiftsThatCount(now - LookBack, stop);
         // From before now, so that a gap keeps its beginning, and with it its one alarm, while it lasts.
         var gaps = new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], []).FlawsBetween(now - LookBack, now + Far).OfType<RotaFlaw.Gap>().Where(g => g.To > now);
         foreach (var gap in gaps)
@@ -61,7 +47,4 @@ internal sealed partial class RotaWatch(IServiceScopeFactory scopes, TimeProvide
 
         await db.SaveChangesAsync(stop);
     }
-
-    [LoggerMessage(LogLevel.Error, "A look at the rota failed: {Failure}")]
-    private static partial void RoundFailed(ILogger log, string failure);
 }

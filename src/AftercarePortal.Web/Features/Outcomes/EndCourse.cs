@@ -28,7 +28,7 @@ internal sealed class EndCourse(PortalDb db, ReadCourses courses, TimeProvider t
         var row = new CourseEndRow { IntakeId = intakeId, Sessions = count, EndedBy = person, EndedAt = now };
         db.Add(row);
         // What a course came to may widen the next ranges.
-        db.Enqueue(SignRecord.LearnFigures, row.Id.ToString(), now, lane: 19);
+        db.Enqueue(SignRecord.LearnFigures, row.Id.ToString(), now, JobTable.LearningLane);
         await db.SaveChangesAsync(stop);
         return null;
     }

@@ -6,6 +6,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Aftercare;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Treatment;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -92,7 +93,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         inMoney.RemoveAll(c => c.Range.AtMost.Currency != Currency);
         Money = ForecastReport.Of(inMoney.Select(c => c.Money!));
         TouchUps = (cases.Count(c => c.End is not null && c.Course.TouchedUp), cases.Count(c => c.End is not null));
-        Found = SaidOfResult.Of(content.OutcomeQuestions, await db.ReviewAnswers.AsNoTracking().ToListAsync(stop));
+        var held = (await db.WholeRecords().Where(t => db.Set<ReviewAnswerRow>().Any(a => a.TreatmentId == t.Id)).ToListAsync(stop)).Where(t => t.DoesHold).Select(t => t.Id).ToHashSet();
+        Found = SaidOfResult.Of(content.OutcomeQuestions, [.. (await db.ReviewAnswers.AsNoTracking().ToListAsync(stop)).Where(a => held.Contains(a.TreatmentId))]);
         SaidMass = inMoney.Count > 0 ? inMoney.Average(c => c.Range.MassInside) : null;
         MoneyAsSaid = SaidMass is { } mass ? Money.Coverage with { Promised = (double)mass } : null;
         Regions =

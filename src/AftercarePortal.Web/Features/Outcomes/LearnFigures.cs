@@ -20,7 +20,13 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
 {
     public string Kind => SignRecord.LearnFigures;
 
-    public Task Run(string subject, CancellationToken stop) => Learn(askedBy: null, stop);
+    /// <remarks>Every signature asks for it. Where another asking waits, that one learns from everything, this one's record too.</remarks>
+    public async Task Run(string subject, CancellationToken stop)
+    {
+        var clinic = db.ClinicId;
+        if (await db.Jobs.AnyAsync(j => j.ClinicId == clinic && j.Kind == Kind && j.Subject != subject && j.Attempts == 0 && j.DoneAt == null && j.ParkedAt == null, stop)) return;
+        await Learn(askedBy: null, stop);
+    }
 
     /// <param name="askedBy">Who pressed "learn now"; null: a signed record or a correction set it off.</param>
     /// <returns>Whether there was anything new to learn.</returns>
@@ -33,7 +39,7 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
         var cases = await Cases(stop);
         var newest = await db.NewestFigures(stop);
         // Quotes count for widening from the model version that made them on.
-        double[] scores = [.. from one in (await outcomes.Run(QuoteStage.Answers, stop)).Cases where one.Money is not null && one.Quote.Model == content.Pricing.Version.ToString() select one.Money!.NestedScore];
+        double[] scores = [.. from one in await outcomes.Ended(QuoteStage.Answers, stop) where one.Money is not null && one.Quote.Model == content.Pricing.Version.ToString() select one.Money!.NestedScore];
 
         // decide
         if (cases.Count == 0 && newest is null) return false;
@@ -81,7 +87,7 @@ internal sealed class LearnFigures(PortalDb db, ContentLibrary content, ReadCour
     // A visit with two products is two cases.
     private IEnumerable<CompletedCase> CasesOf(Course course, QuoteInputs inputs, ExaminationRow? exam)
     {
-        foreach (var product in Used.Fillers(course.First).GroupBy(f => f.Product).OrderBy(p => p.Key, StringComparer.Ordinal))
+        foreach (var product in Used.Fillers(course.Visits[0]).GroupBy(f => f.Product).OrderBy(p => p.Key, StringComparer.Ordinal))
         {
             var amounts = from amount in product
                           let sides = content.Pricing.Regions.FirstOrDefault(r => r.Code == amount.Region)?.Sides ?? 0

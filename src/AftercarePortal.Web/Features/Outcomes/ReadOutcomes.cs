@@ -1,5 +1,6 @@
 using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
@@ -15,19 +16,8 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
     /// <summary>The cases of one stage, earliest first, and what became of all ranges.</summary>
     public async Task<(IReadOnlyList<OutcomeCase> Cases, OutcomeCounts Counts)> Run(QuoteStage stage, CancellationToken stop)
     {
-        var all = await courses.Run(stop);
-        var decisions = db.Decisions;
-        var quotes = (await db.Quotes.AsNoTracking().Where(q => q.Stage == stage && decisions.Any(d => d.IntakeId == q.IntakeId && d.PatientId != null)).ToListAsync(stop)).ToLookup(q => q.IntakeId);
-        var ends = (await db.CourseEnds.AsNoTracking().ToListAsync(stop)).ToLookup(e => e.IntakeId);
-        var names = await db.Patients.AsNoTracking().Where(p => decisions.Any(d => d.PatientId == p.Id)).ToDictionaryAsync(p => p.Id, p => p.Name, stop);
-        List<OutcomeCase> cases =
-        [
-            .. from course in all
-               let quote = quotes[course.IntakeId].Where(q => q.MadeAt <= course.First.SignedAt).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).LastOrDefault()
-               where quote is not null
-               select Compare(course, quote, names[course.PatientId], ends[course.IntakeId].MaxBy(e => e.EndedAt)),
-        ];
-        var rows = db.Quotes;
+        var cases = await Cases(stage, endedOnly: false, stop);
+        var (rows, decisions) = (db.Quotes, db.Decisions);
         var counts = new OutcomeCounts(
             await db.Intakes.CountAsync(i => i.SubmittedAt != null && rows.Any(q => q.IntakeId == i.Id), stop),
             await db.Intakes.CountAsync(i => decisions.Any(d => d.IntakeId == i.Id && d.PatientId != null) && rows.Any(q => q.IntakeId == i.Id), stop),
@@ -35,12 +25,34 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
         return (cases, counts);
     }
 
+    /// <summary>The cases of one stage whose course is over, earliest first: quotes of the others are not read.</summary>
+    public Task<List<OutcomeCase>> Ended(QuoteStage stage, CancellationToken stop) => Cases(stage, endedOnly: true, stop);
+
+    private async Task<List<OutcomeCase>> Cases(QuoteStage stage, bool endedOnly, CancellationToken stop)
+    {
+        var all = await courses.Run(stop);
+        var (decisions, over) = (db.Decisions, db.CourseEnds);
+        var compared = db.Quotes.AsNoTracking().Where(q => q.Stage == stage && decisions.Any(d => d.IntakeId == q.IntakeId && d.PatientId != null));
+        if (endedOnly) compared = compared.Where(q => over.Any(e => e.IntakeId == q.IntakeId));
+        var quotes = (await compared.ToListAsync(stop)).ToLookup(q => q.IntakeId);
+        var ends = (await db.CourseEnds.AsNoTracking().ToListAsync(stop)).ToLookup(e => e.IntakeId);
+        var names = await db.Patients.AsNoTracking().Where(p => decisions.Any(d => d.PatientId == p.Id)).ToDictionaryAsync(p => p.Id, p => p.Name, stop);
+        return
+        [
+            .. from course in all
+               let quote = quotes[course.IntakeId].Where(q => q.MadeAt <= course.First.SignedAt).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).LastOrDefault()
+               where quote is not null
+               select Compare(course, quote, names[course.PatientId], ends[course.IntakeId].MaxBy(e => (e.EndedAt, e.Id))),
+        ];
+    }
+
     private OutcomeCase Compare(Course course, QuoteRow quote, string name, CourseEndRow? end)
     {
         var (forecasts, range, on) = (quote.Forecasts(), quote.ShownRange(), course.First.TreatedOn);
-        var used = Used.Fillers(course.First).GroupBy(f => f.Region).ToDictionary(f => f.Key, f => f.Sum(x => x.Ml));
+        var used = Used.Fillers(course.Visits[0]).GroupBy(f => f.Region).ToDictionary(f => f.Key, f => f.Sum(x => x.Ml));
         var wished = forecasts.Select(f => f.Region).Where(r => r != AmountForecast.All).ToList();
-        var changed = Changed(wished, [.. used.Keys]);
+        var toxin = course.Visits.SelectMany(visit => visit).SelectMany(record => record.Placements).Any(p => p.ProductClass is ProductClass.BotulinumToxinTypeA && p.TenthsUnits > 0);
+        var changed = Otherwise([Changed(wished, [.. used.Keys]), OtherProduct(quote.Wished("wish-product"), course), OtherToxin(range, toxin, end is not null)]);
         var ml = new Dictionary<string, ForecastCase>();
         if (changed is null)
             foreach (var forecast in forecasts)
@@ -50,7 +62,7 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
                 ml[forecast.Region] = new(on, forecast.Lower, forecast.Upper, actual, place, place) { Promised = forecast.Promised };
             }
 
-        var cameTo = end is not null && content.PriceLists.TryGetValue(quote.Prices, out var prices) ? UsedCost.Of(prices, [.. course.Visits.Select(Used.Billed)], end.Sessions) : null;
+        var cameTo = end is not null && !Used.HasUnpriced(course.Visits, end.Sessions) && content.PriceLists.TryGetValue(quote.Prices, out var prices) ? UsedCost.Of(prices, [.. course.Visits.Select(Used.Billed)], end.Sessions) : null;
         var money = changed is null && cameTo is { } total ? Compare(range, total, on) : null;
         return new(course, quote, name, forecasts, range, ml, money, cameTo, changed, end);
     }
@@ -59,6 +71,24 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
     {
         var forecast = PointForecast.Of([.. range.Chances.Select(c => ((double)c.Total, c.Probability))], total.Minor);
         return new(on, range.Central.From.Minor, range.Central.To.Minor, total.Minor, forecast.Below, forecast.UpTo) { Promised = range.Promised };
+    }
+
+    private static string? Otherwise(IEnumerable<string?> changes) => string.Join("; ", changes.OfType<string>()) is { Length: > 0 } all ? all : null;
+
+    // One who named a filler was quoted for that one alone.
+    private static string? OtherProduct(IReadOnlyList<string> wished, Course course)
+    {
+        if (wished is not [var one] || one is "not-sure") return null;
+        var others = course.Visits[0].SelectMany(record => record.Placements).Select(p => p.ProductClass).Distinct().Where(p => Used.CodeOf(p) is { } code && code != one).Select(p => p.Name()).ToList();
+        return others.Count > 0 ? $"treated with {string.Join(", ", others)}" : null;
+    }
+
+    // Toxin may be an uncertain part of a range: only where it was no part, or a sure one, does it change what is compared.
+    private static string? OtherToxin(PriceRange range, bool used, bool isOver)
+    {
+        var quoted = range.Lines.FirstOrDefault(l => l.Id is "toxin");
+        if (used && quoted is null) return $"also treated: {ProductClass.BotulinumToxinTypeA.Name()}";
+        return isOver && !used && quoted?.Span.From.Minor > 0 ? $"not treated: {ProductClass.BotulinumToxinTypeA.Name()}" : null;
     }
 
     private static string? Changed(List<string> wished, List<string> treated)

@@ -5,7 +5,7 @@ using AftercarePortal.Web.Features.Treatment;
 
 namespace AftercarePortal.Web.Features.Outcomes;
 
-/// <summary>What a signed record says was used, in the codes of the price model; addenda that put an amount right count.</summary>
+/// <summary>What the records of one visit that hold say was used, as their addenda put them right, in the codes of the price model.</summary>
 internal static class Used
 {
     /// <summary>Code of <c>wish-product</c>; null for what the model does not count in mL.</summary>
@@ -16,19 +16,33 @@ internal static class Used
         ? "neck-bands"
         : string.Concat(region.ToString().Select((c, i) => char.IsUpper(c) ? (i > 0 ? "-" : "") + char.ToLowerInvariant(c) : c.ToString()));
 
-    /// <summary>mL of fillers by product, region and side; what came to nothing is left out.</summary>
-    public static IReadOnlyList<(string Product, string Region, Side Side, double Ml)> Fillers(TreatmentRow record) =>
+    /// <summary>mL of fillers by product class, region and side; what came to nothing is left out.</summary>
+    public static IReadOnlyList<(string Product, string Region, Side Side, double Ml)> Fillers(IReadOnlyList<TreatmentRow> visit) =>
     [
-        .. from p in record.Placements
+        .. from p in visit.SelectMany(record => record.Placements)
            where CodeOf(p.ProductClass) is not null
-           group record.RightAmountOf(p) by (Product: CodeOf(p.ProductClass)!, Region: CodeOf(p.Region), p.Side) into amounts
+           group p.HundredthsMl.GetValueOrDefault() by (Product: CodeOf(p.ProductClass)!, Region: CodeOf(p.Region), p.Side) into amounts
            let ml = amounts.Sum() / 100.0
            where ml > 0
            select (amounts.Key.Product, amounts.Key.Region, amounts.Key.Side, ml),
     ];
 
+    /// <summary>Whether something was placed that is billed by sessions, and no session was said.</summary>
+    public static bool HasUnpriced(IEnumerable<IReadOnlyList<TreatmentRow>> visits, int sessions) =>
+        sessions == 0 && visits.SelectMany(visit => visit).SelectMany(record => record.Placements).Any(p => CodeOf(p.ProductClass) is null && p.ProductClass is not ProductClass.BotulinumToxinTypeA && p.HundredthsMl > 0);
+
     /// <summary>One visit as the price list bills it.</summary>
-    public static UsedCost.Visit Billed(TreatmentRow record) => new(
-        Fillers(record).GroupBy(f => f.Product).ToDictionary(f => f.Key, f => f.Sum(x => x.Ml)),
-        record.Placements.Where(p => p.ProductClass is ProductClass.BotulinumToxinTypeA).Sum(record.RightAmountOf) / 10.0);
+    public static UsedCost.Visit Billed(IReadOnlyList<TreatmentRow> visit)
+    {
+        var regions = Fillers(visit).ToLookup(f => f.Product, f => f.Region);
+        var fillers = from p in visit.SelectMany(record => record.Placements)
+                      where CodeOf(p.ProductClass) is not null && p.HundredthsMl > 0
+                      group p by p.ProductClass into placed
+                      let code = CodeOf(placed.Key)!
+                      let products = placed.GroupBy(p => p.ProductName.Trim(), StringComparer.OrdinalIgnoreCase).ToDictionary(p => p.Key, p => p.Sum(x => x.HundredthsMl.GetValueOrDefault()) / 100.0)
+                      // What was made ready is written down a line a syringe.
+                      let opened = visit.SelectMany(record => record.Drawn).Count(d => d.ProductClass == placed.Key && d.Hundredths > 0)
+                      select new UsedCost.Filler(code, products, opened, [.. regions[code].Distinct()]);
+        return new([.. fillers], visit.SelectMany(record => record.Placements).Where(p => p.ProductClass is ProductClass.BotulinumToxinTypeA).Sum(p => p.TenthsUnits.GetValueOrDefault()) / 10.0);
+    }
 }

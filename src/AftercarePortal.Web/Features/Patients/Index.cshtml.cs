@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -23,7 +24,7 @@ internal sealed class IndexModel(PortalDb db) : PageModel
 
     private async Task Find(CancellationToken stop)
     {
-        var rows = await db.Patients.AsNoTracking().FoundBy(Wanted, Most + 1, stop);
+        var rows = await db.Patients.AsNoTracking().FoundBy(Wanted, await db.ClinicNumber(stop), Most + 1, stop);
         (Found, More) = ([.. rows.Take(Most)], rows.Count > Most);
     }
 }

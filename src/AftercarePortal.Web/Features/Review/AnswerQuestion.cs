@@ -1,14 +1,17 @@
+using System.Security.Cryptography;
+using System.Text;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Review;
 
-/// <summary>Keeps a person's answer to a question of the clinic and puts the intake back into the queue. Sent twice, it is kept once.</summary>
+/// <summary>Keeps a person's answer to a question of the clinic and puts the intake back into the queue. Sent twice, it is kept once; other words written to an answered question are kept beside its answer.</summary>
 /// <remarks>The words are read like those of the intake: a warning sign written here pages whoever is on call.</remarks>
 internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimeProvider time)
 {
@@ -18,42 +21,75 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
         public sealed record Kept : Outcome;
         /// <summary>Nothing written, or too much; what was typed stays.</summary>
         public sealed record Refused : Outcome;
-        /// <summary>There is no such question, or it was answered before.</summary>
+        /// <summary>There is no such question.</summary>
         public sealed record NothingAsked : Outcome;
+        /// <summary>The question is no longer open and another one is: the words are not kept as an answer to either, what was typed stays, and a sign in them is read.</summary>
+        public sealed record AskedOther(bool SoundsUrgent) : Outcome;
     }
 
     /// <param name="number">Number of the question the person saw: an answer never goes to another one.</param>
-    public async Task<Outcome> Run(OpenIntake.Opened opened, int number, string? words, CancellationToken stop)
+    public Task<Outcome> Run(OpenIntake.Opened opened, int number, string? words, CancellationToken stop) => Run(opened, number, words, triesLeft: 3, stop);
+
+    private async Task<Outcome> Run(OpenIntake.Opened opened, int number, string? words, int triesLeft, CancellationToken stop)
     {
         // read
         var now = time.GetCurrentInstant();
         var id = opened.Intake.Id;
-        if (await db.Questions.AsNoTracking().Where(q => q.IntakeId == id && q.Number == number && q.Answer == null).SingleOrDefaultAsync(stop) is not { } question) return new Outcome.NothingAsked();
+        var questions = await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop);
+        if (questions.Find(q => q.Number == number && q.Further is null) is not { } question) return new Outcome.NothingAsked();
 
         // decide
         if (string.IsNullOrWhiteSpace(words) || words.Length > Typed.LongestText) return new Outcome.Refused();
         var said = words.Trim().WithoutNul();
-        var urgent = content.SoundsUrgent(said);
+        if (questions.Exists(q => (q.Number == number || q.Further == number) && q.Answer == said)) return new Outcome.Kept();
+        var (urgent, asksOther) = (content.SoundsUrgent(said), !question.IsOpen && questions.Exists(q => q.IsOpen));
 
         // write
         await using var all = await db.Database.BeginTransactionAsync(stop);
-        var kept = await db.Questions.Where(q => q.Id == question.Id && q.Answer == null)
-            .ExecuteUpdateAsync(s => s.SetProperty(q => q.Answer, said).SetProperty(q => q.AnsweredAt, now).SetProperty(q => q.SoundsUrgent, urgent), stop);
-        if (kept == 0) return new Outcome.NothingAsked();
-        await db.Intakes.Where(i => i.Id == id).ExecuteUpdateAsync(s => s.SetProperty(i => i.Question, (string?)null), stop);
-        if (urgent)
+        var further = questions[^1].Number + 1;
+        if (urgent) await BeRead(opened, said, asksOther ? $"{number}-{Convert.ToHexString(SHA256.HashData(Encoding.UTF8.GetBytes(said)))[..8]}" : $"{(question.Answer is null ? number : further)}", now, stop);
+        if (!asksOther && question.Answer is not null)
+            db.Add(new QuestionRow { IntakeId = id, Number = further, Further = number, Words = question.Words, AskedBy = question.AskedBy, AskedAt = question.AskedAt, Answer = said, AnsweredAt = now, SoundsUrgent = urgent });
+        try
         {
-            var message = new MessageRow
-            {
-                ClinicId = opened.Intake.ClinicId, CarrierId = $"answer-{id:N}-{question.Number}", From = MessageRow.SenderOf(id), To = opened.Clinic.PatientNumber,
-                Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
-            };
-            db.Add(message);
-            db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
             await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateException) when (triesLeft > 0)
+        {
+            await all.RollbackAsync(stop);
+            db.ChangeTracker.Clear();
+            return await Run(opened, number, words, triesLeft - 1, stop);          // something was asked or written in the same moment: look anew
+        }
+
+        if (!asksOther && question.Answer is null)
+        {
+            var kept = await db.Questions.Where(q => q.Id == question.Id && q.Answer == null)
+                .ExecuteUpdateAsync(s => s.SetProperty(q => q.Answer, said).SetProperty(q => q.AnsweredAt, now).SetProperty(q => q.SoundsUrgent, urgent), stop);
+            if (kept == 0)
+            {
+                await all.RollbackAsync(stop);
+                db.ChangeTracker.Clear();
+                return await Run(opened, number, words, triesLeft, stop);          // answered in the same moment: the same words, or others beside them
+            }
+
+            var asked = db.Questions;
+            await db.Intakes.Where(i => i.Id == id && !asked.Any(q => q.IntakeId == id && q.Answer == null && q.ClosedAt == null)).ExecuteUpdateAsync(s => s.SetProperty(i => i.Question, (string?)null), stop);
         }
 
         await all.CommitAsync(stop);
-        return new Outcome.Kept();
+        return asksOther ? new Outcome.AskedOther(urgent) : new Outcome.Kept();
+    }
+
+    private async Task BeRead(OpenIntake.Opened opened, string said, string to, Instant now, CancellationToken stop)
+    {
+        var (id, carrierId) = (opened.Intake.Id, $"answer-{opened.Intake.Id:N}-{to}");
+        if (await db.Messages.AnyAsync(m => m.CarrierId == carrierId, stop)) return;           // the same words, sent again
+        var message = new MessageRow
+        {
+            ClinicId = opened.Intake.ClinicId, CarrierId = carrierId, From = MessageRow.SenderOf(id), To = opened.Clinic.PatientNumber,
+            Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
+        };
+        db.Add(message);
+        db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
     }
 }

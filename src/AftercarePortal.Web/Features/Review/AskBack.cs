@@ -2,6 +2,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -31,8 +32,9 @@ internal sealed class AskBack(PortalDb db, ContentLibrary content, TimeProvider 
 
         // decide
         if (string.IsNullOrWhiteSpace(words) || words.Length > Longest) return new Outcome.Refused($"Write one question, up to {Longest} characters.");
-        if (latest is { Answer: null } open) return new Outcome.Refused($"A question of {open.AskedBy} is not answered yet. One at a time.");
-        if (latest?.Number > seen) return new Outcome.Refused("Somebody asked meanwhile, and the person has answered. Look at the intake, then ask again if it is still needed.");
+        if (latest is { IsOpen: true } open) return new Outcome.Refused($"A question of {open.AskedBy} is not answered yet. One at a time: close it on the intake's page if it was answered otherwise.");
+        if (seen > (latest?.Number ?? 0) || seen < 0) return new Outcome.Refused(OpenedAt.Never);
+        if (latest?.Number > seen) return new Outcome.Refused("Something was asked or written meanwhile. Look at the intake, then ask again if it is still needed.");
 
         // write
         db.Add(new QuestionRow { IntakeId = id, Number = seen + 1, Words = words.Trim(), AskedBy = by, AskedAt = now });

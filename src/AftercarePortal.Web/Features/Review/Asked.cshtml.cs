@@ -15,10 +15,15 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
     /// <summary>Which question the page showed.</summary>
     [BindProperty] public int Number { get; set; }
 
-    /// <summary>The latest question, or null when none was ever asked.</summary>
+    /// <summary>The open question, else the latest; null when none was ever asked.</summary>
     public QuestionRow? Question { get; private set; }
+    /// <summary>What was written to it, the earliest first.</summary>
+    public IReadOnlyList<QuestionRow> Answers { get; private set; } = [];
     /// <summary>Nothing was written, or too much; what was typed stays.</summary>
     public bool Wrong { get; private set; }
+
+    /// <summary>What was typed and not kept holds words that should not wait.</summary>
+    public bool SoundsUrgent { get; private set; }
 
     /// <summary>The question that was answered is no longer open, and another one is.</summary>
     public bool AskedOther { get; private set; }
@@ -30,12 +35,11 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
         switch (await answer.Run(Opened, Number, Words, stop))
         {
             case AnswerQuestion.Outcome.Kept: return RedirectToPage("Asked", new { Link });
-            case AnswerQuestion.Outcome.NothingAsked:
-                var shown = await Show(stop);
-                if (Question is not { Answer: null } other || other.Number == Number) return RedirectToPage("Asked", new { Link });
-                AskedOther = true;
+            case AnswerQuestion.Outcome.NothingAsked: return RedirectToPage("Asked", new { Link });
+            case AnswerQuestion.Outcome.AskedOther other:
+                (AskedOther, SoundsUrgent) = (true, other.SoundsUrgent);
                 ModelState.Remove(nameof(Number));
-                return shown;
+                return await Show(stop);
             case AnswerQuestion.Outcome.Refused:
                 Wrong = true;
                 return await Show(stop);
@@ -46,7 +50,9 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
     private async Task<IActionResult> Show(CancellationToken stop)
     {
         var id = Opened.Intake.Id;
-        Question = await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderByDescending(q => q.Number).FirstOrDefaultAsync(stop);
+        var rows = await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop);
+        Question = rows.FindLast(q => q.IsOpen) ?? rows.FindLast(q => q.Further is null);
+        Answers = rows.FindAll(q => q.Answer is not null && (q.Further ?? q.Number) == Question?.Number);
         return Question is null ? GoOn() : Page();
     }
 }

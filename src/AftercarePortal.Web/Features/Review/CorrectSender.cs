@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -30,6 +31,7 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
         if (await db.SenderOf(id, stop) is not { } before) return new Outcome.NotFound();
         var latest = (await db.LatestDecisionOf(id, stop))!;
         if (latest.Number > seen) return After(latest);
+        if (latest.Number != seen) return new Outcome.Refused([OpenedAt.Never]);
 
         // decide
         var reasons = new List<string>();
@@ -39,10 +41,11 @@ internal sealed class CorrectSender(PortalDb db, TimeProvider time)
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 
         // write
+        var sender = known?.Id ?? (await db.AddPatientFrom(intake, stop)).Id;
         db.Add(new DecisionRow
         {
             IntakeId = id, Number = seen + 1, Decision = latest.Decision, Until = latest.Until, Reason = reason!.Trim(), WordsToPatient = latest.WordsToPatient,
-            CorrectsSender = true, DecidedBy = person, DecidedAt = time.GetCurrentInstant(), PatientId = known?.Id ?? db.AddPatientFrom(intake).Id,
+            CorrectsSender = true, DecidedBy = person, DecidedAt = time.GetCurrentInstant(), PatientId = sender,
         });
         try
         {

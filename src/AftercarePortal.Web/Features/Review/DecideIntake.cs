@@ -3,6 +3,7 @@ using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -36,7 +37,9 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
-        if (await db.LatestDecisionOf(id, stop) is { } latest && latest.Number > seen) return After(latest);
+        var latest = await db.LatestDecisionOf(id, stop);
+        if (latest is not null && latest.Number > seen) return After(latest);
+        if (seen != (latest?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
         var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
 
         // decide
@@ -57,10 +60,11 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         if (reasons.Count > 0) return new Outcome.Refused(reasons);
 
         // write
+        var invited = decision is Decision.Accepted ? same ?? (await db.AddPatientFrom(intake, stop)).Id : (Guid?)null;
         db.Add(new DecisionRow
         {
             IntakeId = id, Number = seen + 1, Decision = decision!.Value, Until = decision is Decision.Deferred ? day : null, Reason = reason!.Trim(),
-            WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = decision is Decision.Accepted ? same ?? db.AddPatientFrom(intake).Id : null,
+            WordsToPatient = words!.Trim(), DecidedBy = person, DecidedAt = now, PatientId = invited,
         });
         intake.Answer = words.Trim();
         // Somebody who is invited also sees what her examination made of the range.

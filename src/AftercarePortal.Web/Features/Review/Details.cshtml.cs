@@ -16,7 +16,7 @@ using NodaTime.Text;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>Everything about one intake, and the form that decides it.</summary>
-internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, LostLink lost, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
+internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain readAgain, LostLink lost, CloseQuestion closeQuestion, ContentLibrary content, ClinicClock clock, TimeProvider time) : PageModel
 {
     [BindProperty] public int Seen { get; set; }
     [BindProperty] public Decision? Choice { get; set; }
@@ -40,7 +40,12 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public string SentOn { get; private set; } = "";
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
     public ILookup<string, (OverrideRow Row, string At)> Overrides { get; private set; } = null!;
-    public IReadOnlyList<(QuestionRow Row, string AskedAt, string AnsweredAt)> Questions { get; private set; } = [];
+    /// <summary>Questions asked back, by number; <c>DoneAt</c>: when it was answered, or closed without an answer.</summary>
+    public IReadOnlyList<(QuestionRow Row, string AskedAt, string DoneAt)> Questions { get; private set; } = [];
+    /// <summary>Why a question is closed, as typed.</summary>
+    [BindProperty] public string? ClosedWith { get; set; }
+    /// <summary>Why a question was not closed, in words; null: nothing was wrong.</summary>
+    public string? NotClosed { get; private set; }
     /// <summary>New private links, the latest first, with who made them; null who: texted.</summary>
     public IReadOnlyList<(string? By, string At)> NewLinks { get; private set; } = [];
     public IReadOnlyList<(VisitRow Row, string Starts)> Visits { get; private set; } = [];
@@ -86,6 +91,14 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         return RedirectToPage("Details", null, new { id }, "asked");
     }
 
+    /// <summary>Closes a question nobody answered here.</summary>
+    /// <param name="number">Number of the question.</param>
+    public async Task<IActionResult> OnPostCloseQuestionAsync(Guid id, int number, CancellationToken stop)
+    {
+        NotClosed = await closeQuestion.Run(id, number, ClosedWith, User.Identity!.Name!, stop);
+        return NotClosed is null ? RedirectToPage("Details", null, new { id }, "asked") : await Show(id, stop);
+    }
+
     /// <summary>The new private link, shown this once; null when none was made just now.</summary>
     public string? NewLink { get; private set; }
 
@@ -129,7 +142,7 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         foreach (var row in await db.Overrides.AsNoTracking().Where(o => o.IntakeId == id).OrderBy(o => o.Number).ToListAsync(stop)) overrides.Add((row, await clock.Say(row.DecidedAt)));
         Overrides = overrides.ToLookup(o => o.Row.RuleId);
         var questions = new List<(QuestionRow, string, string)>();
-        foreach (var row in await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop)) questions.Add((row, await clock.Say(row.AskedAt), row.AnsweredAt is { } at ? await clock.Say(at) : ""));
+        foreach (var row in await db.Questions.AsNoTracking().Where(q => q.IntakeId == id).OrderBy(q => q.Number).ToListAsync(stop)) questions.Add((row, await clock.Say(row.AskedAt), (row.AnsweredAt ?? row.ClosedAt) is { } at ? await clock.Say(at) : ""));
         Questions = questions;
         var links = new List<(string?, string)>();
         foreach (var row in await db.NewLinks.AsNoTracking().Where(l => l.IntakeId == id).OrderByDescending(l => l.MadeAt).ThenByDescending(l => l.Id).ToListAsync(stop)) links.Add((row.MadeBy, await clock.Say(row.MadeAt)));

@@ -28,7 +28,7 @@ internal sealed class ExaminationRow : IClinicRow
     public int? RightTenths { get; set; }
     /// <summary>Whether earlier product is there; null: not judged.</summary>
     public bool? EarlierProduct { get; set; }
-    /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 strong; null: not judged.</summary>
+    /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 much; null: not judged.</summary>
     public int? Resistance { get; set; }
     /// <summary>Who is to treat, by the name records are signed with; null: not settled. The range follows what that person has used.</summary>
     public string? Injector { get; set; }

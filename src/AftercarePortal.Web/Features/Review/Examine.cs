@@ -2,6 +2,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Staff;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -30,6 +31,7 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
         var before = await db.LatestExaminationOf(id, stop);
         if (before?.Number > seen) return new Outcome.Meanwhile(before.ExaminedBy);
+        if (seen != (before?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == id).ToDictionaryAsync(a => a.LinkId, stop);

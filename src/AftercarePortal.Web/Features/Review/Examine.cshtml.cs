@@ -84,6 +84,8 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
     {
         if (Form is not { LeftAngle: null, RightAngle: null } || await db.SenderOf(id, stop) is not { } patient) return;
         var photos = await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).Where(p => p.PatientId == patient).OrderByDescending(p => p.AddedAt).ToListAsync(stop);
+        var taken = await db.PhotosOfSomebodyElse(patient, stop);
+        photos.RemoveAll(p => taken.Any(t => t.PhotoId == p.Id));
         Form.LeftAngle = ProfileReading.GonialAngle(photos, ProfileView.Left)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
         Form.RightAngle = ProfileReading.GonialAngle(photos, ProfileView.Right)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
         AnglesFromPhotos = Form.LeftAngle is not null || Form.RightAngle is not null;

@@ -23,42 +23,47 @@ internal sealed class IndexModel(PortalDb db, ContentLibrary content, TimeProvid
     /// <param name="SoundsUrgent">Words of the intake, or of an answer nobody has read, should not wait.</param>
     /// <param name="DeferredUntil">Day it was deferred to; null: it was not.</param>
     /// <param name="HasAnswered">A question was answered, and nobody has read it.</param>
-    /// <param name="AskedOn">Day a question was asked that is not answered yet; null: none.</param>
+    /// <param name="AskedOn">Day a question was asked that is still open; null: none.</param>
     public sealed record Line(Guid Id, string Name, string SentOn, int ClearFirst, int Wait, int Discuss, int ForStaff, bool SoundsUrgent, string? DeferredUntil, bool HasAnswered, string? AskedOn);
 
     /// <summary>Urgent words first, then answers nobody has read, then the oldest.</summary>
     public IReadOnlyList<Line> Waiting { get; private set; } = [];
 
-    /// <summary>Those who were asked something and have not answered yet.</summary>
+    /// <summary>Those who were asked something and have not answered yet, and of whom no answer waits to be read.</summary>
     public IReadOnlyList<Line> Asked { get; private set; } = [];
 
     public async Task OnGetAsync(CancellationToken stop)
     {
         var zone = DateTimeZoneProviders.Tzdb[(await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop)).Zone];
         var today = time.GetCurrentInstant().InZone(zone).Date;
-        var (decisions, questions) = (db.Decisions, db.Questions);
+        var (decisions, questions, results) = (db.Decisions, db.Questions, db.IntakeResults);
         var rows = await (
             from intake in db.Intakes.AsNoTracking()
             where intake.SubmittedAt != null
             let latest = decisions.Where(d => d.IntakeId == intake.Id).OrderByDescending(d => d.Number).FirstOrDefault()
-            let asked = questions.Where(q => q.IntakeId == intake.Id).OrderByDescending(q => q.Number).FirstOrDefault()
-            where latest == null || latest.Decision == Decision.Deferred || (asked != null && asked.ReadAt == null)
+            let asked = questions.Where(q => q.IntakeId == intake.Id && q.Answer == null && q.ClosedAt == null).Max(q => (Instant?)q.AskedAt)
+            let answered = questions.Any(q => q.IntakeId == intake.Id && q.Answer != null && q.ReadAt == null)
+            where latest == null || latest.Decision == Decision.Deferred || asked != null || answered
             orderby intake.SubmittedAt
-            select new { Intake = intake, Until = latest == null ? null : latest.Until, Question = asked }).ToListAsync(stop);
+            select new
+            {
+                intake.Id, intake.Name, intake.SubmittedAt, Until = latest == null ? null : latest.Until, AskedAt = asked, HasAnswered = answered, Urgent = questions.Any(q => q.IntakeId == intake.Id && q.ReadAt == null && q.SoundsUrgent),
+                Result = results.Where(r => r.IntakeId == intake.Id).OrderByDescending(r => r.AnswersVersion).ThenByDescending(r => r.MadeAt).ThenByDescending(r => r.Id).Select(r => r.Json).First(),
+            }).ToListAsync(stop);
         var say = content.Pages[PageWords.Languages[0]];
         var lines = new List<Line>();
-        foreach (var row in rows.Where(r => r.Until is not { } until || until <= today || r.Question is { ReadAt: null }))
+        foreach (var row in rows.Where(r => r.Until is not { } until || until <= today || r.AskedAt is not null || r.HasAnswered))
         {
-            var result = IntakeResult.FromJson((await db.LatestResultOf(row.Intake.Id, stop))!.Json);
+            var result = IntakeResult.FromJson(row.Result);
             int Count(FindingKind kind) => FindingsForStaff.ReadOf(result, kind);
             lines.Add(new(
-                row.Intake.Id, row.Intake.Name!, AnswerWords.OfDate(row.Intake.SubmittedAt!.Value.InZone(zone).Date, say),
-                Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.Findings.Count(f => f.ForClinician), result.WordsSoundUrgent || row.Question is { SoundsUrgent: true, ReadAt: null },
+                row.Id, row.Name!, AnswerWords.OfDate(row.SubmittedAt!.Value.InZone(zone).Date, say),
+                Count(FindingKind.ClearFirst), Count(FindingKind.Wait), Count(FindingKind.Discuss), result.Findings.Count(f => f.ForClinician), result.WordsSoundUrgent || row.Urgent,
                 row.Until is { } day ? AnswerWords.OfDate(day, say) : null,
-                row.Question is { Answer: not null, ReadAt: null }, row.Question is { Answer: null } open ? AnswerWords.OfDate(open.AskedAt.InZone(zone).Date, say) : null));
+                row.HasAnswered, row.AskedAt is { } asked ? AnswerWords.OfDate(asked.InZone(zone).Date, say) : null));
         }
 
-        Asked = [.. lines.Where(l => l.AskedOn is not null)];
+        Asked = [.. lines.Where(l => l is { AskedOn: not null, HasAnswered: false })];
         Waiting = [.. lines.Except(Asked).OrderByDescending(l => l.SoundsUrgent).ThenByDescending(l => l.HasAnswered)];      // a stable sort: the oldest stays first
     }
 }

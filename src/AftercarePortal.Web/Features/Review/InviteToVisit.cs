@@ -3,6 +3,7 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -39,6 +40,7 @@ internal sealed class InviteToVisit(PortalDb db, ContentLibrary content, TimePro
 
         // decide
         if ((latest?.Number ?? 0) > form.Seen) return new Outcome.Refused([$"{latest!.WrittenBy} wrote about this visit meanwhile. Look at it first."]);
+        if (form.Seen != (latest?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
         if (cancel && latest is not { Cancelled: false }) return new Outcome.Refused(["There is no visit to call off."]);
         if (!cancel && decided is not Decision.Accepted) return new Outcome.Refused(["Decide first to invite this person to a consultation."]);
         var faults = new List<string>();

@@ -1,6 +1,7 @@
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -31,7 +32,9 @@ internal sealed class OverrideFinding(PortalDb db, TimeProvider time)
         var now = time.GetCurrentInstant();
         if (!await db.Intakes.AnyAsync(i => i.Id == id && i.SubmittedAt != null, stop)) return new Outcome.NotFound();
         if (IntakeResult.FromJson((await db.LatestResultOf(id, stop))!.Json).Findings.ElementAtOrDefault(place - 1) is not { } finding) return new Outcome.NotFound();
-        if (await Latest(id, finding.RuleId, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        var latest = await Latest(id, finding.RuleId, stop);
+        if (latest is not null && latest.Number > seen) return new Outcome.Meanwhile(latest.DecidedBy);
+        if (seen != (latest?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
 
         // decide
         var faults = new List<string>();

@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Candidacy;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
@@ -20,10 +21,7 @@ internal sealed class ReadAgain(PortalDb db, ContentLibrary content, TimeProvide
     /// <summary>Null when the rules in force say the same about the same answers on the same day.</summary>
     public async Task<Reading?> Run(IntakeRow intake, ClinicRow clinic, IntakeResult then, CancellationToken stop)
     {
-        var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
-        var (language, day) = (PageWords.Languages[0], LocalDatePattern.Iso.Parse(then.On).Value);
-        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.On(time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date).ByLanguage[language].Under(await db.RuleChoicesNow(stop)), content.Pages[language], kept);
-        var findings = opened.Rules.FindingsFor(opened.Answers, day, content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers));
+        var findings = await FindingsOf(intake, clinic, LocalDatePattern.Iso.Parse(then.On).Value, planned: null, stop);
         var now = findings.All.Concat(findings.Covered).ToDictionary(f => f.RuleId);
         var before = then.Findings.ToDictionary(f => f.RuleId);
         string[] differences =
@@ -39,6 +37,17 @@ internal sealed class ReadAgain(PortalDb db, ContentLibrary content, TimeProvide
                select $"Changed: {f.RuleId} was {was}, is {says}.",
         ];
         return differences.Length > 0 ? new(findings.Version.ToString(), differences) : null;
+    }
+
+    /// <summary>What the rules in force, with the clinic's own choices, say about the answers of a sent intake.</summary>
+    /// <param name="day">As if they were given on this day of the clinic's calendar.</param>
+    /// <param name="planned">Classes that are planned, whatever was wished for; null: the wishes.</param>
+    public async Task<Findings> FindingsOf(IntakeRow intake, ClinicRow clinic, LocalDate day, IReadOnlySet<ProductClass>? planned, CancellationToken stop)
+    {
+        var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
+        var (language, today) = (PageWords.Languages[0], time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date);
+        var opened = new OpenIntake.Opened(intake, clinic, day, content.Shelf.On(today).ByLanguage[language].Under(await db.RuleChoicesNow(stop)), content.Pages[language], kept);
+        return opened.Rules.FindingsFor(opened.Answers, day, content.Lexicon.SignsIn(opened.Questionnaire, opened.Answers), planned);
     }
 
     private string Said(FindingKind kind, bool doubt, string? earliest) =>

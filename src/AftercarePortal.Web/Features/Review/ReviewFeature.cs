@@ -11,9 +11,11 @@ internal static class ReviewFeature
         builder.Services.AddScoped<OverrideFinding>();
         builder.Services.AddScoped<AskBack>();
         builder.Services.AddScoped<AnswerQuestion>();
+        builder.Services.AddScoped<CloseQuestion>();
         builder.Services.AddScoped<InviteToVisit>();
         builder.Services.AddScoped<Examine>();
         builder.Services.AddScoped<PlaceMark>();
+        builder.Services.AddScoped<WhosePhoto>();
     }
 
     public static void MapReview(this WebApplication app)

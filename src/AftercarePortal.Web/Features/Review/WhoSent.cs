@@ -33,7 +33,7 @@ internal static class WhoSent
             var others = db.Patients.AsNoTracking().Where(p => p.Id != without);
             var known = await others.Where(p => p.Number == intake.Number).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(stop);
             if (string.IsNullOrWhiteSpace(wanted)) return new(known, false);
-            var found = await others.Where(p => p.Number != intake.Number).FoundBy(wanted, MostFound + 1, stop);
+            var found = await others.Where(p => p.Number != intake.Number).FoundBy(wanted, await db.ClinicNumber(stop), MostFound + 1, stop);
             return new([.. known, .. found.Take(MostFound)], found.Count > MostFound);
         }
 
@@ -41,9 +41,10 @@ internal static class WhoSent
         public Task HoldPatients(CancellationToken stop) => db.Clinics.Where(c => c.Id == db.ClinicId).ExecuteUpdateAsync(set => set.SetProperty(c => c.Name, c => c.Name), stop);
 
         /// <summary>Adds a patient from what was typed. Somebody known keeps her entry as it is: what she once took back is not given again by a form anybody can fill in.</summary>
-        public PatientRow AddPatientFrom(IntakeRow intake)
+        public async Task<PatientRow> AddPatientFrom(IntakeRow intake, CancellationToken stop)
         {
-            var made = new PatientRow { Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null, Language = intake.Language };
+            var born = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id && a.LinkId == LostLink.BirthDate && a.State == AnswerState.Answered).Select(a => a.Typed).FirstOrDefaultAsync(stop);
+            var made = new PatientRow { BornOn = born is null ? null : Typed.FromJson(born).AsDay(), Name = intake.Name!, Number = intake.Number!, AgreedToTextsAt = intake.MayText ? intake.SubmittedAt : null, Language = intake.Language };
             db.Add(made);
             return made;
         }

@@ -9,7 +9,7 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>Somebody is away and takes no shift from one instant to another.</summary>
 internal sealed class AbsenceRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public Guid ClinicId { get; set; }
     /// <summary>Id of the member of staff.</summary>
     public required string Person { get; set; }

@@ -18,16 +18,26 @@ internal sealed class CalendarFeedRow : IClinicRow
     /// <summary>Staff id.</summary>
     public required string MadeBy { get; set; }
     public required Instant MadeAt { get; set; }
-    /// <summary>Null: the link works.</summary>
+    /// <summary>Null: the link works, for <see cref="CalendarFeedTable.Lasts"/>.</summary>
     public Instant? RevokedAt { get; set; }
 }
 
 /// <summary>The table of calendar links.</summary>
 internal static class CalendarFeedTable
 {
+    /// <summary>So long a link works; then a new one is made. Common practice, no source.</summary>
+    public static readonly Duration Lasts = Duration.FromDays(365);
+
     extension(PortalDb db)
     {
         public DbSet<CalendarFeedRow> CalendarFeeds => db.Set<CalendarFeedRow>();
+
+        /// <summary>The links that work.</summary>
+        public IQueryable<CalendarFeedRow> WorkingFeeds(Instant now)
+        {
+            var since = now - Lasts;
+            return db.CalendarFeeds.Where(f => f.RevokedAt == null && f.MadeAt > since);
+        }
     }
 
     /// <summary>How they are stored: a secret opens one feed.</summary>

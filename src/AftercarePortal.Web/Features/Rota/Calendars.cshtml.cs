@@ -14,7 +14,7 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>Secret links for calendar programs: made, shown once, revoked by who made them or whoever leads the practice.</summary>
 internal sealed class CalendarsModel(PortalDb db, ClinicClock clock, IOptions<CarrierOptions> options, TimeProvider time) : PageModel
 {
-    public sealed record Feed(Guid Id, string What, string By, string When, bool CanRevoke);
+    public sealed record Feed(Guid Id, string What, string By, string When, string Until, bool CanRevoke);
 
     public string? NewLink { get; private set; }
     public IReadOnlyList<Feed> Feeds { get; private set; } = [];
@@ -46,8 +46,8 @@ internal sealed class CalendarsModel(PortalDb db, ClinicClock clock, IOptions<Ca
         var names = await db.NamesOfStaff(stop);
         var leads = User.IsInRole(AccessGate.LeadRole);
         var feeds = new List<Feed>();
-        foreach (var row in await db.CalendarFeeds.AsNoTracking().Where(f => f.RevokedAt == null).OrderBy(f => f.MadeAt).ToListAsync(stop))
-            feeds.Add(new(row.Id, row.Person is null ? "The whole rota" : $"Shifts of {names.Of(row.Person)}", names.Of(row.MadeBy), await clock.Say(row.MadeAt), leads || row.MadeBy == User.StaffId));
+        foreach (var row in await db.WorkingFeeds(time.GetCurrentInstant()).AsNoTracking().OrderBy(f => f.MadeAt).ToListAsync(stop))
+            feeds.Add(new(row.Id, row.Person is null ? "The whole rota" : $"Shifts of {names.Of(row.Person)}", names.Of(row.MadeBy), await clock.Say(row.MadeAt), await clock.Say(row.MadeAt + CalendarFeedTable.Lasts), leads || row.MadeBy == User.StaffId));
         Feeds = feeds;
     }
 }

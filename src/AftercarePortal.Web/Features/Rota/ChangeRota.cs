@@ -23,9 +23,10 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         public sealed record NotFound : Outcome;
     }
 
-    /// <param name="person">Id of the member of staff.</param>
     /// <summary>Adds one shift. A time the clocks skip moves on by the gap; of a time that comes twice the first counts.</summary>
-    public async Task<Outcome> Add(string? person, string? from, string? to, int order, CancellationToken stop)
+    /// <param name="person">Id of the member of staff.</param>
+    /// <param name="by">Staff id of who adds it; kept.</param>
+    public async Task<Outcome> Add(string? person, string? from, string? to, int order, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
@@ -42,15 +43,16 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
             faults["Person"] = $"{staff!.FullName} is away {FlawWords.Span(away.From, away.To, zone)}.";
         if (faults.Count > 0) return new Outcome.Faulty(faults);
 
-        Begin(new() { Person = staff!.Id, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order }, now);
+        Begin(new() { Person = staff!.Id, Number = staff.PageNumber, From = begins!.Value, To = ends!.Value, Order = order }, by, now);
         await db.SaveChangesAsync(stop);
         return new Outcome.Changed();
     }
 
     /// <summary>Adds many shifts in one save.</summary>
     /// <param name="shifts">Staff id, begin and end of each; somebody who is not staff any more, or away then, is left out.</param>
+    /// <param name="by">Staff id of who adds them; kept.</param>
     /// <returns>How many were added.</returns>
-    public async Task<int> AddAll(IReadOnlyList<(string Person, Instant From, Instant To)> shifts, int order, CancellationToken stop)
+    public async Task<int> AddAll(IReadOnlyList<(string Person, Instant From, Instant To)> shifts, int order, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var numbers = (await db.StaffToPage(stop)).ToDictionary(s => s.Id, s => s.PageNumber);
@@ -58,7 +60,7 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         var away = await db.AbsencesFrom(now, stop);
         foreach (var (person, begins, ends) in shifts.Where(s => s.To > now && s.To > s.From && numbers.ContainsKey(s.Person) && !away.Exists(a => a.Person == s.Person && a.From < s.To && a.To > s.From)))
         {
-            Begin(new() { Person = person, Number = numbers[person], From = begins, To = ends, Order = order }, now);
+            Begin(new() { Person = person, Number = numbers[person], From = begins, To = ends, Order = order }, by, now);
             added++;
         }
 
@@ -67,7 +69,8 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     }
 
     /// <summary>Gives what is left of a shift to somebody else.</summary>
-    public async Task<Outcome> Swap(Guid id, string? person, CancellationToken stop)
+    /// <param name="by">Staff id of who gives it; kept.</param>
+    public async Task<Outcome> Swap(Guid id, string? person, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         if ((await db.StaffToPage(stop)).FirstOrDefault(s => s.Id == person) is not { } staff)
@@ -79,25 +82,27 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
             return new Outcome.Faulty(new Dictionary<string, string> { [$"swap-{id}"] = $"{staff.FullName} is away {FlawWords.Span(away.From, away.To, zone)}." });
         }
 
-        Begin(new() { Person = staff.Id, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order }, now);
-        End(shift, now);
+        Begin(new() { Person = staff.Id, Number = staff.PageNumber, From = Instant.Max(shift.From, now), To = shift.To, Order = shift.Order }, by, now);
+        End(shift, now, by, now);
         await db.SaveChangesAsync(stop);
         return new Outcome.Changed();
     }
 
     /// <summary>Takes away what is left of a shift. The gap this makes is warned of.</summary>
-    public async Task<Outcome> Leave(Guid id, CancellationToken stop)
+    /// <param name="by">Staff id of who takes it away; kept.</param>
+    public async Task<Outcome> Leave(Guid id, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         if (await Left(id, now, stop) is not { } shift) return new Outcome.NotFound();
-        End(shift, now);
+        End(shift, now, by, now);
         await db.SaveChangesAsync(stop);
         return new Outcome.Changed();
     }
 
     /// <summary>Keeps that somebody is away, and takes the shifts of that time off the rota. What lies before and after stays theirs; the gaps are warned of.</summary>
     /// <param name="enteredBy">Full name of whoever enters it.</param>
-    public async Task<Outcome> Away(string? person, string? from, string? to, string enteredBy, CancellationToken stop)
+    /// <param name="by">The same person's staff id; kept with each shift that changes.</param>
+    public async Task<Outcome> Away(string? person, string? from, string? to, string enteredBy, string by, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
@@ -114,8 +119,8 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
         if (await db.Absences.AnyAsync(a => a.Person == person && a.From <= leaves && a.To >= back, stop)) return new Outcome.Changed();      // sent twice
         foreach (var shift in await db.Shifts.Where(s => s.Person == person && s.To > leaves && s.From < back).ToListAsync(stop))
         {
-            if (shift.To > back) Begin(new() { Person = shift.Person, Number = shift.Number, From = back, To = shift.To, Order = shift.Order }, now);
-            End(shift, leaves);
+            if (shift.To > back) Begin(new() { Person = shift.Person, Number = shift.Number, From = back, To = shift.To, Order = shift.Order }, by, now, keep: false);
+            End(shift, leaves, by, now, until: Instant.Min(shift.To, back));
         }
 
         db.Add(new AbsenceRow { Person = person!, From = leaves, To = back, EnteredBy = enteredBy, EnteredAt = now });
@@ -137,14 +142,17 @@ internal sealed class ChangeRota(PortalDb db, TimeProvider time)
     private Task<ShiftRow?> Left(Guid id, Instant now, CancellationToken stop) => db.Shifts.SingleOrDefaultAsync(s => s.Id == id && s.To > now, stop);
 
     // Whoever begins a shift gets a test page.
-    private void Begin(ShiftRow shift, Instant now)
+    private void Begin(ShiftRow shift, string by, Instant now, bool keep = true)
     {
         db.Add(shift);
+        if (keep) db.Add(new RotaChangeRow { What = RotaChange.PutOn, Person = shift.Person, From = shift.From, To = shift.To, By = by, At = now });
         db.Enqueue(RotaJobs.ShiftBegins, shift.Id.ToString(), Instant.Max(shift.From, now), lane: 1);
     }
 
-    private void End(ShiftRow shift, Instant at)
+    // What is taken off ends where the shift does, or at an instant before, from which on it stays theirs.
+    private void End(ShiftRow shift, Instant at, string by, Instant now, Instant? until = null)
     {
+        db.Add(new RotaChangeRow { What = RotaChange.TakenOff, Person = shift.Person, From = Instant.Max(shift.From, at), To = until ?? shift.To, By = by, At = now });
         if (shift.From >= at) db.Remove(shift);
         else shift.To = at;
     }

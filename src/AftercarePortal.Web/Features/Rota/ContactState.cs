@@ -15,7 +15,10 @@ namespace AftercarePortal.Web.Features.Rota;
 internal sealed record ContactState(string Person, string Number, Instant? TextProven, Instant? CallProven, Instant? Missed, IReadOnlyList<NumberTroubleRow> Troubles)
 {
     /// <summary>Pages may not reach this person: the next is paged with them.</summary>
-    public bool IsDoubtful => Missed is not null || Troubles.Count > 0;
+    public bool IsDoubtful => Missed is not null || Unproven || Troubles.Count > 0;
+
+    /// <summary>The number is new, and the test page that went to it was not taken yet.</summary>
+    public bool Unproven { get; init; }
 }
 
 internal static class ContactStateReading
@@ -30,14 +33,16 @@ internal static class ContactStateReading
         {
             var since = now - Lately;
             var proofs = await db.ContactProofs.AsNoTracking().ToListAsync(stop);
-            var missed = (await db.TestPages.AsNoTracking().Where(t => t.AskedAt > since && t.MissedAt != null && t.TakenAt == null).ToListAsync(stop)).ToLookup(t => t.Person);
-            var troubles = (await db.LastingTroubles.AsNoTracking().OrderBy(t => t.At).ToListAsync(stop)).ToLookup(t => t.Number);
+            var missed = (await db.TestPages.AsNoTracking().Where(t => t.AskedAt > since && t.MissedAt != null && t.TakenAt == null).ToListAsync(stop)).ToLookup(t => (t.Person, t.Number));
+            var proving = (await db.TestPages.AsNoTracking().Where(t => t.Key.StartsWith(ChangeNumber.TestKey) && t.TakenAt == null).Select(t => new { t.Person, t.Number }).ToListAsync(stop)).ConvertAll(t => (t.Person, t.Number));
+            var theirs = numbers.Values.Distinct().ToList();
+            var troubles = (await db.LastingTroubles.AsNoTracking().Where(t => theirs.Contains(t.Number)).OrderBy(t => t.At).ToListAsync(stop)).ToLookup(t => t.Number);
             return
             [
                 .. numbers.Select(n =>
                 {
                     Instant? Proven(params ContactWay[] ways) => proofs.Where(p => p.Person == n.Key && p.Number == n.Value && ways.Contains(p.Way)).Max(p => (Instant?)p.At);
-                    return new ContactState(n.Key, n.Value, Proven(ContactWay.Text, ContactWay.Link), Proven(ContactWay.Call), missed[n.Key].Max(t => t.MissedAt), [.. troubles[n.Value]]);
+                    return new ContactState(n.Key, n.Value, Proven(ContactWay.Text, ContactWay.Link), Proven(ContactWay.Call), missed[(n.Key, n.Value)].Max(t => t.MissedAt), [.. troubles[n.Value]]) { Unproven = proving.Contains((n.Key, n.Value)) };
                 }),
             ];
         }

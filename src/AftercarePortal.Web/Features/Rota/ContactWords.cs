@@ -15,6 +15,7 @@ internal sealed record ContactWords(string Person, string Name, IReadOnlyList<st
         string Since(Instant? at) => at is { } proven ? $"proven {FlawWords.Wall(proven, zone)}" : "never proven";
         var troubles = state.Troubles.Select(t => $"{state.Number} {TroubleReading.Words(t.What, t.Way)} ({FlawWords.Wall(t.At, zone)}).");
         if (state.Missed is { } missed) troubles = troubles.Append($"The test page of {FlawWords.Wall(missed, zone)} was not taken in time.");
+        if (state.Unproven) troubles = troubles.Append($"{state.Number} is new, and its test page was not taken yet.");
         return new(state.Person, names.Of(state.Person), [.. troubles], $"Text {Since(state.TextProven)}, call {Since(state.CallProven)}", (state.TextProven ?? state.CallProven) is not null);
     }
 }

@@ -8,7 +8,7 @@ using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Rota;
 
-/// <summary>Where a calendar program fetches shifts. Whoever holds the link sees them; a revoked or unknown one answers 404.</summary>
+/// <summary>Where a calendar program fetches shifts. Whoever holds the link sees them; a revoked, old or unknown one answers 404.</summary>
 internal static class FeedEndpoint
 {
     private static readonly Duration LookBack = Duration.FromDays(31);
@@ -18,16 +18,16 @@ internal static class FeedEndpoint
     private static async Task<IResult> Read(string secret, PortalDb db, ClinicScope scope, TimeProvider time, CancellationToken stop)
     {
         var hash = PatientLink.HashOf(secret.EndsWith(".ics", StringComparison.Ordinal) ? secret[..^4] : secret);
-        var feed = await db.CalendarFeeds.IgnoreQueryFilters().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null, stop);
+        var now = time.GetCurrentInstant();
+        var feed = await db.WorkingFeeds(now).IgnoreQueryFilters().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash, stop);
         if (feed is null) return TypedResults.NotFound();
         scope.Enter(feed.ClinicId);
         var names = await db.NamesOfStaff(stop);
         // Somebody let in no more sees nothing more.
         var staff = await db.StaffToPage(stop);
         if (staff.All(s => s.Id != (feed.Person ?? feed.MadeBy))) return TypedResults.NotFound();
-        var now = time.GetCurrentInstant();
         var since = now - LookBack;
-        var shifts = await db.Shifts.AsNoTracking().Where(s => s.To > since && (feed.Person == null || s.Person == feed.Person)).OrderBy(s => s.From).ThenBy(s => s.Order).ToListAsync(stop);
+        var shifts = (await db.ShiftsThatCount(since, stop)).Where(s => feed.Person is null || s.Person == feed.Person).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
         var clinic = await db.Clinics.Where(c => c.Id == feed.ClinicId).Select(c => c.Name).SingleAsync(stop);
         return TypedResults.Text(WriteCalendar.Of(shifts, clinic, names, withNames: feed.Person is null, now), "text/calendar; charset=utf-8");
     }

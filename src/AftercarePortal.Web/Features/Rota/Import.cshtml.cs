@@ -46,7 +46,7 @@ internal sealed class ImportModel(PortalDb db, ChangeRota change, TimeProvider t
     {
         var shifts = await Read(Text, stop);
         if (Fault is not null) return;
-        Added = await change.AddAll([.. shifts.Select(s => (s.Person!, s.From, s.To))], Order, stop);
+        Added = await change.AddAll([.. shifts.Select(s => (s.Person!, s.From, s.To))], Order, User.StaffId, stop);
         Lines = [];
     }
 

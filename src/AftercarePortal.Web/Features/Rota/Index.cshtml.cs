@@ -16,6 +16,8 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     /// <summary>How far ahead gaps and overlaps are looked for.</summary>
     public static readonly Duration LookAhead = Duration.FromDays(14);
 
+    private const int ChangesShown = 30;
+
     public sealed record Line(Guid Id, string Person, string From, string To, int Order, bool Holds);
 
     public IReadOnlyList<Line> Shifts { get; private set; } = [];
@@ -26,6 +28,8 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
     public IReadOnlyList<ContactWords> Contacts { get; private set; } = [];
     public bool MaySendTest => User.IsInRole(AccessGate.LeadRole);
     public IReadOnlyList<string> Flaws { get; private set; } = [];
+    /// <summary>What was changed of late and by whom, the latest first, in words.</summary>
+    public IReadOnlyList<string> Changes { get; private set; } = [];
     public IReadOnlyList<(string Id, string Name)> People { get; private set; } = [];
     public string Zone { get; private set; } = "";
     public IReadOnlyDictionary<string, string> Faults { get; private set; } = new Dictionary<string, string>();
@@ -40,13 +44,13 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
 
     public Task OnGetAsync(CancellationToken stop) => Load(stop);
 
-    public async Task<IActionResult> OnPostAddAsync(CancellationToken stop) => await Answer(await change.Add(Person, From, To, Order, stop), stop);
+    public async Task<IActionResult> OnPostAddAsync(CancellationToken stop) => await Answer(await change.Add(Person, From, To, Order, User.StaffId, stop), stop);
 
-    public async Task<IActionResult> OnPostSwapAsync(Guid id, CancellationToken stop) => await Answer(await change.Swap(id, Person, stop), stop);
+    public async Task<IActionResult> OnPostSwapAsync(Guid id, CancellationToken stop) => await Answer(await change.Swap(id, Person, User.StaffId, stop), stop);
 
-    public async Task<IActionResult> OnPostLeaveAsync(Guid id, CancellationToken stop) => await Answer(await change.Leave(id, stop), stop);
+    public async Task<IActionResult> OnPostLeaveAsync(Guid id, CancellationToken stop) => await Answer(await change.Leave(id, User.StaffId, stop), stop);
 
-    public async Task<IActionResult> OnPostAwayAsync(CancellationToken stop) => await Answer(await change.Away(AwayPerson, AwayFrom, AwayTo, User.Identity!.Name!, stop), stop);
+    public async Task<IActionResult> OnPostAwayAsync(CancellationToken stop) => await Answer(await change.Away(AwayPerson, AwayFrom, AwayTo, User.Identity!.Name!, User.StaffId, stop), stop);
 
     public async Task<IActionResult> OnPostBackAsync(Guid id, CancellationToken stop) => await Answer(await change.Back(id, stop), stop);
 
@@ -74,9 +78,11 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         var zone = DateTimeZoneProviders.Tzdb[Zone];
         People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
         var names = await db.NamesOfStaff(stop);
-        var shifts = (await db.ShiftsThatCount(stop)).Where(s => s.To > now).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
+        var shifts = (await db.ShiftsThatCount(now, stop)).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
         Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone, now), FlawWords.Wall(s.To, zone, now), s.Order, s.AsShift().Holds(now)))];
         Away = [.. (await db.AbsencesFrom(now, stop)).Select(a => (a.Id, names.Of(a.Person), FlawWords.Span(a.From, a.To, zone)))];
+        Changes = [.. (await db.RotaChanges.AsNoTracking().OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Take(ChangesShown).ToListAsync(stop))
+            .Select(c => $"{FlawWords.Wall(c.At, zone, now)}: {names.Of(c.Person)} {(c.What is RotaChange.PutOn ? "put on" : "taken off")} {FlawWords.Span(c.From, c.To, zone)}, by {names.Of(c.By)}")];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
         var unproven = Contacts.Where(c => !c.EverProven && shifts.Exists(s => s.Person == c.Person && s.AsShift().Holds(now))).Select(c => c.Name);

@@ -10,7 +10,7 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>A number of staff whom pages did not reach, and why.</summary>
 internal sealed class NumberTroubleRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public Guid ClinicId { get; set; }
     /// <summary>E.164.</summary>
     public required string Number { get; set; }
@@ -54,9 +54,10 @@ internal static class NumberTroubleTable
         {
             get
             {
+                // By number first: of all that was ever delivered only the pages to this one.
                 var (deliveries, outgoing) = (db.Deliveries, db.Outgoing);
-                return db.NumberTroubles.Where(t => t.EndedAt == null && !(t.Way == ContactWay.Text && deliveries.Any(d =>
-                    d.Status == "delivered" && d.ReceivedAt > t.At && outgoing.Any(o => o.Id == d.OutgoingId && o.To == t.Number && o.Kind == OutgoingKind.PageText))));
+                return db.NumberTroubles.Where(t => t.EndedAt == null && !(t.Way == ContactWay.Text && outgoing.Any(o =>
+                    o.To == t.Number && o.Kind == OutgoingKind.PageText && deliveries.Any(d => d.OutgoingId == o.Id && d.Status == "delivered" && d.ReceivedAt > t.At))));
             }
         }
     }

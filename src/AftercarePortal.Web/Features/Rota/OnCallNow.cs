@@ -26,27 +26,29 @@ internal static class OnCallReading
             [.. (await db.StaffOfClinic.AsNoTracking().OrderBy(s => s.FullName).ToListAsync(stop)).Where(s => !s.IsLetGo)];
 
         /// <summary>Shifts of those who can be paged: whoever was let go holds none any more, and leaves a gap that is warned of.</summary>
-        public async Task<List<ShiftRow>> ShiftsThatCount(CancellationToken stop)
+        /// <param name="since">Those that end later.</param>
+        public async Task<List<ShiftRow>> ShiftsThatCount(Instant since, CancellationToken stop)
         {
             var gone = (await db.StaffOfClinic.AsNoTracking().ToListAsync(stop)).Where(s => s.IsLetGo).Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
-            return [.. (await db.Shifts.AsNoTracking().ToListAsync(stop)).Where(s => !gone.Contains(s.Person))];
+            return [.. (await db.Shifts.AsNoTracking().Where(s => s.To > since).ToListAsync(stop)).Where(s => !gone.Contains(s.Person))];
         }
 
         /// <summary>Reads the rota of the clinic. Everyone: staff, and whoever has or lately had a shift; when that is nobody, whoever ever had one.</summary>
         public async Task<OnCallNow> OnCallAt(Instant now, CancellationToken stop)
         {
-            var shifts = await db.ShiftsThatCount(stop);
+            var shifts = await db.ShiftsThatCount(now - Lately, stop);
             var staff = await db.StaffToPage(stop);
-            var late = shifts.Where(s => s.To > now - Lately).ToList();
-            if (late.Count == 0 && staff.Count == 0) late = shifts;
+            if (shifts.Count == 0 && staff.Count == 0) shifts = await db.ShiftsThatCount(Instant.MinValue, stop);
 
             var numbers = new Dictionary<string, string>(StringComparer.Ordinal);
             foreach (var person in staff) numbers.TryAdd(person.Id, person.PageNumber);
-            foreach (var shift in shifts.OrderBy(s => s.From <= now && now < s.To).ThenBy(s => s.From <= now).ThenBy(s => s.From))      // the shift that holds has the last word
+            // An ended shift says nothing of where somebody of staff is paged now: the number may have been changed since.
+            var known = staff.Select(s => s.Id).ToHashSet(StringComparer.Ordinal);
+            foreach (var shift in shifts.Where(s => s.To > now || !known.Contains(s.Person)).OrderBy(s => s.From <= now && now < s.To).ThenBy(s => s.From <= now).ThenBy(s => s.From))      // the shift that holds has the last word
                 numbers[shift.Person] = shift.Number;
             var doubtful = (await db.ContactStates(numbers, now, stop)).Where(c => c.IsDoubtful).Select(c => c.Person);
             return new(
-                new Clinical.Escalations.Rota([.. late.Select(s => s.AsShift())], [.. staff.Select(s => s.Id)]).OnCallAt(now) with { Doubtful = [.. doubtful] },
+                new Clinical.Escalations.Rota([.. shifts.Select(s => s.AsShift())], [.. staff.Select(s => s.Id)]).OnCallAt(now) with { Doubtful = [.. doubtful] },
                 numbers);
         }
     }

@@ -29,6 +29,13 @@ internal sealed class PageStaff(PortalDb db, ContentLibrary content, IOptions<Ca
         await To(about, everyone || onCall.InOrder.Count == 0 ? onCall.Everyone : onCall.InOrder, voice: everyone, text, page, now, stop);
     }
 
+    /// <summary>When somebody who can be paged now was first paged about this; null: nobody was.</summary>
+    public async Task<Instant?> FirstPagedAt(string about, Instant now, CancellationToken stop)
+    {
+        List<string> keys = [.. (await db.OnCallAt(now, stop)).Numbers.Keys.Select(person => TextKey(about, person))];
+        return await db.Outgoing.Where(o => keys.Contains(o.Key)).MinAsync(o => (Instant?)o.MadeAt, stop);
+    }
+
     /// <summary>The same to these people.</summary>
     /// <param name="people">Staff ids.</param>
     public async Task To(string about, IReadOnlyList<string> people, bool voice, string text, string page, Instant now, CancellationToken stop)
@@ -38,10 +45,12 @@ internal sealed class PageStaff(PortalDb db, ContentLibrary content, IOptions<Ca
         var link = new Uri(new Uri(carrier.Value.PublicUrl), page).ToString();
         foreach (var person in people)
         {
-            await db.QueueOnce($"{Key}:{about}:{person}:text", OutgoingKind.PageText, clinic.PageNumber, numbers[person], content.Texts.FillPage(text, clinic, "", link), now, stop);
+            await db.QueueOnce(TextKey(about, person), OutgoingKind.PageText, clinic.PageNumber, numbers[person], content.Texts.FillPage(text, clinic, "", link), now, stop);
             if (!voice) continue;
             var words = SecurityElement.Escape(content.Texts.FillPage(text + "-voice", clinic, "", ""));
             await db.QueueOnce($"{Key}:{about}:{person}:call", OutgoingKind.PageCall, clinic.PageNumber, numbers[person], $"<Response><Say>{words}</Say></Response>", now, stop);
         }
     }
+
+    private static string TextKey(string about, string person) => $"{Key}:{about}:{person}:text";
 }

@@ -16,14 +16,17 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
     /// <summary>Longest file, in characters; most shifts of one file.</summary>
     public const int Longest = 500_000, Most = 1000;
 
-    private static readonly Duration Ahead = Duration.FromDays(366);
+    // A day that never comes (30 February) is looked for so many turns of its rule, eight years of days and a little more; a file's events together take so many steps.
+    private const int MostADay = 4, MostSteps = 60_000, MostTurnsWithout = 3_000;
+    private static readonly Duration Ahead = Duration.FromDays(366), Oldest = Duration.FromDays(3653);
+    private static readonly EvaluationOptions Bound = new() { MaxUnmatchedIncrementsLimit = MostTurnsWithout };
+    private int _steps;
+    private ILookup<string?, RecurrenceIdentifier> _changed = Array.Empty<CalendarEvent>().ToLookup(e => e.Uid, e => e.RecurrenceIdentifier!);
 
     /// <summary>The file's events in order of time; or one sentence of what is wrong with the whole file.</summary>
     public (IReadOnlyList<CalendarLine> Lines, string? Fault) Read(string text)
     {
         if (text.Length > Longest) return ([], "This file is too large for a rota.");
-        // From an old beginning it would be counted through to today.
-        if (text.Contains("FREQ=SECONDLY", StringComparison.OrdinalIgnoreCase) || text.Contains("FREQ=MINUTELY", StringComparison.OrdinalIgnoreCase)) return ([], "An event of this file repeats every minute or second: no shift does.");
         Calendar? calendar;
         try
         {
@@ -36,7 +39,17 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
 
         if (calendar is null || !text.Contains("BEGIN:VCALENDAR", StringComparison.OrdinalIgnoreCase)) return ([], "This is not a calendar file: it should begin with BEGIN:VCALENDAR.");
         if (calendar.Events.Count == 0) return ([], "This calendar file holds no events.");
-        List<CalendarLine> lines = [.. calendar.Events.SelectMany(Of).Take(Most + 1)];
+        _changed = calendar.Events.Where(e => e.RecurrenceIdentifier is not null).ToLookup(e => e.Uid, e => e.RecurrenceIdentifier!);
+        List<CalendarLine> lines;
+        try
+        {
+            lines = [.. calendar.Events.SelectMany(Of).Take(Most + 1)];
+        }
+        catch (TooManySteps)
+        {
+            return ([], "The events of this file repeat too often to be followed to a year from now.");
+        }
+
         if (lines.Count > Most) return ([], $"This calendar file holds more than {Most} shifts.");
         return ([.. lines.OrderBy(l => l.Fault is null).ThenBy(l => l.From)], null);
     }
@@ -45,12 +58,14 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
     {
         var title = string.IsNullOrWhiteSpace(one.Summary) ? "an event without a title" : one.Summary.Trim();
         CalendarLine Refuse(string why) => new(title, null, Instant.MinValue, Instant.MinValue, why);
+        if (one.RecurrenceIdentifier is { Range: RecurrenceRange.ThisAndFuture }) return [Refuse("It changes this and every later time of a repeating event, which are all left out: make the later ones an event of their own.")];
         if (one.Status is "CANCELLED") return [Refuse("It is cancelled.")];
         if (one.Start is not { } start) return [Refuse("It has no beginning (DTSTART).")];
         if (!start.HasTime) return [Refuse("It lasts whole days: a shift needs the times it begins and ends.")];
         if (one.End is null && one.Duration is null) return [Refuse("It has no end (DTEND or DURATION).")];
         foreach (var zone in new[] { start.TzId, one.End?.TzId })
             if (zone is not null && ZoneOf(zone) is null) return [Refuse($"Its time zone is not known here: {zone}.")];
+        if (TooMuch(one) is { } much) return [Refuse(much)];
         var (who, whoFault) = WhoOf(one, title);
         if (whoFault is not null) return [Refuse(whoFault)];
         try
@@ -68,10 +83,28 @@ internal sealed class ReadCalendar(DateTimeZone clinic, IReadOnlyList<StaffRow> 
     {
         var once = !one.Properties.ContainsKey("RRULE") && !one.Properties.ContainsKey("RDATE");
         if (once && one.End is { } end) return [(At(one.Start!), At(end))];
-        if (once) return one.GetOccurrences().Take(1).Select(o => (At(o.Period.StartTime), At(o.Period.EffectiveEndTime!)));
-        return one.GetOccurrences().Select(o => (From: At(o.Period.StartTime), To: At(o.Period.EffectiveEndTime!)))
+        if (once) return one.GetOccurrences(null, Bound).Take(1).Select(o => (At(o.Period.StartTime), At(o.Period.EffectiveEndTime!)));
+        return one.GetOccurrences(null, Bound).Select(Counted).Where(o => !IsChanged(one, o.Period.StartTime)).Select(o => (From: At(o.Period.StartTime), To: At(o.Period.EffectiveEndTime!)))
             .TakeWhile(t => t.From <= now + Ahead).Where(t => t.To > now).Take(Most + 1);
     }
+
+    // One time of a repeating event that was moved, renamed or cancelled stands in the file as an event of its own, named by the time it had (RFC 5545, RECURRENCE-ID).
+    private bool IsChanged(CalendarEvent one, CalDateTime at) =>
+        one.RecurrenceIdentifier is null && _changed[one.Uid].Any(was => was.Range is RecurrenceRange.ThisAndFuture ? At(was.StartTime) <= At(at) : was.StartTime.HasTime ? At(was.StartTime) == At(at) : was.StartTime.Date == at.Date);
+
+    // What a rota never needs, and what would be counted through from long ago, occurrence by occurrence. The rule as it was read is asked, not the text: a line may be folded anywhere.
+    private string? TooMuch(CalendarEvent one)
+    {
+        if (one.Properties.Count(p => p.Name is "RRULE") > 1 || one.Properties.ContainsKey("EXRULE")) return "It repeats by more than one rule (RRULE).";
+        if (one.RecurrenceRule is not { } rule) return null;
+        if (rule.Frequency is FrequencyType.Secondly or FrequencyType.Minutely or FrequencyType.Hourly) return "It repeats within the day: no shift does.";
+        if (rule.ByHour.Count > MostADay || rule.ByMinute.Count > 1 || rule.BySecond.Count > 1) return $"It begins more than {MostADay} times a day.";
+        return At(one.Start!) < now - Oldest ? "It has repeated for more than ten years: give it a later beginning (DTSTART)." : null;
+    }
+
+    private Occurrence Counted(Occurrence one) => ++_steps > MostSteps ? throw new TooManySteps() : one;
+
+    private sealed class TooManySteps : Exception;
 
     private (string? Id, string? Fault) WhoOf(CalendarEvent one, string title)
     {

@@ -8,6 +8,7 @@ internal static class RotaFeature
     public static void AddRota(this WebApplicationBuilder builder)
     {
         builder.Services.AddScoped<ChangeRota>();
+        builder.Services.AddScoped<ChangeNumber>();
         builder.Services.AddScoped<PageStaff>();
         builder.Services.AddScoped<SendTestPage>();
         builder.Services.AddScoped<ProveContact>();
@@ -15,6 +16,7 @@ internal static class RotaFeature
         builder.Services.AddScoped<WarnOfContact>();
         builder.Services.AddScoped<IJobHandler, ShiftBegins>();
         builder.Services.AddScoped<IJobHandler, TestPageDue>();
+        builder.Services.AddScoped<IJobHandler, StaffChanged>();
     }
 
     public static void MapRota(this WebApplication app)

@@ -10,7 +10,7 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>One person on call from one instant to another.</summary>
 internal sealed class ShiftRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public Guid ClinicId { get; set; }
     /// <summary>Id of the member of staff.</summary>
     public required string Person { get; set; }
@@ -35,7 +35,7 @@ internal static class ShiftTable
         public DbSet<ShiftRow> Shifts => db.Set<ShiftRow>();
     }
 
-    /// <summary>How they are stored: found by when they begin.</summary>
+    /// <summary>How they are stored: found by when they end.</summary>
     internal sealed class Mapping : IEntityTypeConfiguration<ShiftRow>
     {
         public void Configure(EntityTypeBuilder<ShiftRow> shift)
@@ -43,7 +43,7 @@ internal static class ShiftTable
             shift.ToTable("Shifts");
             shift.Property(s => s.Person).HasMaxLength(100);
             shift.Property(s => s.Number).HasMaxLength(20);
-            shift.HasIndex(s => new { s.ClinicId, s.From });
+            shift.HasIndex(s => new { s.ClinicId, s.To });
         }
     }
 }

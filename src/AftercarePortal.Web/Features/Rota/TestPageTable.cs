@@ -9,7 +9,7 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <summary>One test page: it must be taken in time, or pages may not reach this person.</summary>
 internal sealed class TestPageRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public Guid ClinicId { get; set; }
     /// <summary>Says what it is for; unique, so one shift asks once a day.</summary>
     public required string Key { get; set; }
@@ -32,7 +32,7 @@ internal sealed class TestPageRow : IClinicRow
 /// <summary>When a way to reach somebody was last shown to work.</summary>
 internal sealed class ContactProofRow : IClinicRow
 {
-    public Guid Id { get; set; } = Guid.CreateVersion7();
+    public Guid Id { get; set; } = OrderedId.New();
     public Guid ClinicId { get; set; }
     /// <summary>Staff id.</summary>
     public required string Person { get; set; }

@@ -6,8 +6,12 @@ namespace AftercarePortal.Web.Features.Rota;
 /// <remarks>Codes as the carrier documents them (messaging dossier 1.5). New ones appear without notice: an unknown code counts against the number, so that a person looks.</remarks>
 internal static class TroubleReading
 {
-    // The account, the sender or the carrier itself: another number would have failed as well.
-    private static readonly int[] NotTheNumber = [20003, 20429, 21408, 30001, 30002, 30007, 30034];
+    // The account, the sender or the carrier itself: another number would have failed as well. The second line from memory, unchecked.
+    private static readonly int[] NotTheNumber =
+    [
+        20003, 20429, 21408, 21611, 30001, 30002, 30007, 30034, 30450, 30610, 30640,
+        10004, 20005, 21210, 21215, 21606, 30022, 30023, 30032,
+    ];
 
     /// <summary>Null: it says nothing about the number.</summary>
     /// <param name="last">The last report that it did not arrive; null when there is none.</param>

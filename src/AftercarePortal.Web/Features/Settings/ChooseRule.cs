@@ -1,6 +1,7 @@
 using AftercarePortal.Clinical.Candidacy;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -42,6 +43,7 @@ internal sealed class ChooseRule(PortalDb db, ContentLibrary content, TimeProvid
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > LongestReason) faults.Add($"Write your reason, up to {LongestReason} characters.");
         if (faults.Count > 0) return new Outcome.Refused(faults);
         if (latest is not null && latest.Number > seen) return SameAs(latest) ? new Outcome.Kept() : new Outcome.Meanwhile(latest.ChosenBy);
+        if (seen != (latest?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
         if ((latest?.Choice ?? "") == (chosen?.Id ?? "")) return new Outcome.Refused(["This is how your clinic practises already."]);
 
         // write

@@ -9,12 +9,23 @@ namespace AftercarePortal.Web.Features.Settings;
 /// <summary>Says instants as the clock on the clinic's wall shows them; pages inject it.</summary>
 internal sealed class ClinicClock(PortalDb db)
 {
+    private const string Shown = "d MMMM uuuu, HH:mm";
     private static readonly ZonedDateTimePattern Kept = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm:ss o<+HH:mm>", null);
 
     private DateTimeZone? _zone;
 
     /// <summary>For example <c>25 November 2026, 23:40</c>.</summary>
-    public async Task<string> Say(Instant at) => at.InZone(await Zone()).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+    public async Task<string> Say(Instant at) => at.InZone(await Zone()).ToString(Shown, CultureInfo.InvariantCulture);
+
+    /// <summary>The same for many.</summary>
+    public async Task<Func<Instant, string>> ForPages()
+    {
+        var zone = await Zone();
+        return at => at.InZone(zone).ToString(Shown, CultureInfo.InvariantCulture);
+    }
+
+    /// <summary>The date on the clinic's wall.</summary>
+    public async Task<LocalDate> DayOf(Instant at) => at.InZone(await Zone()).Date;
 
     /// <summary>For documents that are kept, in any language, with its distance from UTC: for example <c>2026-11-25 23:40:12 -05:00</c>.</summary>
     public async Task<Func<Instant, string>> ForDocuments()

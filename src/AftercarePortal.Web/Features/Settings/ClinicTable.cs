@@ -55,6 +55,9 @@ internal static class ClinicTable
     {
         public DbSet<ClinicRow> Clinics => db.Set<ClinicRow>();
         public DbSet<ClinicChangeRow> ClinicChanges => db.Set<ClinicChangeRow>();
+
+        /// <summary>The number patients of this clinic text, E.164; its country is meant where a number is typed without one.</summary>
+        public Task<string> ClinicNumber(CancellationToken stop) => db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.PatientNumber).SingleAsync(stop);
     }
 
     /// <summary>How they are stored: word and numbers of a clinic are nobody else's; of two who change settings in the same moment the second is refused.</summary>

@@ -8,8 +8,9 @@ internal static partial class ProblemPage
     /// <summary>Shows it for every answer without a page, and logs what failed by type and place only.</summary>
     public static void UseProblemPage(this WebApplication app)
     {
-        app.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = Log, SuppressDiagnosticsCallback = _ => true });
+        // In this order: what failed inside is a bare 500 to the page around it.
         app.UseStatusCodePages(Show);
+        app.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = Log, SuppressDiagnosticsCallback = _ => true });
     }
 
     // The type and the place, never the message: a message may hold what somebody typed.
@@ -29,6 +30,7 @@ internal static partial class ProblemPage
             StatusCodes.Status400BadRequest => ("This form could not be read", "It may have been open for long. Go back, copy what you typed, open the page anew and send it again."),
             StatusCodes.Status404NotFound => ("There is nothing here", "The address may be mistyped, or it is not yours to open."),
             StatusCodes.Status413PayloadTooLarge => ("This is too large to take", "Nothing that was kept before is lost. Please go back: a text may have up to 4,000 characters, a photo up to 8 MB. / Es demasiado grande. No se pierde nada de lo guardado. Vuelva atrás: un texto puede tener hasta 4.000 caracteres; una foto, hasta 8 MB."),
+            StatusCodes.Status429TooManyRequests => ("Too often just now", "Please wait a minute and try again. / Demasiadas veces ahora mismo. Espere un minuto y pruebe otra vez."),
             _ => ("Something went wrong on our side", "Please go back and try again in a minute."),
         };
         context.HttpContext.Response.ContentType = "text/html; charset=utf-8";

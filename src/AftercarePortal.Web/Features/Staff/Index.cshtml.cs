@@ -4,10 +4,8 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 namespace AftercarePortal.Web.Features.Staff;
 
 /// <summary>Who works here, for whoever leads the practice.</summary>
-internal sealed class IndexModel(StaffBook book) : PageModel
+internal sealed class IndexModel(StaffBook book, StaffDoor door) : PageModel
 {
-    /// <summary>Staff id of the person whose button was pressed.</summary>
-    [BindProperty] public string? Id { get; set; }
     /// <summary>Name to sign in with: up to 40 plain letters, digits, dots and hyphens.</summary>
     [BindProperty] public string? UserName { get; set; }
     /// <summary>As patients and records show it, up to 100 characters.</summary>
@@ -15,6 +13,10 @@ internal sealed class IndexModel(StaffBook book) : PageModel
     /// <summary>Where this person is paged, E.164.</summary>
     [BindProperty] public string? PageNumber { get; set; }
     [BindProperty] public StaffRole Role { get; set; }
+    /// <summary>Of whoever adds somebody.</summary>
+    [BindProperty] public string? OwnPassword { get; set; }
+    /// <summary>Six digits from the same person's authenticator.</summary>
+    [BindProperty] public string? OwnCode { get; set; }
     /// <summary>Everybody of the clinic, also those let go, by name.</summary>
     public IReadOnlyList<StaffRow> Everyone { get; private set; } = [];
     /// <summary>Shown on this answer alone and stored nowhere; null: none was made just now.</summary>
@@ -23,22 +25,14 @@ internal sealed class IndexModel(StaffBook book) : PageModel
     public IReadOnlyList<string> Reasons { get; private set; } = [];
 
     /// <summary>Whether somebody is let in and has an authenticator, in words.</summary>
-    public string Standing(StaffRow person) =>
+    public static string Standing(StaffRow person) =>
         person.IsLetGo ? "let in no more" : person.EnrolledAt is null ? "has not signed in yet" : "signs in with an authenticator";
 
     public async Task OnGetAsync(CancellationToken stop) => Everyone = await book.All(stop);
 
-    public async Task<IActionResult> OnPostAddAsync(CancellationToken stop) => await Show(await book.Add(UserName, FullName, PageNumber, Role), stop);
-
-    public async Task<IActionResult> OnPostStartAnewAsync(CancellationToken stop) => await Show(await book.StartAnew(Id ?? ""), stop);
-
-    public async Task<IActionResult> OnPostLetInAgainAsync(CancellationToken stop) => await Show(await book.LetInAgain(Id ?? ""), stop);
-
-    public async Task<IActionResult> OnPostLetGoAsync(CancellationToken stop) => await Show(await book.LetGo(Id ?? "", User.StaffId), stop);
-
-    private async Task<IActionResult> Show(StaffBook.Outcome outcome, CancellationToken stop)
+    public async Task<IActionResult> OnPostAddAsync(CancellationToken stop)
     {
-        if (outcome is StaffBook.Outcome.NotFound) return NotFound();
+        var outcome = await door.ShowsAgain(HttpContext, OwnPassword, OwnCode) ? await book.Add(UserName, FullName, PageNumber, Role, User.StaffId) : ChangeModel.NotShown;
         FirstPassword = (outcome as StaffBook.Outcome.Password)?.FirstPassword;
         Reasons = (outcome as StaffBook.Outcome.Refused)?.Reasons ?? [];
         Everyone = await book.All(stop);

@@ -17,8 +17,8 @@ internal sealed class PasswordModel(StaffDoor door, UserManager<StaffRow> staff)
     public async Task<IActionResult> OnPostAsync()
     {
         if (await door.WhoIsAtTheDoor(User) is not { } person) return NotFound();
-        // The lockout counts here, too: a browser left open is no place to guess a password.
-        if (await door.CheckPassword(HttpContext, person.UserName, Old) is null)
+        // Tries are counted here, too: a browser left open is no place to guess a password.
+        if (await door.CheckPassword(HttpContext, person.UserName, Old, User.Session) is null)
         {
             Reasons = ["The password so far does not match, or there were too many tries."];
             return Page();

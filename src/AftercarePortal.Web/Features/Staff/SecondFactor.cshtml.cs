@@ -30,7 +30,7 @@ internal sealed class SecondFactorModel(StaffDoor door) : PageModel
             return Page();
         }
 
-        await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
+        await door.Enter(HttpContext, person, withSecondFactor: true);
         return LocalRedirect(Url.IsLocalUrl(Then) ? Then! : "/Escalations");
     }
 }

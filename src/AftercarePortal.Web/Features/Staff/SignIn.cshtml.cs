@@ -21,7 +21,7 @@ internal sealed class SignInModel(StaffDoor door) : PageModel
             return Page();
         }
 
-        await StaffDoor.Enter(HttpContext, person, withSecondFactor: false);
+        await door.Enter(HttpContext, person, withSecondFactor: false);
         return RedirectToPage(person.EnrolledAt is null ? "Enrol" : "SecondFactor", new { Then });
     }
 }

@@ -1,3 +1,4 @@
+using System.Security.Cryptography.X509Certificates;
 using AftercarePortal.Web.Access;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
@@ -12,6 +13,8 @@ namespace AftercarePortal.Web.Features.Staff;
 /// <summary>What the Staff feature adds to the portal.</summary>
 /// <remarks>
 /// <c>Keys:Folder</c>: where the keys that protect cookies and authenticator keys are kept; the portal does not start without it where browsers come over https.
+/// <c>Keys:Certificate</c>: a PKCS #12 file the keys are encrypted with on the disk; without it they lie there as they are, in a folder nobody else reads.
+/// <c>Keys:OldCertificate</c>: the one before it, as long as keys are encrypted with that.
 /// <c>Staff:Https</c>: true wherever browsers come over https (also behind a proxy); without it, only a portal that
 /// listens on plain http at a loopback address goes without secure cookies.
 /// </remarks>
@@ -21,7 +24,12 @@ internal static class StaffFeature
     {
         var https = ComesOverHttps(builder.Configuration);
         var keys = builder.Services.AddDataProtection().SetApplicationName("AftercarePortal");
-        if (builder.Configuration["Keys:Folder"] is { Length: > 0 } folder) keys.PersistKeysToFileSystem(Directory.CreateDirectory(folder));
+        if (builder.Configuration["Keys:Folder"] is { Length: > 0 } folder) keys.PersistKeysToFileSystem(Private(folder));
+        if (builder.Configuration["Keys:Certificate"] is { Length: > 0 } file)
+        {
+            keys.ProtectKeysWithCertificate(Certificate(file, builder.Configuration["Keys:CertificatePassword"]));
+            if (builder.Configuration["Keys:OldCertificate"] is { Length: > 0 } old) keys.UnprotectKeysWithAnyCertificate(Certificate(file, builder.Configuration["Keys:CertificatePassword"]), Certificate(old, builder.Configuration["Keys:OldCertificatePassword"]));
+        }
 
         builder.Services.AddIdentityCore<StaffRow>(o =>
         {
@@ -31,10 +39,12 @@ internal static class StaffFeature
         });
         builder.Services.AddScoped<IUserStore<StaffRow>>(s => new UserOnlyStore<StaffRow, PortalDb>(s.GetRequiredService<PortalDb>()));
         builder.Services.AddScoped<DoorTries>();
+        builder.Services.AddSingleton<DoorPace>();
         builder.Services.AddSingleton<KnownBrowser>();
         builder.Services.AddScoped<StaffDoor>();
         builder.Services.AddScoped<StaffBook>();
         builder.Services.AddTransient<WordsForPatients>(s => key => [.. s.GetRequiredService<ContentLibrary>().HandedOver.Select(words => (words.Key, words.Value[key]))]);
+        builder.Services.AddTransient<BrowserOfStaff>(s => http => s.GetRequiredService<KnownBrowser>().IsOfStaff(http) || StaffDoor.HasCookie(http));
         builder.Services.AddAuthentication(CookieAuthenticationDefaults.AuthenticationScheme).AddCookie(o =>
         {
             Harden(o.Cookie, "staff", https);
@@ -51,7 +61,14 @@ internal static class StaffFeature
     /// <summary>True when the keys would be lost with the machine: a restart elsewhere would shut every authenticator out, at the worst hour.</summary>
     public static bool KeysHaveNoHome(IConfiguration settings) => string.IsNullOrEmpty(settings["Keys:Folder"]) && ComesOverHttps(settings);
 
-    private static bool ComesOverHttps(IConfiguration settings) => settings.GetValue("Staff:Https", !ListensOnLoopbackOnly(settings["urls"]));
+    /// <summary>True when browsers come over https, also where a proxy ends it.</summary>
+    public static bool ComesOverHttps(IConfiguration settings) => settings.GetValue("Staff:Https", !ListensOnLoopbackOnly(settings["urls"]));
+
+    // A folder made here is nobody else's; one that was there stays as whoever runs the machine made it.
+    private static DirectoryInfo Private(string folder) =>
+        OperatingSystem.IsWindows() ? Directory.CreateDirectory(folder) : Directory.CreateDirectory(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
+
+    private static X509Certificate2 Certificate(string file, string? password) => X509CertificateLoader.LoadPkcs12FromFile(file, password);
 
     private static void Harden(CookieBuilder cookie, string name, bool https)
     {

@@ -24,6 +24,8 @@ internal sealed class StaffRow : IdentityUser
     public string? ProtectedKey { get; set; }
     /// <summary>When the authenticator was proved once; from then on its key is never shown again.</summary>
     public Instant? EnrolledAt { get; set; }
+    /// <summary>Until when a first password, which somebody else has seen, opens the door; null: the password is the person's own.</summary>
+    public Instant? FirstPasswordUntil { get; set; }
     /// <summary>Time step of the last code used; a code opens once.</summary>
     public long LastStep { get; set; }
     /// <summary>Tries at the door left unanswered by a whole sign-in, from browsers nobody knows.</summary>

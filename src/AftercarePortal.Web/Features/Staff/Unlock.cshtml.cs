@@ -1,13 +1,12 @@
 using AftercarePortal.Web.Access;
 using AftercarePortal.Web.Data;
-using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Staff;
 
-/// <summary>Takes a screen back from a patient: password and code of whoever is signed in, counted like a stranger's tries at the door.</summary>
+/// <summary>Takes a screen back from a patient: password and code of whoever is signed in, tries counted for this session alone.</summary>
 internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser browsers, TimeProvider time) : PageModel
 {
     /// <summary>Of whoever is signed in; nobody else unlocks this session.</summary>
@@ -33,14 +32,16 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser brow
         if (await db.LentScreenOf(User.Session, stop) is not { } lent) return Redirect("/");
         Screen = lent.Screen;
         var here = await door.WhoIsAtTheDoor(User);
-        if (await door.CheckPassword(HttpContext, here?.UserName, Password, atTheLock: true) is not { } person || !await door.CheckCode(HttpContext, person, Code, atTheLock: true))
+        if (here is null || !await door.ShowsAgain(HttpContext, Password, Code))
         {
             Refused = true;
             return Page();
         }
 
         await db.TakeBack(User.Session, time.GetCurrentInstant(), stop);
-        await StaffDoor.Enter(HttpContext, person, withSecondFactor: true);
+        await db.EndSession(User.Session, time.GetCurrentInstant(), stop);
+        browsers.Remember(HttpContext, here);
+        await door.Enter(HttpContext, here, withSecondFactor: true);
         return LocalRedirect(Then is { Length: > 1 } then && Url.IsLocalUrl(then) ? then : PatientScreen.StaffPageBehind(Screen));
     }
 
@@ -49,7 +50,7 @@ internal sealed class UnlockModel(PortalDb db, StaffDoor door, KnownBrowser brow
     {
         await db.TakeBack(User.Session, time.GetCurrentInstant(), stop);
         browsers.Forget(HttpContext);
-        await HttpContext.SignOutAsync();
+        await door.Leave(HttpContext, stop);
         return RedirectToPage("SignIn");
     }
 }

@@ -1,50 +1,53 @@
-using System.Globalization;
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using NodaTime.Extensions;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
-/// <summary>Adds to a signed record without changing it: words, and where an amount was written wrongly, the right one.</summary>
+/// <summary>Adds to a signed record without changing it: words, what of it was written wrongly, or that it does not hold. Whatever acts on the record acts on what is right from then on.</summary>
 internal sealed class AddAddendum(PortalDb db, TimeProvider time)
 {
     /// <summary>Most letters of one addendum.</summary>
     public const int MostLetters = 4000;
 
-    public enum Outcome { Added, Empty, TooLong, AmountWrong, Another, NotFound }
+    public abstract record Outcome
+    {
+        private Outcome() { }
+        public sealed record Added : Outcome;
+        /// <summary>Nothing is added.</summary>
+        public sealed record Refused(string Says) : Outcome;
+        /// <summary>Another addendum was added under this id.</summary>
+        public sealed record Another : Outcome;
+        public sealed record NotFound : Outcome;
+    }
 
     /// <param name="id">Id the form was given; the same sent twice is added once, other words are <see cref="Outcome.Another"/>.</param>
-    /// <param name="corrects">Place of the placement whose amount is put right; null: words only.</param>
-    /// <param name="amount">The right amount as typed, mL or units; 0: nothing was placed there.</param>
-    public async Task<Outcome> Run(Guid id, Guid treatmentId, string? text, string writtenBy, int? corrects = null, string? amount = null)
+    public async Task<Outcome> Run(Guid id, Guid treatmentId, AddendumForm form, string writtenBy)
     {
         // read
         var now = time.GetCurrentInstant();
-        if (await db.Treatments.AsNoTracking().Include(t => t.Placements).Include(t => t.Addenda).SingleOrDefaultAsync(t => t.Id == treatmentId) is not { } treatment) return Outcome.NotFound;
+        if (await db.SignedRecord(treatmentId, CancellationToken.None) is not { } record) return new Outcome.NotFound();
+        if (form.Corrects is { } ordinal && !record.Placements.Exists(p => p.Ordinal == ordinal)) return new Outcome.NotFound();
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == record.ClinicId).Select(c => c.Zone).SingleAsync()]).Date;
 
         // decide
-        if (string.IsNullOrWhiteSpace(text)) return Outcome.Empty;
-        var words = text.Trim();
-        int? right = null;
-        if (corrects is { } ordinal)
-        {
-            if (treatment.Placements.Find(p => p.Ordinal == ordinal) is not { } placement) return Outcome.NotFound;
-            if (Read(amount, placement) is not { } read) return Outcome.AmountWrong;
-            right = read;
-            // The correction stands in the words, too, so that every print shows it.
-            words = $"Placement {ordinal}, {Plain.Words(placement.Region)}, {Plain.Words(placement.Side)}: {placement.Said(treatment.RightAmountOf(placement))} should read {placement.Said(read)}.\n{words}";
-        }
-        else if (!string.IsNullOrWhiteSpace(amount)) return Outcome.AmountWrong;
-
-        if (await Known() is { } known) return known;
-        if (words.Length > MostLetters) return Outcome.TooLong;
+        var reading = new AddendumReading(record, form, today);
+        if (reading.Fault is null && await Known() is { } known) return known;
+        if ((reading.Fault ?? reading.Idle) is { } fault) return new Outcome.Refused(fault);
 
         // write
-        db.Add(new AddendumRow { Id = id, TreatmentId = treatmentId, Text = words, WrittenBy = writtenBy, WrittenAt = now, Corrects = corrects, RightAmount = right });
-        if (right is not null) db.Enqueue(SignRecord.LearnFigures, id.ToString(), now, lane: 19);
+        var row = reading.RowOf(id, writtenBy, now);
+        var before = WhatCounts(record);
+        record.Addenda.Add(row);
+        db.Add(row);
+        if (row is not { Corrects: null, RightDay: null, Standing: null }) db.Enqueue(SignRecord.LearnFigures, id.ToString(), now, JobTable.LearningLane);
+        if (WhatCounts(record) != before) db.Enqueue(SignRecord.PlanAnew, id.ToString(), now, JobTable.EverydayLane);
         try
         {
             await db.SaveChangesAsync();
@@ -56,19 +59,16 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
             throw;
         }
 
-        return Outcome.Added;
+        return new Outcome.Added();
 
-        // The sentence before a correction's words names the amount that was right then, so it is not compared.
         async Task<Outcome?> Known() =>
-            await db.Addenda.AsNoTracking().SingleOrDefaultAsync(a => a.Id == id) is not { } there ? null
-            : (there.TreatmentId, there.Corrects, there.RightAmount, there.Corrects is null ? there.Text : there.Text[(there.Text.IndexOf('\n', StringComparison.Ordinal) + 1)..]) == (treatmentId, corrects, right, text.Trim()) ? Outcome.Added
-            : Outcome.Another;
+            await db.Addenda.AsNoTracking().SingleOrDefaultAsync(a => a.Id == id) is not { } there ? null : reading.IsThe(there) ? new Outcome.Added() : new Outcome.Another();
     }
 
-    private static int? Read(string? typed, PlacementRow placement)
+    // What the texts of a patient hang on.
+    private static (bool, LocalDate, string) WhatCounts(TreatmentRow record)
     {
-        var (most, steps) = placement.HundredthsMl is not null ? (PlacementDraft.MostMl, 100) : (PlacementDraft.MostUnits, 10);
-        return decimal.TryParse(typed?.Trim().Replace(',', '.'), NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out var number)
-            && number >= 0 && number <= most && decimal.Truncate(number * steps) == number * steps ? (int)(number * steps) : null;
+        var right = record.AsPutRight();
+        return (record.DoesHold, right.TreatedOn, string.Join(',', right.Placements.Select(p => p.ProductClass).Distinct().Order()));
     }
 }

@@ -5,7 +5,7 @@ using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
-using NodaTime.Text;
+using NodaTime;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
@@ -17,19 +17,21 @@ internal static class AdverseEventDraft
 
     public static void MapAdverseEventDraft(this IEndpointRouteBuilder app) => app.MapGet("/Treatment/{id}/AdverseEvent", Print);
 
-    private static async Task<IResult> Print(Guid id, PortalDb db, CancellationToken stop)
+    private static async Task<IResult> Print(Guid id, PortalDb db, ClinicClock clock, CancellationToken stop)
     {
-        if (await db.SignedRecord(id, stop) is not { } treatment) return TypedResults.NotFound();
-        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
-        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == treatment.PatientId, stop);
-        return TypedResults.File(Pdf(treatment, clinic, patient), "application/pdf", "adverse-event-draft.pdf");
+        if (await db.SignedRecord(id, stop) is not { } signed) return TypedResults.NotFound();
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == signed.ClinicId, stop);
+        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == signed.PatientId, stop);
+        return TypedResults.File(Pdf(signed, clinic, patient, await clock.ForDocuments()), "application/pdf", "adverse-event-draft.pdf");
     }
 
-    private static byte[] Pdf(TreatmentRow treatment, ClinicRow clinic, PatientRow patient)
+    private static byte[] Pdf(TreatmentRow signed, ClinicRow clinic, PatientRow patient, Func<Instant, string> when)
     {
+        var treatment = signed.AsPutRight();
         using var sheet = new PrintedSheet("Adverse event report, draft", "en");
         sheet.Title("Adverse event report: draft");
         sheet.Strong("Not sent to anybody. A person completes it, decides whether it is reported, and sends it on the regulator's own form.");
+        if (signed.WhyNot is { } why) sheet.Strong(why);
         sheet.Heading("Patient");
         sheet.Paragraph($"Clinic's reference, not the name: {patient.Id}. Age: {Blank} Sex: {Blank} Weight: {Blank}");
         sheet.Heading("Event");
@@ -37,10 +39,16 @@ internal static class AdverseEventDraft
             sheet.Paragraph($"{field}: {Blank}");
         sheet.Paragraph($"Immediate events as recorded: {(treatment.Events.Length > 0 ? treatment.Events : "nothing was written down")}");
         sheet.Heading("Products");
+        if (signed.Addenda.Exists(a => a is not { Corrects: null, RightDay: null })) sheet.Paragraph("As addenda put them right; what was signed stands in the record.");
+        if (signed.WasStopped) sheet.Paragraph($"Nothing was placed: the treatment of {Plain.Day(treatment.TreatedOn)} was stopped before the first deposit. Operator: {treatment.SignedBy}.");
+        foreach (var line in signed.WasStopped ? signed.Drawn : []) sheet.Paragraph($"Drawn up, not placed: {line.ProductClass.Name()}, lot {line.Lot}. Product, expiry, UDI: {Blank}");
         foreach (var p in treatment.Placements)
-            sheet.Paragraph($"{p.ProductClass.Name()}, {p.ProductName}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}, UDI as scanned: {p.Udi ?? Blank} Placed {LocalDatePattern.Iso.Format(treatment.TreatedOn)}, "
+            sheet.Paragraph($"{p.ProductClass.Name()}, {p.ProductName}. Lot {p.Lot}, expiry {Plain.Day(p.Expiry)}, UDI as scanned: {p.Udi ?? Blank} Placed {Plain.Day(treatment.TreatedOn)}, "
                 + $"{Plain.Words(p.Region)}, {Plain.Words(p.Side)}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}. Operator: {treatment.SignedBy}. Manufacturer, city and state or country: {Blank} Product code or common name, model or catalogue number, serial number: {Blank} EU: single registration number (SRN) of the manufacturer, UDI-DI and UDI-PI: {Blank}");
         sheet.Paragraph($"Removed (explant date) or dissolved on: {Blank} What harm came of it: {Blank} Is the product kept for the manufacturer? {Blank}");
+        sheet.Heading("Added to the record since it was signed");
+        if (signed.Addenda.Count == 0) sheet.Paragraph("Nothing.");
+        foreach (var a in signed.Addenda) sheet.Paragraph($"{a.WrittenBy}, {when(a.WrittenAt)}: {a.Text}");
         sheet.Heading("Reporter");
         sheet.Paragraph($"{clinic.Name}, {clinic.ClinicLine}. Name, occupation, may the manufacturer know it: {Blank}");
         sheet.Heading("Where it can be reported");

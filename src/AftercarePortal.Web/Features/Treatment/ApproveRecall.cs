@@ -34,6 +34,7 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
         var found = await db.PatientsOfLot(lot, stop);
         if (found.Count == 0) return Outcome.NobodyGotIt;
         if (found.Count != patients) return Outcome.Meanwhile;
+        var before = await db.ReachedBefore(lot, stop);
         var agreed = (await db.Patients.Where(p => p.AgreedToTextsAt != null).Select(p => p.Id).ToListAsync(stop)).ToHashSet();
         var lastWord = new Dictionary<string, bool>();
         foreach (var word in await db.OptOuts.AsNoTracking().OrderBy(o => o.At).ThenBy(o => o.Id).Select(o => new { o.Number, o.Stopped }).ToListAsync(stop)) lastWord[word.Number] = word.Stopped;
@@ -43,7 +44,8 @@ internal sealed class ApproveRecall(PortalDb db, ContentLibrary content, TimePro
         var recall = new RecallRow { Id = id, Lot = lot, Text = RecallWords.Of(content.Texts, clinic), ApprovedBy = person, ApprovedAt = now };
         foreach (var patient in found)
         {
-            var standing = PhoneNumber.Read(patient.Number, clinic.PatientNumber) is null ? RecallStanding.NoMobile
+            var standing = before.Contains(patient.Id) ? RecallStanding.Before
+                : PhoneNumber.Read(patient.Number, clinic.PatientNumber) is null ? RecallStanding.NoMobile
                 : !agreed.Contains(patient.Id) ? RecallStanding.NotAgreed
                 : lastWord.GetValueOrDefault(patient.Number) ? RecallStanding.Stopped
                 : RecallStanding.ToBeTexted;

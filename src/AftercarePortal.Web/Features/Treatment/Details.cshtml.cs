@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
@@ -13,17 +14,14 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 {
     /// <summary>Id the addendum will have, given when the form was opened.</summary>
     [BindProperty] public Guid AddendumId { get; set; }
-    /// <summary>Words to add, as typed.</summary>
-    [BindProperty] public string? Text { get; set; }
-    /// <summary>Place of the placement whose amount is put right, from 1; null: words only.</summary>
-    [BindProperty] public int? Corrects { get; set; }
-    /// <summary>The right amount as typed, mL or units; 0: nothing was placed there.</summary>
-    [BindProperty] public string? RightAmount { get; set; }
+    /// <summary>The addendum as typed.</summary>
+    [BindProperty] public AddendumForm Form { get; set; } = new();
+    /// <summary>As it was signed.</summary>
     public TreatmentRow Treatment { get; private set; } = null!;
     public string PatientName { get; private set; } = "";
     /// <summary>Why nothing was added, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
-    /// <summary>What was planned beside what was used, as signed; empty where the record was begun from no plan.</summary>
+    /// <summary>What was planned beside what was used, as addenda put it right; empty where the record was begun from no plan.</summary>
     public IReadOnlyList<PlannedAndUsed> Compared { get; private set; } = [];
     /// <summary>Whether the emergency kit was checked that day, in a sentence.</summary>
     public string Kit { get; private set; } = "";
@@ -38,7 +36,7 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
 
     public async Task<IActionResult> OnPostAsync(Guid id)
     {
-        switch (await add.Run(AddendumId, id, Text, User.Identity!.Name!, Corrects, RightAmount))
+        switch (await add.Run(AddendumId, id, Form, User.Identity!.Name!))
         {
             case AddAddendum.Outcome.Added: return RedirectToPage(new { id });
             case AddAddendum.Outcome.NotFound: return NotFound();
@@ -46,15 +44,10 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
                 AddendumId = Guid.CreateVersion7();
                 Refusal = "Not added yet: another addendum was added from this form already. Look at it above; if yours is to stand beside it, add it again.";
                 return await Show(id);
-            case AddAddendum.Outcome.TooLong:
-                Refusal = $"An addendum has at most {AddAddendum.MostLetters} letters.";
+            case AddAddendum.Outcome.Refused refused:
+                Refusal = refused.Says;
                 return await Show(id);
-            case AddAddendum.Outcome.AmountWrong:
-                Refusal = "To put an amount right, choose the placement and give 0 to 20.00 mL in steps of 0.01, of botulinum toxin type A 0 to 100.0 units.";
-                return await Show(id);
-            default:
-                Refusal = "Write what is to be added.";
-                return await Show(id);
+            default: throw new UnreachableException();
         }
     }
 
@@ -65,9 +58,9 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
         Treatment = treatment;
         PatientName = (await db.Patients.SingleAsync(p => p.Id == treatment.PatientId)).Name;
         if (await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == treatment.PlanId) is { } plan)
-            Compared = PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. treatment.Placements.Select(p => p.Deposit)]);
+            Compared = PlannedAndUsed.Of([.. plan.Lines.Select(l => l.Deposit)], [.. treatment.AsPutRight().Placements.Select(p => p.Deposit)]);
         Linked = await db.Treatments.AsNoTracking().Where(t => t.Id == treatment.TouchUpOf || t.TouchUpOf == id).OrderBy(t => t.Number).ToListAsync();
-        Kit = await db.KitCheckOf(treatment.PatientId, treatment.TreatedOn, HttpContext.RequestAborted) is { } kit
+        Kit = await db.KitCheckOf(treatment.PatientId, treatment.AsPutRight().TreatedOn, HttpContext.RequestAborted) is { } kit
             ? $"Emergency kit checked that day by {kit.CheckedBy}, against {kit.Rules}."
             : "No check of the emergency kit was kept that day.";
         return Page();

@@ -26,8 +26,14 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
     [BindProperty] public bool Approved { get; set; }
     /// <summary>Everybody who got the lot, by name; null: none was looked for.</summary>
     public IReadOnlyList<LotPatient>? Found { get; private set; }
+    /// <summary>Where else the lot is named, without a placement that counts.</summary>
+    public IReadOnlyList<LotTrace> Traces { get; private set; } = [];
+    /// <summary>How many of those found an earlier recall of the lot reached: they are not texted again.</summary>
+    public int Before { get; private set; }
     /// <summary>Recalls so far, the latest first; at most 50.</summary>
     public IReadOnlyList<RecallRow> Earlier { get; private set; } = [];
+    /// <summary>Lots recalled before with patients no recall of them lists, and how many.</summary>
+    public IReadOnlyList<(RecallRow Recall, int Patients)> Missing { get; private set; } = [];
     /// <summary>The text as it would go out, in each language; empty while no lot is looked for.</summary>
     public string Text { get; private set; } = "";
     /// <summary>Why nothing was found or approved, in words; null: nothing was wrong.</summary>
@@ -74,9 +80,13 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
     {
         ModelState.Clear();
         Earlier = await db.Recalls.AsNoTracking().OrderByDescending(r => r.ApprovedAt).Take(50).ToListAsync(stop);
+        Missing = [.. (await db.NobodyListed(only: null, stop)).Select(lot => (lot.Recall, lot.Patients.Count))];
         if (Lot is not { Length: > 0 and <= MostLetters }) return Page();
         Found = await db.PatientsOfLot(Lot, stop);
         Patients = Found.Count;
+        Traces = await db.TracesOfLot(Lot, stop);
+        var before = await db.ReachedBefore(Lot, stop);
+        Before = Found.Count(p => before.Contains(p.Id));
         RecallId = Guid.CreateVersion7();
         Text = await approve.Text(stop);
         return Page();

@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.Data;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -12,11 +13,15 @@ internal sealed class RecallModel(PortalDb db) : PageModel
     /// <summary>Every patient of the recall, those to ring first.</summary>
     public IReadOnlyList<RecallStandingShown> Standings { get; private set; } = [];
 
+    /// <summary>Patients whose records name the lot and whom no recall of it lists, such as those signed later; by name.</summary>
+    public IReadOnlyList<LotPatient> Since { get; private set; } = [];
+
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken stop)
     {
         if (await db.Recalls.AsNoTracking().SingleOrDefaultAsync(r => r.Id == id, stop) is not { } recall) return NotFound();
         Recall = recall;
         Standings = await db.StandingsOf(id, stop);
+        Since = [.. (await db.NobodyListed(LotKey.Of(recall.Lot), stop)).SelectMany(lot => lot.Patients)];
         return Page();
     }
 }

@@ -48,6 +48,8 @@ internal enum RecallStanding
     Stopped,
     /// <summary>No number a text can reach.</summary>
     NoMobile,
+    /// <summary>An earlier recall of the same lot reached this patient, or its text is under way.</summary>
+    Before,
 }
 
 /// <summary>The tables of recalls and of the patients each is about.</summary>

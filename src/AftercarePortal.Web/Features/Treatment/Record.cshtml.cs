@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Security.Claims;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.ContentFiles;
@@ -8,6 +7,7 @@ using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
+using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment.Plan;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -21,7 +21,10 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>Write and sign a treatment record of one patient. What was typed is kept as a draft at every press of a button.</summary>
 internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, PlanAgainstIntake against, AftercarePreview preview, ContentLibrary content, TimeProvider time) : PageModel
 {
-    private const int MostLines = 40, MostDrawn = 12;
+    private const int MostLines = 40, MostDrawn = 12, MostPatients = 50;
+
+    /// <summary>Part of a name or number of the patient who is looked for, as typed.</summary>
+    [BindProperty] public string? Wanted { get; set; }
 
     /// <summary>Id the record will have, given when the form was opened; all zeros: the page asks whose treatment it is.</summary>
     [BindProperty] public Guid RecordId { get; set; }
@@ -39,6 +42,16 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     [BindProperty] public Guid? PlanId { get; set; }
     /// <summary>The record it touches up; null: a treatment of its own.</summary>
     [BindProperty] public Guid? TouchUpOf { get; set; }
+    /// <summary>Why a lot that had been recalled was given, as typed.</summary>
+    [BindProperty] public string? RecalledWhy { get; set; }
+    /// <summary>Why it is signed though no consent stood, as chosen.</summary>
+    [BindProperty] public string? NoConsent { get; set; }
+    /// <summary>More of that, as typed.</summary>
+    [BindProperty] public string? NoConsentWords { get; set; }
+    /// <summary>Not signed yet: no consent stood, and nobody said why it is signed all the same.</summary>
+    public bool AsksWhyNoConsent { get; private set; }
+    /// <summary>Recalls of lots that stand in the form.</summary>
+    public IReadOnlyList<RecallRow> Recalled { get; private set; } = [];
     /// <summary>Earlier treatments of the patient that this one may touch up, the latest first.</summary>
     public IReadOnlyList<TouchUp.Candidate> TouchUps { get; private set; } = [];
     /// <summary>The plan the record was begun from, or null.</summary>
@@ -57,6 +70,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     public Guid PatientId { get; private set; }
     /// <summary>Whom a record can be written for; filled when the address names nobody.</summary>
     public IReadOnlyList<PatientRow> Patients { get; private set; } = [];
+    /// <summary>There are more than the page lists.</summary>
+    public bool MorePatients { get; private set; }
     /// <summary>What keeps the form from being signed, in words; empty: nothing does, or nobody looked.</summary>
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>What the last press of a button did.</summary>
@@ -94,21 +109,36 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
             ? string.Join(", ", there.Select(l => PlanWords.Amount(l.Hundredths / 100m, l.ProductClass)))
             : null;
 
-    private string StaffId => User.FindFirstValue(ClaimTypes.NameIdentifier)!;
+    /// <summary>Why no consent stood on the day of treatment; null: one did.</summary>
+    public string? ConsentGap { get; private set; }
+
+    /// <summary>What the amount of a line is asked in, with its product where that is chosen.</summary>
+    /// <param name="at">Place of the line, from 0; what is empty may be as in the line before.</param>
+    public string AmountAsked(int at)
+    {
+        while (at > 0 && string.IsNullOrEmpty(Lines[at].Product) && Lines[at].Same) at--;
+        return ProductClassNames.Parse(Lines[at].Product) switch
+        {
+            null => "Amount in mL (botulinum toxin type A: units)",
+            ProductClass.BotulinumToxinTypeA => $"Amount in units of {ProductClass.BotulinumToxinTypeA.Name()}",
+            { } product => $"Amount in mL of {product.Name()}",
+        };
+    }
+
     /// <summary>Everything that stands in the form, as drafts keep it.</summary>
-    public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf);
+    public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf, RecalledWhy, NoConsent, NoConsentWords);
 
     public async Task<IActionResult> OnGetAsync(Guid? id)
     {
         if (id is not { } patient)
         {
-            Patients = await db.Patients.AsNoTracking().OrderBy(p => p.Name).ToListAsync();
+            await Find();
             return Page();
         }
 
-        if (await drafts.Of(patient, StaffId) is { } draft)
+        if (await drafts.Of(patient, User.StaffId) is { } draft)
         {
-            (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (draft.Form.RecordId, draft.Form.Seen, draft.Form.TreatedOn, draft.Form.Lines, draft.Form.Drawn, draft.Form.Events, draft.Form.PlanId, draft.Form.TouchUpOf);
+            Fill(draft.Form);
             (DraftOf, HasDraft) = (draft.SavedAt, true);
             await LeaveSignedId();
             return await Show(patient, Lines.Count);
@@ -120,6 +150,20 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
         TreatedOn = LocalDatePattern.Iso.Format(today);
         if (await db.LatestPlanOf(patient, HttpContext.RequestAborted) is { } plan) BeginFrom(plan);
         return await Show(patient, Lines.Count);
+    }
+
+    /// <summary>Looks for a patient; posted, so that no name stands in an address.</summary>
+    public async Task<IActionResult> OnPostFindAsync()
+    {
+        await Find();
+        return Page();
+    }
+
+    private async Task Find()
+    {
+        RecordId = Guid.Empty;
+        var found = await db.Patients.AsNoTracking().FoundBy(Wanted, await db.ClinicNumber(HttpContext.RequestAborted), MostPatients + 1, HttpContext.RequestAborted);
+        (Patients, MorePatients) = ([.. found.Take(MostPatients)], found.Count > MostPatients);
     }
 
     // Where and what comes from the plan; how much was used is never filled in: a record says what was done.
@@ -144,8 +188,24 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
         if (await Today() is not { } today) return NotFound();
-        Reasons = [.. SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons, .. await db.TouchUpFaults(TouchUpOf, id, ReadTyped.Date(TreatedOn), HttpContext.RequestAborted)];
+        Reasons = [.. SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons, .. await db.TouchUpFaults(TouchUpOf, id, ReadTyped.Date(TreatedOn), HttpContext.RequestAborted), .. await RecallFaults()];
         Looked = Reasons.Count == 0;
+        return await KeepAndShow(id, Lines.Count);
+    }
+
+    /// <summary>The treatment was stopped before the first deposit: lines without an amount are taken out, a lot that stands in them goes to what was drawn up. Nothing is signed.</summary>
+    public async Task<IActionResult> OnPostStoppedAsync(Guid id)
+    {
+        if (await Today() is not { } today) return NotFound();
+        ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today);              // before lines go: what is "as above" keeps the pack it meant
+        foreach (var line in Lines.Where(l => string.IsNullOrWhiteSpace(l.Amount)))
+        {
+            foreach (var lot in RecordForm.LotsOf(line).Where(lot => !Drawn.Exists(d => LotKey.Of(d.Lot ?? "") == LotKey.Of(lot))).ToList())
+                Drawn.Insert(Drawn.FindLastIndex(d => !d.IsBlank) + 1, new() { Product = line.Product, Lot = lot });
+        }
+
+        Lines.RemoveAll(l => string.IsNullOrWhiteSpace(l.Amount));
+        Said = Lines.Count > 0 ? "Placements with an amount were left as they are: they say that something was placed." : "Nothing was placed. Write what happened under the immediate events, and how much was drawn up of each lot that stands there.";
         return await KeepAndShow(id, Lines.Count);
     }
 
@@ -153,7 +213,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     public async Task<IActionResult> OnPostScanAsync(Guid id)
     {
         if (await Today() is not { } today) return NotFound();
-        Reasons = ScanReading.Fill(Lines, today);
+        Reasons = [.. ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today), .. await RecallFaults()];
         return await KeepAndShow(id, Lines.Count);
     }
 
@@ -190,14 +250,14 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
         if (!await db.Patients.AnyAsync(p => p.Id == id)) return NotFound();
-        if (await drafts.Discard(Form, id, StaffId, User.Identity!.Name!)) return RedirectToPage(new { id });
+        if (await drafts.Discard(Form, id, User.StaffId, User.Identity!.Name!)) return RedirectToPage(new { id });
         return await ShowAnew(id, "This draft is thrown away already.");
     }
 
     /// <summary>Takes a draft that was thrown away up again.</summary>
     public async Task<IActionResult> OnPostTakeUpAsync(Guid id, [FromForm] Guid thrown)
     {
-        return await drafts.TakeUp(thrown, id, StaffId) switch
+        return await drafts.TakeUp(thrown, id, User.StaffId) switch
         {
             Drafts.TakenUp.Now => RedirectToPage(new { id }),
             Drafts.TakenUp.Before => await ShowAnew(id, "This draft is taken up already."),
@@ -207,11 +267,14 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
         };
     }
 
+    private void Fill(RecordForm f) =>
+        (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf, RecalledWhy, NoConsent, NoConsentWords) = (f.RecordId, f.Seen, f.TreatedOn, f.Lines, f.Drawn, f.Events, f.PlanId, f.TouchUpOf, f.RecalledWhy, f.NoConsent, f.NoConsentWords);
+
     // The page as if it were opened now, with a word on what was pressed.
     private Task<IActionResult> ShowAnew(Guid id, string said)
     {
         ModelState.Clear();
-        (RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf) = (Guid.Empty, 0, null, [], [], null, null, null);
+        Fill(new(Guid.Empty, 0, null, [], [], null));
         Said = said;
         return OnGetAsync(id);
     }
@@ -220,12 +283,15 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         // Binding stops at the first gap; a line behind it must not be lost silently.
         if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
-        switch (await sign.Run(Form, id, User.Identity!.Name!, StaffId))
+        switch (await sign.Run(Form, id, User.Identity!.Name!, User.StaffId))
         {
             case SignRecord.Outcome.Signed: return RedirectToPage("Details", new { id = RecordId });
             case SignRecord.Outcome.NotFound: return NotFound();
             case SignRecord.Outcome.Refused refused:
                 Reasons = refused.Reasons;
+                return await KeepAndShow(id, Lines.Count);
+            case SignRecord.Outcome.AsksWhyNoConsent:
+                (Looked, AsksWhyNoConsent) = (true, true);
                 return await KeepAndShow(id, Lines.Count);
             case SignRecord.Outcome.Meanwhile meanwhile:
                 Meanwhile = meanwhile;
@@ -234,6 +300,9 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
             default: throw new UnreachableException();
         }
     }
+
+    private async Task<IEnumerable<string>> RecallFaults() =>
+        string.IsNullOrWhiteSpace(RecalledWhy) ? RecallWords.Against(await db.RecallsOf(Form.Lots(), HttpContext.RequestAborted)) : [];
 
     private bool HasGap(string list, int read) => Request.Form.Keys.Any(key =>
         key.StartsWith(list + "[", StringComparison.Ordinal) && !Enumerable.Range(0, read).Any(i => key.StartsWith($"{list}[{i}].", StringComparison.Ordinal)));
@@ -245,7 +314,7 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         if (!await db.Patients.AnyAsync(p => p.Id == patient)) return NotFound();
         await LeaveSignedId();
-        await drafts.Keep(Form, patient, StaffId, User.Identity!.Name!);
+        if (await drafts.Keep(Form, patient, User.StaffId, User.Identity!.Name!)) Reasons = [.. Reasons, "Another window of yours had kept a draft of another record of this patient. It is not lost: it stands among the drafts thrown away, to be taken up again."];
         HasDraft = true;
         ModelState.Clear();                                                        // what was filled in shows, not what was posted
         return await Show(patient, lines);
@@ -262,15 +331,16 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         if (await db.Patients.SingleOrDefaultAsync(p => p.Id == patientId) is not { } patient) return NotFound();
         (PatientName, PatientId) = (patient.Name, patient.Id);
-        Others = await drafts.OfOthers(patientId, StaffId);
-        Thrown = await drafts.ThrownAway(patientId, StaffId);
+        Others = await drafts.OfOthers(patientId, User.StaffId);
+        Thrown = await drafts.ThrownAway(patientId, User.StaffId);
         TouchUps = await db.TouchUpsFor(patientId, HttpContext.RequestAborted);
         Plan = await db.Plans.AsNoTracking().Include(p => p.Lines.OrderBy(l => l.Ordinal)).SingleOrDefaultAsync(p => p.Id == PlanId && p.PatientId == patientId);
         var filled = Form.Copy();
-        if (await Today() is { } now) ScanReading.Fill(filled.Lines, now);
+        if ((ReadTyped.Date(TreatedOn) ?? await Today()) is { } on) ScanReading.Fill(filled.Lines, on);
+        Recalled = await db.RecallsOf(filled.Lots(), HttpContext.RequestAborted);
         var reading = new RecordReading(filled);
         Readable = reading.Placements.ToDictionary(p => p.Number, p => p.Placement);
-        Prompts = content.Safety.For([.. Readable.Values.Select(p => p.Deposit)]);
+        Prompts = content.Safety.For([.. Readable.Values.Select(p => p.Deposit)], touchUp: TouchUpOf is not null);
         AgainstIntake = await against.Run(patientId, Readable.Values.Select(p => p.Deposit.ProductClass).ToHashSet(), HttpContext.RequestAborted);
         (Totals, Dissolved) = (LotTotal.Of([.. Readable.Values], reading.Drawn), reading.Drawn);
         await Look(patientId, reading);
@@ -284,13 +354,20 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
     {
         var stop = HttpContext.RequestAborted;
         var missing = new List<(string, string, string)>();
-        if (await Today() is { } onThisDay && await db.ConsentWarning(patientId, onThisDay) is { } consent) missing.Add((consent, $"/Consent/{patientId}", "Consent of this patient"));
+        var patient = await db.Patients.AsNoTracking().SingleAsync(p => p.Id == patientId, stop);
+        if (patient.BornOn is null) missing.Add(("The date of birth of this patient is not known here; nobody under 18 is treated.", $"/Patients/Edit/{patientId}", "Write it down"));
+        if (reading.Day is { } treated && patient.IsMinorOn(treated)) missing.Add(("This patient was under 18 on the day of treatment.", $"/Patients/Edit/{patientId}", "The patient's entry"));
+        var today = await Today();
+        var onDay = reading.Day ?? today;
+        ConsentGap = onDay is { } on && today is { } now ? await db.ConsentWarning(patientId, on, now) : null;
+        if (ConsentGap is { } gap) missing.Add((gap, $"/Consent/{patientId}", "Consent of this patient"));
+        else if (onDay is { } then && await db.OldConsent(patientId, then, content.Consents) is { } old) missing.Add((old, $"/Consent/{patientId}", "Consent of this patient"));
         var latest = await db.LatestPlanOf(patientId, stop);
         if (latest is null) missing.Add(("No plan of this patient is kept here.", $"/Treatment/Plan/{patientId}", "Plan"));
         else if (!await db.PlanAcceptances.AnyAsync(a => a.PlanId == latest.Id, stop)) missing.Add(("The patient has not accepted the plan.", $"/Treatment/Plan/{patientId}", "Plan to hand over"));
         if (latest is not null && PlanId is not null && latest.Id != PlanId) missing.Add(($"The plan has changed since this record was begun: version {latest.Number}, by {latest.SavedBy}.", $"/Treatment/Plan/{patientId}", "Plan"));
-        if (await Today() is { } today && await db.KitCheckOf(patientId, today, stop) is null) missing.Add(("The emergency kit was not checked for this patient today.", $"/Treatment/Plan/{patientId}/Kit", "Check the kit"));
+        if (onDay is { } checkedOn && await db.KitCheckOf(patientId, checkedOn, stop) is null) missing.Add(($"The emergency kit was not checked for this patient {(checkedOn == today ? "today" : "on the day of treatment")}.", $"/Treatment/Plan/{patientId}/Kit", "Check the kit"));
         Missing = missing;
-        if (reading.Day is { } day) Texts = await preview.Run(patientId, day, [.. Readable.Values.Select(p => p.ProductClass).Distinct()], stop);
+        if (reading.Day is { } day) Texts = await preview.Run(patientId, day, TouchUpOf, [.. Readable.Values.Select(p => p.ProductClass).Distinct()], stop);
     }
 }

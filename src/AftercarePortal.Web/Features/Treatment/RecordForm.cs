@@ -1,4 +1,5 @@
 using System.Text.Json;
+using AftercarePortal.Clinical.Products;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
@@ -11,7 +12,11 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <param name="Events">What happened during or right after it.</param>
 /// <param name="PlanId">Version of the plan it was begun from; null: none.</param>
 /// <param name="TouchUpOf">The record it touches up; null: a treatment of its own.</param>
-internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null, Guid? TouchUpOf = null)
+/// <param name="RecalledWhy">Why a lot that had been recalled was given.</param>
+/// <param name="NoConsent">A <see cref="Treatment.NoConsent"/> by name: why it is signed though no consent stood.</param>
+/// <param name="NoConsentWords">More of that in words.</param>
+internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, List<PlacementForm> Lines, List<DrawnForm> Drawn, string? Events, Guid? PlanId = null, Guid? TouchUpOf = null, string? RecalledWhy = null,
+    string? NoConsent = null, string? NoConsentWords = null)
 {
     /// <summary>Nothing stands in it but its day.</summary>
     public bool IsBlank => Lines.TrueForAll(l => l.IsBlank) && Drawn.TrueForAll(l => l.IsBlank) && string.IsNullOrWhiteSpace(Events);
@@ -27,6 +32,15 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
         return string.Join(", ", parts.Where(p => p.Length > 0).DefaultIfEmpty("nothing but its day"));
     }
 
+    /// <summary>Every lot that stands in it, typed or scanned.</summary>
+    public IEnumerable<string> Lots() =>
+        Lines.SelectMany(LotsOf).Concat(Drawn.Select(d => d.Lot?.Trim() ?? "")).Where(lot => lot.Length > 0);
+
+    /// <summary>The lots of one line, typed and scanned.</summary>
+    public static IEnumerable<string> LotsOf(PlacementForm line) =>
+        new[] { line.Lot, string.IsNullOrWhiteSpace(line.Scan) ? null : Gs1Pack.Read(line.Scan, new(2000, 1, 1)) is Gs1Pack.Outcome.Made { Pack.Lot: { } lot } ? lot : null }
+            .OfType<string>().Select(lot => lot.Trim()).Where(lot => lot.Length > 0);
+
     /// <summary>Every field as a browser posts it.</summary>
     public IEnumerable<(string Name, string? Value)> Fields()
     {
@@ -36,6 +50,9 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
         yield return (nameof(TouchUpOf), TouchUpOf?.ToString());
         yield return (nameof(TreatedOn), TreatedOn);
         yield return (nameof(Events), Events);
+        yield return (nameof(RecalledWhy), RecalledWhy);
+        yield return (nameof(NoConsent), NoConsent);
+        yield return (nameof(NoConsentWords), NoConsentWords);
         for (var i = 0; i < Lines.Count; i++)
         {
             var (at, l) = ($"Lines[{i}].", Lines[i]);

@@ -6,7 +6,6 @@ using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
@@ -29,17 +28,21 @@ internal static class RecordPdf
     {
         using var sheet = new PrintedSheet("Treatment record", "en");
         sheet.Title("Treatment record");
-        sheet.Paragraph($"{clinic}. Patient: {patient}. Treated on {LocalDatePattern.Iso.Format(treatment.TreatedOn)}.");
+        if (treatment.WhyNot is { } why) sheet.Strong($"{why} See the addenda.");
+        sheet.Paragraph($"{clinic}. Patient: {patient}. Treated on {Plain.Day(treatment.TreatedOn)}{(treatment.AsPutRight().TreatedOn is var day && day != treatment.TreatedOn ? $", put right by an addendum: {Plain.Day(day)}" : "")}.");
         sheet.Paragraph($"Signed by {treatment.SignedBy} at {when(treatment.SignedAt)}. Record {treatment.Id}, number {treatment.Number} of this patient.");
         if (treatment.TouchUpOf is { } first) sheet.Paragraph($"A touch-up of record {first}.");
+        if (NoConsentWords.Of(treatment) is { } without) sheet.Strong(without);
         sheet.Heading("Placements");
+        if (treatment.WasStopped) sheet.Paragraph("None: the treatment was stopped before anything was placed.");
         foreach (var p in treatment.Placements)
-            sheet.Paragraph($"{p.Ordinal}. {Plain.Words(p.Region)}, patient's own {Plain.Words(p.Side)}: {p.ProductClass.Name()}, {p.ProductName}, {p.Amount}, {Plain.Words(p.Plane)}, {p.Device}"
-                + $"{(p.EntryPoint.Length > 0 ? $", entry {p.EntryPoint}" : "")}. Lot {p.Lot}, expiry {LocalDatePattern.Iso.Format(p.Expiry)}{(p.Udi is null ? "" : $", barcode {p.Udi}")}.");
+            sheet.Paragraph($"{p.Ordinal}. {Plain.Words(p.Region)}, patient's own {Plain.Words(p.Side)}: {p.ProductClass.Name()}, {p.Amount} ({p.ProductName}), {Plain.Words(p.Plane)}, {p.Device}"
+                + $"{(p.EntryPoint.Length > 0 ? $", entry {p.EntryPoint}" : "")}. Lot {p.Lot}, expiry {Plain.Day(p.Expiry)}{(p.Udi is null ? "" : $", barcode {p.Udi}")}.{(treatment.WhatIsRight(p) is { Count: > 0 } right ? $" Put right by an addendum: {string.Join(", ", right)}." : "")}");
         sheet.Heading("Drawn up and placed");
         foreach (var line in RecordTotals.Lines(treatment)) sheet.Paragraph(line);
         sheet.Heading("Immediate events");
         sheet.Paragraph(treatment.Events.Length > 0 ? treatment.Events : "Nothing was written down.");
+        if (treatment.RecalledWhy.Length > 0) sheet.Paragraph($"A lot was given that had been recalled: {treatment.RecalledWhy}");
         sheet.Heading("Addenda");
         if (treatment.Addenda.Count == 0) sheet.Paragraph("None.");
         foreach (var a in treatment.Addenda) sheet.Paragraph($"{a.WrittenBy}, {when(a.WrittenAt)}: {a.Text}");

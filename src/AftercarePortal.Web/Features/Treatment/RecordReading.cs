@@ -22,14 +22,18 @@ internal sealed class RecordReading
 
     public LocalDate? Day { get; }
 
+    private readonly string? _events;
+
     public RecordReading(RecordForm form)
     {
-        Day = ReadTyped.Date(form.TreatedOn);
+        (Day, _events) = (ReadTyped.Date(form.TreatedOn), form.Events);
         if (Day is null) Reasons.Add("Day of treatment: give a date.");
         for (var i = 0; i < form.Lines.Count; i++)
             if (!form.Lines[i].IsBlank) Read(form.Lines[i], i + 1);
         for (var i = 0; i < form.Drawn.Count; i++)
             if (!form.Drawn[i].IsBlank) Read(form.Drawn[i], i + 1);
+        if ((form.NoConsentWords ?? "").Trim().Length > AddAddendum.MostLetters) Reasons.Add($"Consent: at most {AddAddendum.MostLetters} letters.");
+        if ((form.RecalledWhy ?? "").Trim().Length > AddAddendum.MostLetters) Reasons.Add($"Recalled lot: at most {AddAddendum.MostLetters} letters.");
         if ((form.Events ?? "").Trim().Length > AddAddendum.MostLetters) Reasons.Add($"Immediate events: at most {AddAddendum.MostLetters} letters.");
     }
 
@@ -37,7 +41,7 @@ internal sealed class RecordReading
     public void Judge(LocalDate today, Instant now)
     {
         if (Reasons.Count > 0 || Day is not { } day) return;
-        if (TreatmentRecord.Sign(day, today, now, [.. Placements.Select(p => p.Placement)], Drawn) is TreatmentRecord.Outcome.Refused refused)
+        if (TreatmentRecord.Sign(day, today, now, [.. Placements.Select(p => p.Placement)], Drawn, _events) is TreatmentRecord.Outcome.Refused refused)
             Reasons.AddRange(refused.Reasons.Select(r => RefusalWords.Of(
                 r.Why, r.Placement is { } n ? Placements[n - 1].Number : null, r.Placement is { } at && Placements[at - 1].Placement.ProductClass is ProductClass.BotulinumToxinTypeA)));
     }

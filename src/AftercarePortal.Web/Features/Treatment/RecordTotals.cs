@@ -1,26 +1,16 @@
 using System.Globalization;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Treatment;
-using AftercarePortal.Web.Data;
-using Microsoft.EntityFrameworkCore;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
 /// <summary>What was drawn up, placed and left, in words.</summary>
 internal static class RecordTotals
 {
-    extension(PortalDb db)
+    /// <summary>One line a lot of a signed record as its addenda put it right, then one a dilution.</summary>
+    public static IReadOnlyList<string> Lines(TreatmentRow signed)
     {
-        /// <summary>One signed record with everything in it, or null.</summary>
-        public Task<TreatmentRow?> SignedRecord(Guid id, CancellationToken stop) =>
-            db.Treatments.AsNoTracking().AsSplitQuery()
-                .Include(t => t.Placements.OrderBy(p => p.Ordinal)).Include(t => t.Drawn.OrderBy(d => d.Ordinal)).Include(t => t.Addenda.OrderBy(a => a.WrittenAt))
-                .SingleOrDefaultAsync(t => t.Id == id, stop);
-    }
-
-    /// <summary>One line a lot of a signed record, then one a dilution.</summary>
-    public static IReadOnlyList<string> Lines(TreatmentRow treatment)
-    {
+        var treatment = signed.AsPutRight();
         List<DrawnUp> drawn = [.. treatment.Drawn.Select(d => new DrawnUp(d.ProductClass, d.Lot, d.Hundredths / 100m, d.HundredthsDiluent / 100m))];
         var placed = treatment.Placements.Select(p => new Placement(
             p.Region, p.Side, Volume.TryOfMl(p.HundredthsMl / 100m), p.TenthsUnits / 10m, p.Plane, p.Device, p.ProductName, p.ProductClass, p.Lot, p.Expiry));

@@ -22,7 +22,7 @@ internal static class RefusalWords
 
     private static string OfRecord(RefusalReason why) => why switch
     {
-        RefusalReason.NoPlacement => "Give at least one placement.",
+        RefusalReason.NoPlacement => "Give at least one placement; or, of a treatment stopped before the first, what happened or what was drawn up.",
         RefusalReason.TreatedAfterSigning => "Day of treatment: it is in the future.",
         RefusalReason.MoreThanDrawnUp => "More of a lot was placed than drawn up. Look at the totals; correct a placement or what was drawn up.",
         _ => throw new ArgumentOutOfRangeException(nameof(why)),
@@ -32,6 +32,7 @@ internal static class RefusalWords
     {
         RefusalReason.RegionMissing => "choose the region.",
         RefusalReason.SideMissing => "choose the side.",
+        RefusalReason.SideWrong => "this region lies left and right: choose one of them, and a placement for each.",
         RefusalReason.PlaneMissing => "choose the plane.",
         RefusalReason.ProductClassMissing => "choose the product class.",
         RefusalReason.RegionWrong => "platysma takes botulinum toxin type A only.",

@@ -8,29 +8,36 @@ namespace AftercarePortal.Web.Features.Treatment;
 internal static class ScanReading
 {
     /// <summary>Changes the lines: an empty lot or expiry is filled; one that was typed stays, and is told of when the barcode says otherwise.</summary>
-    public static List<string> Fill(IReadOnlyList<PlacementForm> lines, LocalDate today)
+    /// <param name="on">Day of treatment, which may be past: by it a pack is judged.</param>
+    public static List<string> Fill(IReadOnlyList<PlacementForm> lines, LocalDate on)
     {
         var reasons = new List<string>();
         for (var i = 1; i < lines.Count; i++)
-            if (lines[i].Same && !lines[i].IsBlank) AsBefore(lines[i - 1], lines[i]);
+            if (lines[i].Same && !lines[i].IsBlank) AsBefore(lines[i - 1], lines[i], on);
         for (var i = 0; i < lines.Count; i++)
-            if (!string.IsNullOrWhiteSpace(lines[i].Scan)) Fill(lines[i], today, reason => reasons.Add($"Placement {i + 1}: {reason}"));
+            if (!string.IsNullOrWhiteSpace(lines[i].Scan)) Fill(lines[i], on, reason => reasons.Add($"Placement {i + 1}: {reason}"));
         return reasons;
     }
 
-    private static void AsBefore(PlacementForm before, PlacementForm line)
+    // The pack of the line before belongs to this one only when it is of the same class, and class and name only when this line's own pack is the same product:
+    // where nothing says so they are left empty, and asked for.
+    private static void AsBefore(PlacementForm before, PlacementForm line, LocalDate on)
     {
         static string? Keep(string? typed, string? other) => string.IsNullOrWhiteSpace(typed) ? other : typed;
-        if (string.IsNullOrWhiteSpace(line.Scan) && string.IsNullOrWhiteSpace(line.Lot)) (line.Scan, line.Lot, line.Expiry) = (before.Scan, before.Lot, Keep(line.Expiry, before.Expiry));
-        (line.Product, line.ProductName) = (Keep(line.Product, before.Product), Keep(line.ProductName, before.ProductName));
         (line.Plane, line.Device) = (Keep(line.Plane, before.Plane), Keep(line.Device, before.Device));
+        if (!string.IsNullOrWhiteSpace(line.Product) && !string.Equals(line.Product.Trim(), before.Product?.Trim(), StringComparison.Ordinal)) return;
+        if (string.IsNullOrWhiteSpace(line.Scan) && string.IsNullOrWhiteSpace(line.Lot)) (line.Scan, line.Lot, line.Expiry) = (before.Scan, before.Lot, Keep(line.Expiry, before.Expiry));
+        else if (Gtin(line, on) is { } own && own != Gtin(before, on)) return;
+        (line.Product, line.ProductName) = (Keep(line.Product, before.Product), Keep(line.ProductName, before.ProductName));
     }
 
-    private static void Fill(PlacementForm line, LocalDate today, Action<string> refuse)
+    private static string? Gtin(PlacementForm line, LocalDate on) => string.IsNullOrWhiteSpace(line.Scan) ? null : Gs1Pack.Read(line.Scan, on) is Gs1Pack.Outcome.Made { Pack.Gtin: { } gtin } ? gtin : null;
+
+    private static void Fill(PlacementForm line, LocalDate on, Action<string> refuse)
     {
-        if (Gs1Pack.Read(line.Scan!, today) is not Gs1Pack.Outcome.Made { Pack: var pack })
+        if (Gs1Pack.Read(line.Scan!, on) is not Gs1Pack.Outcome.Made { Pack: var pack })
         {
-            refuse(Words(((Gs1Pack.Outcome.Refused)Gs1Pack.Read(line.Scan!, today)).Why));
+            refuse(Words(((Gs1Pack.Outcome.Refused)Gs1Pack.Read(line.Scan!, on)).Why));
             return;
         }
 
@@ -45,7 +52,7 @@ internal static class ScanReading
         var iso = LocalDatePattern.Iso.Format(day);
         if (string.IsNullOrWhiteSpace(line.Expiry)) line.Expiry = iso;
         else if (line.Expiry.Trim() != iso) refuse("the expiry that was typed is not the one in the barcode. Look at the pack; correct one or empty it.");
-        if (day < today) refuse($"this pack expired on {iso}. Do not use it.");
+        if (day < on) refuse($"this pack expired on {Shared.Plain.Day(day)}, before the day of treatment. Do not use it.");
     }
 
     /// <summary>Why a barcode was not read, for whoever holds the pack.</summary>

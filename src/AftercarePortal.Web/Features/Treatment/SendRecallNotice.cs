@@ -21,6 +21,9 @@ internal sealed class SendRecallNotice(PortalDb db, TimeProvider time) : IJobHan
     /// <summary>What the keys of one recall's texts begin with.</summary>
     public static string KeysOf(Guid recallId) => $"recall:{recallId:N}:";
 
+    /// <summary>The notice of a <see cref="KeyOf"/>; null: it is the key of another text.</summary>
+    public static Guid? NoticeOf(string key) => key.Split(':') is ["recall", _, var id] && Guid.TryParseExact(id, "N", out var notice) ? notice : null;
+
     public async Task Run(string subject, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();

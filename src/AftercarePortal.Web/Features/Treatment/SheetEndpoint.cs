@@ -17,13 +17,14 @@ internal static class SheetEndpoint
 
     extension(PortalDb db)
     {
-        /// <summary>The sheet of a treatment, or null; without a language in the patient's own.</summary>
+        /// <summary>The sheet of a treatment as addenda put it right; null: there is none, or its record does not hold. Without a language in the patient's own.</summary>
         public async Task<SheetText?> SheetOf(Guid id, string? language, ContentLibrary content, CancellationToken stop)
         {
-            if (await db.Treatments.AsNoTracking().Include(t => t.Placements.OrderBy(p => p.Ordinal)).SingleOrDefaultAsync(t => t.Id == id, stop) is not { } treatment) return null;
+            if (await db.SignedRecord(id, stop) is not { DoesHold: true } signed) return null;
+            var treatment = signed.AsPutRight();
             var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == treatment.ClinicId, stop);
             language ??= await db.Patients.Where(p => p.Id == treatment.PatientId).Select(p => p.Language).SingleAsync(stop);
-            return new(treatment, clinic, content.Sheet, language);
+            return new(treatment, clinic, content.Sheet, content.Pages, language);
         }
     }
 
@@ -41,7 +42,7 @@ internal static class SheetEndpoint
         sheet.Heading(text.Say("placed"));
         foreach (var line in text.Placed.Concat(text.Notes)) sheet.Paragraph(line);
         sheet.Heading(text.Say("days"));
-        sheet.Paragraph(text.Say("days-say"));
+        sheet.Paragraph(text.Days);
         sheet.Heading(text.Say("abroad"));
         sheet.Paragraph($"{text.Abroad} {text.Say("abroad-say")}");
         sheet.Heading(text.Say("limits"));

@@ -1,8 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Shared;
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Treatment;
 
@@ -17,10 +15,10 @@ internal static class TouchUp
 
     extension(PortalDb db)
     {
-        /// <summary>Signed treatments of the patient that are no touch-up themselves, the latest first.</summary>
+        /// <summary>Treatments of the patient that hold and are no touch-up themselves and in which something was placed, the latest first.</summary>
         public async Task<IReadOnlyList<Candidate>> TouchUpsFor(Guid patientId, CancellationToken stop) =>
         [
-            .. (await db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == patientId && t.TouchUpOf == null).OrderByDescending(t => t.Number).ToListAsync(stop))
+            .. (await db.RecordsThatHold(patientId, stop)).Where(t => t is { TouchUpOf: null, WasStopped: false }).OrderByDescending(t => t.Number)
                 .Select(t => new Candidate(t.Id, t.TreatedOn, string.Join(", ", t.Placements.OrderBy(p => p.Ordinal).Select(p => $"{Plain.Words(p.Region)} {Plain.Words(p.Side)}").Distinct()))),
         ];
 
@@ -28,9 +26,9 @@ internal static class TouchUp
         public async Task<IReadOnlyList<string>> TouchUpFaults(Guid? of, Guid patientId, LocalDate? day, CancellationToken stop)
         {
             if (of is null) return [];
-            if (await db.Treatments.AsNoTracking().Where(t => t.Id == of && t.PatientId == patientId && t.TouchUpOf == null).Select(t => (LocalDate?)t.TreatedOn).SingleOrDefaultAsync(stop) is not { } first)
+            if ((await db.RecordsThatHold(patientId, stop)).FirstOrDefault(t => t.Id == of && t is { TouchUpOf: null, WasStopped: false })?.TreatedOn is not { } first)
                 return ["Touch-up: choose the treatment of this patient it belongs to."];
-            return day < first ? [$"Touch-up: the day is before the treatment of {LocalDatePattern.Iso.Format(first)} that it touches up."] : [];
+            return day < first ? [$"Touch-up: the day is before the treatment of {Plain.Day(first)} that it touches up."] : [];
         }
     }
 }

@@ -1,4 +1,5 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Treatment.Plan;
 using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
@@ -20,6 +21,7 @@ internal static class TreatmentFeature
         builder.Services.AddScoped<Drafts>();
         builder.Services.AddScoped<ApproveRecall>();
         builder.Services.AddScoped<IJobHandler, SendRecallNotice>();
+        builder.Services.AddScoped<ILastLook, RecallText>();
         builder.Services.ConfigureDbContext<SqlitePortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
         builder.Services.ConfigureDbContext<PostgresPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));
         builder.Services.ConfigureDbContext<SqlServerPortalDb>(o => o.AddInterceptors(new SignedRecordsStay()));

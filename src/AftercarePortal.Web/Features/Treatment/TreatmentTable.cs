@@ -26,20 +26,27 @@ internal sealed class TreatmentRow : IClinicRow
     public int Number { get; init; } = 1;
     /// <summary>What happened during or right after it, in the signer's words; empty: nothing was written down.</summary>
     public string Events { get; init; } = "";
+    /// <summary>Why a lot was given that had been recalled here before; empty: none had.</summary>
+    public string RecalledWhy { get; init; } = "";
     /// <summary>Version of the plan it was begun from; null: none.</summary>
     public Guid? PlanId { get; init; }
     /// <summary>The record it touches up, never itself a touch-up; null: a treatment of its own.</summary>
     public Guid? TouchUpOf { get; init; }
-    /// <summary>At least one, as signed; what addenda put right is not in it (<see cref="RightAmountOf"/>).</summary>
+    /// <summary>What was wrong with the patient's consent on the day of treatment, as it was found at signing; empty: one stood.</summary>
+    public string ConsentGap { get; init; } = "";
+    /// <summary>Why it was signed all the same; null: a consent stood.</summary>
+    public NoConsent? NoConsent { get; init; }
+    /// <summary>More of that in the signer's words; empty: none.</summary>
+    public string NoConsentWords { get; init; } = "";
+    /// <summary>As signed, empty when the treatment was stopped before the first deposit; what addenda put right is not in it (<see cref="PutRight.AsPutRight"/>).</summary>
     public List<PlacementRow> Placements { get; init; } = [];
     /// <summary>What was made ready, a line a syringe or vial; empty: nothing was written down.</summary>
     public List<DrawnRow> Drawn { get; init; } = [];
     /// <summary>What was added after signing; the record itself stays as it was.</summary>
     public List<AddendumRow> Addenda { get; init; } = [];
 
-    /// <summary>Amount of a placement in its smallest step, hundredths of a millilitre or tenths of a unit, as the latest addendum puts it right.</summary>
-    public int RightAmountOf(PlacementRow placement) =>
-        Addenda.Where(a => a.Corrects == placement.Ordinal).OrderBy(a => a.WrittenAt).ThenBy(a => a.Id).LastOrDefault()?.RightAmount ?? placement.HundredthsMl ?? placement.TenthsUnits.GetValueOrDefault();
+    /// <summary>Signed without a placement: it was stopped before anything was placed.</summary>
+    public bool WasStopped => Placements.Count == 0;
 }
 
 /// <summary>One deposit.</summary>
@@ -80,14 +87,17 @@ internal sealed class PlacementRow : IClinicRow
     /// <summary>Where needle or cannula went in; empty: not written down.</summary>
     public string EntryPoint { get; init; } = "";
 
-    /// <summary>How much went where, as signed.</summary>
+    /// <summary>Of a copy that addenda put right: what was signed instead, in words; null: nothing of it was put right. Not kept.</summary>
+    public string? WasSigned { get; init; }
+
+    /// <summary>How much went where.</summary>
     public Clinical.Treatment.Deposit Deposit => new(Region, Side, ProductClass, HundredthsMl / 100m ?? TenthsUnits.GetValueOrDefault() / 10m);
 
     /// <summary>The amount as people write it, with its unit.</summary>
     public string Amount => Said(HundredthsMl ?? TenthsUnits.GetValueOrDefault());
 
     /// <summary>Another amount of the same product as people write it; hundredths of a millilitre or tenths of a unit.</summary>
-    public string Said(int amount) => HundredthsMl is not null
+    private string Said(int amount) => HundredthsMl is not null
         ? (amount / 100m).ToString("0.00", System.Globalization.CultureInfo.InvariantCulture) + " mL"
         : (amount / 10m).ToString("0.0", System.Globalization.CultureInfo.InvariantCulture) + " units";
 }
@@ -102,7 +112,14 @@ internal sealed class DrawnRow : IClinicRow
     public required int Ordinal { get; init; }
     public required ProductClass ProductClass { get; init; }
     /// <summary>As typed, up to 60 letters.</summary>
-    public required string Lot { get; init; }
+    public required string Lot
+    {
+        get;
+        init => (field, LotKey) = (value, Clinical.Products.LotKey.Of(value));
+    }
+
+    /// <summary>What all spellings of the lot have in common.</summary>
+    public string LotKey { get; private set; } = "";
     /// <summary>Hundredths of a millilitre; of a unit for botulinum toxin type A.</summary>
     public required int Hundredths { get; init; }
     /// <summary>Hundredths of a millilitre of diluent; null: none.</summary>
@@ -121,10 +138,43 @@ internal sealed class AddendumRow : IClinicRow
     /// <summary>Full name of who wrote it.</summary>
     public required string WrittenBy { get; init; }
     public required Instant WrittenAt { get; init; }
-    /// <summary>Place of the placement whose amount it puts right; null: words only.</summary>
+    /// <summary>Place of the placement it puts right; null: none. What of the placement is right as it stands is null below.</summary>
     public int? Corrects { get; init; }
-    /// <summary>The right amount in the placement's own smallest step, hundredths of a millilitre or tenths of a unit; 0: nothing was placed there.</summary>
+    /// <summary>The right amount in the smallest step of the right class, hundredths of a millilitre or tenths of a unit; 0: nothing was placed there.</summary>
     public int? RightAmount { get; init; }
+    public Region? RightRegion { get; init; }
+    /// <summary>The patient's own side.</summary>
+    public Side? RightSide { get; init; }
+    /// <summary>Never without the right product and, between mL and units, the right amount.</summary>
+    public ProductClass? RightClass { get; init; }
+    /// <summary>Up to 120 letters.</summary>
+    public string? RightProduct { get; init; }
+    /// <summary>Up to 60 letters.</summary>
+    public string? RightLot
+    {
+        get;
+        init => (field, RightLotKey) = (value, value is null ? null : Clinical.Products.LotKey.Of(value));
+    }
+
+    /// <summary>What all spellings of the right lot have in common; a recall looks for it.</summary>
+    public string? RightLotKey { get; private set; }
+    public LocalDate? RightExpiry { get; init; }
+    /// <summary>The right day of treatment, the clinic's local date; null: it is right as it stands.</summary>
+    public LocalDate? RightDay { get; init; }
+    /// <summary>Whether the record holds, from this addendum on; null: it says nothing of that.</summary>
+    public RecordStanding? Standing { get; init; }
+}
+
+/// <summary>Whether a signed record says what was done to its patient.</summary>
+internal enum RecordStanding
+{
+    Holds,
+    /// <summary>It was done to somebody else.</summary>
+    WrongPatient,
+    /// <summary>Another record says the same.</summary>
+    EnteredTwice,
+    /// <summary>Nothing of it was done.</summary>
+    NotGiven,
 }
 
 /// <summary>The tables of signed treatment records.</summary>
@@ -136,11 +186,6 @@ internal static class TreatmentTable
         public DbSet<PlacementRow> Placements => db.Set<PlacementRow>();
         public DbSet<DrawnRow> Drawn => db.Set<DrawnRow>();
         public DbSet<AddendumRow> Addenda => db.Set<AddendumRow>();
-
-        /// <summary>The patient's latest signed treatment with its placements, or null.</summary>
-        public Task<TreatmentRow?> LatestTreatmentOf(Guid patientId, CancellationToken stop) =>
-            db.Treatments.AsNoTracking().Include(t => t.Placements).Where(t => t.PatientId == patientId)
-                .OrderByDescending(t => t.TreatedOn).ThenByDescending(t => t.SignedAt).FirstOrDefaultAsync(stop);
     }
 
     /// <summary>How they are stored: saving a change to anything of them throws.</summary>
@@ -155,6 +200,11 @@ internal static class TreatmentTable
             treatment.HasMany(t => t.Placements).WithOne().HasForeignKey(p => p.TreatmentId).OnDelete(DeleteBehavior.Restrict);
             treatment.HasMany(t => t.Drawn).WithOne().HasForeignKey(d => d.TreatmentId).OnDelete(DeleteBehavior.Restrict);
             treatment.Property(t => t.Events).HasMaxLength(4000);
+            treatment.Property(t => t.RecalledWhy).HasMaxLength(4000);
+            treatment.Property(t => t.ConsentGap).HasMaxLength(200);
+            treatment.Property(t => t.NoConsent).HasMaxLength(20);
+            treatment.Property(t => t.NoConsentWords).HasMaxLength(4000);
+            treatment.Ignore(t => t.WasStopped);
             treatment.HasIndex(t => new { t.PatientId, t.Number }).IsUnique();
             treatment.HasOne<TreatmentRow>().WithMany().HasForeignKey(t => t.TouchUpOf).OnDelete(DeleteBehavior.Restrict);
             treatment.HasMany(t => t.Addenda).WithOne().HasForeignKey(a => a.TreatmentId).OnDelete(DeleteBehavior.Restrict);
@@ -173,6 +223,7 @@ internal static class TreatmentTable
             placement.Property(p => p.Device).HasMaxLength(120);
             placement.Property(p => p.EntryPoint).HasMaxLength(120);
             placement.Ignore(p => p.Amount);
+            placement.Ignore(p => p.WasSigned);
             placement.Ignore(p => p.Deposit);
             placement.HasIndex(p => new { p.ClinicId, p.LotKey });      // a recalled lot's patients
             WrittenOnce(placement.Metadata);
@@ -183,6 +234,8 @@ internal static class TreatmentTable
             drawn.ToTable("Drawn");
             drawn.Property(d => d.Id).ValueGeneratedNever();
             drawn.Property(d => d.Lot).HasMaxLength(60);
+            drawn.Property(d => d.LotKey).HasMaxLength(60);
+            drawn.HasIndex(d => new { d.ClinicId, d.LotKey });
             WrittenOnce(drawn.Metadata);
         }
 
@@ -192,6 +245,10 @@ internal static class TreatmentTable
             addendum.Property(a => a.Id).ValueGeneratedNever();
             addendum.Property(a => a.Text).HasMaxLength(4000);
             addendum.Property(a => a.WrittenBy).HasMaxLength(200);
+            addendum.Property(a => a.RightProduct).HasMaxLength(120);
+            addendum.Property(a => a.RightLot).HasMaxLength(60);
+            addendum.Property(a => a.RightLotKey).HasMaxLength(60);
+            addendum.HasIndex(a => new { a.ClinicId, a.RightLotKey });  // a recalled lot's patients
             WrittenOnce(addendum.Metadata);
         }
 

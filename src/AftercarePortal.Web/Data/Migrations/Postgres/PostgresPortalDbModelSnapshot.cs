@@ -143,6 +143,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .ValueGeneratedOnAdd()
                         .HasColumnType("uuid");
 
+                    b.Property<Guid>("Cause")
+                        .HasColumnType("uuid");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
@@ -201,7 +204,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasIndex("PatientId", "State", "DueAt");
 
-                    b.HasIndex("TreatmentId", "From", "StepId")
+                    b.HasIndex("TreatmentId", "From", "StepId", "Cause")
                         .IsUnique();
 
                     b.ToTable("Steps", (string)null);
@@ -223,6 +226,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
 
+                    b.Property<string>("ClinicianId")
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
                     b.Property<long?>("ClinicianSignedAt")
                         .HasColumnType("bigint");
 
@@ -239,6 +246,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("character varying(200)");
+
+                    b.Property<string>("HandedOverById")
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
@@ -319,13 +330,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(100)
                         .HasColumnType("character varying(100)");
 
+                    b.Property<int>("Turn")
+                        .HasColumnType("integer");
+
                     b.Property<string>("What")
                         .IsRequired()
                         .HasColumnType("text");
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId", "At");
+                    b.HasIndex("EscalationId");
 
                     b.ToTable("EscalationEvents", (string)null);
                 });
@@ -400,8 +414,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasKey("Id");
 
+                    b.HasIndex("ClinicId", "Number");
+
                     b.HasIndex("ClinicId", "OpenKey")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "PatientId");
 
                     b.HasIndex("ClinicId", "Ref");
 
@@ -480,10 +498,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId");
-
                     b.HasIndex("MessageId")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "EscalationId", "ReadAt");
 
                     b.ToTable("Readings", (string)null);
                 });
@@ -836,6 +854,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<int>("MediaCount")
                         .HasColumnType("integer");
 
+                    b.Property<Guid?>("PatientId")
+                        .HasColumnType("uuid");
+
                     b.Property<string>("RawForm")
                         .IsRequired()
                         .HasColumnType("text");
@@ -860,6 +881,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
+                    b.HasIndex("PatientId");
+
                     b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
@@ -876,6 +899,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
+
+                    b.Property<bool>("IsWrongNumber")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("LetGoOnBy")
+                        .HasMaxLength(256)
+                        .HasColumnType("character varying(256)");
 
                     b.Property<Guid>("MessageId")
                         .HasColumnType("uuid");
@@ -922,8 +952,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<string>("Key")
                         .IsRequired()
-                        .HasMaxLength(160)
-                        .HasColumnType("character varying(160)");
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
@@ -934,6 +964,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<int?>("RefusedCode")
                         .HasColumnType("integer");
+
+                    b.Property<Guid?>("ReportId")
+                        .HasColumnType("uuid");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
@@ -953,6 +986,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasIndex("Key")
                         .IsUnique();
+
+                    b.HasIndex("ReportId");
 
                     b.HasIndex("ClinicId", "To", "MadeAt");
 
@@ -1015,6 +1050,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("BornOn")
+                        .HasColumnType("text");
+
                     b.Property<long>("ChangedAt")
                         .HasColumnType("bigint");
 
@@ -1058,6 +1096,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
                         .HasColumnType("bigint");
+
+                    b.Property<string>("BornOn")
+                        .IsConcurrencyToken()
+                        .HasColumnType("text");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
@@ -1351,6 +1393,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
+                    b.Property<long?>("ClosedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ClosedBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<string>("ClosedWith")
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<int?>("Further")
+                        .HasColumnType("integer");
+
                     b.Property<Guid>("IntakeId")
                         .HasColumnType("uuid");
 
@@ -1424,6 +1480,45 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsUnique();
 
                     b.ToTable("Visits", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("uuid");
+
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("SaidAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SaidBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
+                    b.Property<bool>("ShowsPatient")
+                        .HasColumnType("boolean");
+
+                    b.Property<string>("Why")
+                        .IsRequired()
+                        .HasMaxLength(500)
+                        .HasColumnType("character varying(500)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId");
+
+                    b.ToTable("WhosePhotos", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
@@ -1533,6 +1628,45 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("ContactProofs", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Before")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<long>("ChangedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ChangedBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("character varying(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Person", "ChangedAt");
+
+                    b.ToTable("NumberChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1573,6 +1707,45 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("NumberTroubles", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.RotaChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "At");
+
+                    b.ToTable("RotaChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1603,7 +1776,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.HasKey("Id");
 
-                    b.HasIndex("ClinicId", "From");
+                    b.HasIndex("ClinicId", "To");
 
                     b.ToTable("Shifts", (string)null);
                 });
@@ -1865,6 +2038,38 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("RuleChoices", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("uuid");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "At");
+
+                    b.ToTable("StaffChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffRow", b =>
                 {
                     b.Property<string>("Id")
@@ -1888,6 +2093,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("boolean");
 
                     b.Property<long?>("EnrolledAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("FirstPasswordUntil")
                         .HasColumnType("bigint");
 
                     b.Property<string>("FullName")
@@ -1965,6 +2173,35 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.ToTable("Staff", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffSessionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid");
+
+                    b.Property<long>("BeganAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("character varying(40)");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("integer");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "BeganAt");
+
+                    b.ToTable("StaffSessions", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1978,6 +2215,36 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<int?>("RightAmount")
                         .HasColumnType("integer");
+
+                    b.Property<string>("RightClass")
+                        .HasColumnType("text");
+
+                    b.Property<string>("RightDay")
+                        .HasColumnType("text");
+
+                    b.Property<string>("RightExpiry")
+                        .HasColumnType("text");
+
+                    b.Property<string>("RightLot")
+                        .HasMaxLength(60)
+                        .HasColumnType("character varying(60)");
+
+                    b.Property<string>("RightLotKey")
+                        .HasMaxLength(60)
+                        .HasColumnType("character varying(60)");
+
+                    b.Property<string>("RightProduct")
+                        .HasMaxLength(120)
+                        .HasColumnType("character varying(120)");
+
+                    b.Property<string>("RightRegion")
+                        .HasColumnType("text");
+
+                    b.Property<string>("RightSide")
+                        .HasColumnType("text");
+
+                    b.Property<string>("Standing")
+                        .HasColumnType("text");
 
                     b.Property<string>("Text")
                         .IsRequired()
@@ -1998,6 +2265,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "RightLotKey");
 
                     b.ToTable("Addenda", (string)null);
                 });
@@ -2021,6 +2290,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasMaxLength(60)
                         .HasColumnType("character varying(60)");
 
+                    b.Property<string>("LotKey")
+                        .IsRequired()
+                        .HasMaxLength(60)
+                        .HasColumnType("character varying(60)");
+
                     b.Property<int>("Ordinal")
                         .HasColumnType("integer");
 
@@ -2034,6 +2308,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "LotKey");
 
                     b.ToTable("Drawn", (string)null);
                 });
@@ -2436,7 +2712,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("uuid");
 
+                    b.Property<string>("ConsentGap")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("character varying(200)");
+
                     b.Property<string>("Events")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("character varying(4000)");
+
+                    b.Property<string>("NoConsent")
+                        .HasMaxLength(20)
+                        .HasColumnType("character varying(20)");
+
+                    b.Property<string>("NoConsentWords")
                         .IsRequired()
                         .HasMaxLength(4000)
                         .HasColumnType("character varying(4000)");
@@ -2449,6 +2739,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
 
                     b.Property<Guid?>("PlanId")
                         .HasColumnType("uuid");
+
+                    b.Property<string>("RecalledWhy")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("character varying(4000)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -2520,6 +2815,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("character varying(80)");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DoneAt")
+                        .HasFilter("\"DoneAt\" IS NOT NULL");
+
+                    b.HasIndex("Lane", "ParkedAt")
+                        .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NOT NULL");
 
                     b.HasIndex("Lane", "DueAt", "Id")
                         .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
@@ -2671,6 +2972,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
@@ -2739,6 +3048,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
                         .WithMany()
                         .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });

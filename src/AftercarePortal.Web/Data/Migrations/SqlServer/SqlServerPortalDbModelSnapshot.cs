@@ -149,6 +149,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .ValueGeneratedOnAdd()
                         .HasColumnType("binary(16)");
 
+                    b.Property<byte[]>("Cause")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
@@ -210,7 +214,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasIndex("PatientId", "State", "DueAt");
 
-                    b.HasIndex("TreatmentId", "From", "StepId")
+                    b.HasIndex("TreatmentId", "From", "StepId", "Cause")
                         .IsUnique();
 
                     b.ToTable("Steps", (string)null);
@@ -233,6 +237,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
 
+                    b.Property<string>("ClinicianId")
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
                     b.Property<long?>("ClinicianSignedAt")
                         .HasColumnType("bigint");
 
@@ -249,6 +257,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasMaxLength(200)
                         .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("HandedOverById")
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
 
                     b.Property<string>("Hash")
                         .IsRequired()
@@ -332,13 +344,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(100)
                         .HasColumnType("nvarchar(100)");
 
+                    b.Property<int>("Turn")
+                        .HasColumnType("int");
+
                     b.Property<string>("What")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId", "At");
+                    b.HasIndex("EscalationId");
 
                     b.ToTable("EscalationEvents", (string)null);
                 });
@@ -414,8 +429,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasKey("Id");
 
+                    b.HasIndex("ClinicId", "Number");
+
                     b.HasIndex("ClinicId", "OpenKey")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "PatientId");
 
                     b.HasIndex("ClinicId", "Ref");
 
@@ -497,10 +516,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId");
-
                     b.HasIndex("MessageId")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "EscalationId", "ReadAt");
 
                     b.ToTable("Readings", (string)null);
                 });
@@ -869,6 +888,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("MediaCount")
                         .HasColumnType("int");
 
+                    b.Property<byte[]>("PatientId")
+                        .HasColumnType("binary(16)");
+
                     b.Property<string>("RawForm")
                         .IsRequired()
                         .HasColumnType("nvarchar(max)");
@@ -893,6 +915,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
+                    b.HasIndex("PatientId");
+
                     b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
@@ -910,6 +934,13 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
+
+                    b.Property<bool>("IsWrongNumber")
+                        .HasColumnType("bit");
+
+                    b.Property<string>("LetGoOnBy")
+                        .HasMaxLength(256)
+                        .HasColumnType("nvarchar(256)");
 
                     b.Property<byte[]>("MessageId")
                         .IsRequired()
@@ -958,8 +989,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<string>("Key")
                         .IsRequired()
-                        .HasMaxLength(160)
-                        .HasColumnType("nvarchar(160)");
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
 
                     b.Property<string>("Kind")
                         .IsRequired()
@@ -970,6 +1001,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<int?>("RefusedCode")
                         .HasColumnType("int");
+
+                    b.Property<byte[]>("ReportId")
+                        .HasColumnType("binary(16)");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
@@ -989,6 +1023,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasIndex("Key")
                         .IsUnique();
+
+                    b.HasIndex("ReportId");
 
                     b.HasIndex("ClinicId", "To", "MadeAt");
 
@@ -1053,6 +1089,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("bigint");
 
+                    b.Property<string>("BornOn")
+                        .HasColumnType("nvarchar(max)");
+
                     b.Property<long>("ChangedAt")
                         .HasColumnType("bigint");
 
@@ -1098,6 +1137,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
                         .HasColumnType("bigint");
+
+                    b.Property<string>("BornOn")
+                        .IsConcurrencyToken()
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<byte[]>("ClinicId")
                         .IsRequired()
@@ -1403,6 +1446,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("binary(16)");
 
+                    b.Property<long?>("ClosedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ClosedBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<string>("ClosedWith")
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<int?>("Further")
+                        .HasColumnType("int");
+
                     b.Property<byte[]>("IntakeId")
                         .IsRequired()
                         .HasColumnType("binary(16)");
@@ -1479,6 +1536,48 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsUnique();
 
                     b.ToTable("Visits", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("PatientId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<byte[]>("PhotoId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("SaidAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("SaidBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
+                    b.Property<bool>("ShowsPatient")
+                        .HasColumnType("bit");
+
+                    b.Property<string>("Why")
+                        .IsRequired()
+                        .HasMaxLength(500)
+                        .HasColumnType("nvarchar(500)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId");
+
+                    b.ToTable("WhosePhotos", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
@@ -1591,6 +1690,46 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("ContactProofs", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberChangeRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("Before")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<long>("ChangedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("ChangedBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("nvarchar(100)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Person", "ChangedAt");
+
+                    b.ToTable("NumberChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
                     b.Property<byte[]>("Id")
@@ -1632,6 +1771,46 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("NumberTroubles", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.RotaChangeRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("From")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<long>("To")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "At");
+
+                    b.ToTable("RotaChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
                     b.Property<byte[]>("Id")
@@ -1663,7 +1842,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.HasKey("Id");
 
-                    b.HasIndex("ClinicId", "From");
+                    b.HasIndex("ClinicId", "To");
 
                     b.ToTable("Shifts", (string)null);
                 });
@@ -1929,6 +2108,39 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("RuleChoices", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffChangeRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("At")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("By")
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<byte[]>("ClinicId")
+                        .IsRequired()
+                        .HasColumnType("binary(16)");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "At");
+
+                    b.ToTable("StaffChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffRow", b =>
                 {
                     b.Property<string>("Id")
@@ -1953,6 +2165,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("bit");
 
                     b.Property<long?>("EnrolledAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("FirstPasswordUntil")
                         .HasColumnType("bigint");
 
                     b.Property<string>("FullName")
@@ -2031,6 +2246,35 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.ToTable("Staff", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffSessionRow", b =>
+                {
+                    b.Property<byte[]>("Id")
+                        .HasColumnType("binary(16)");
+
+                    b.Property<long>("BeganAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("bigint");
+
+                    b.Property<long?>("ShutUntil")
+                        .HasColumnType("bigint");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("nvarchar(40)");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("int");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "BeganAt");
+
+                    b.ToTable("StaffSessions", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
                     b.Property<byte[]>("Id")
@@ -2045,6 +2289,36 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<int?>("RightAmount")
                         .HasColumnType("int");
+
+                    b.Property<string>("RightClass")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RightDay")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RightExpiry")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RightLot")
+                        .HasMaxLength(60)
+                        .HasColumnType("nvarchar(60)");
+
+                    b.Property<string>("RightLotKey")
+                        .HasMaxLength(60)
+                        .HasColumnType("nvarchar(60)");
+
+                    b.Property<string>("RightProduct")
+                        .HasMaxLength(120)
+                        .HasColumnType("nvarchar(120)");
+
+                    b.Property<string>("RightRegion")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("RightSide")
+                        .HasColumnType("nvarchar(max)");
+
+                    b.Property<string>("Standing")
+                        .HasColumnType("nvarchar(max)");
 
                     b.Property<string>("Text")
                         .IsRequired()
@@ -2066,6 +2340,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "RightLotKey");
 
                     b.ToTable("Addenda", (string)null);
                 });
@@ -2090,6 +2366,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasMaxLength(60)
                         .HasColumnType("nvarchar(60)");
 
+                    b.Property<string>("LotKey")
+                        .IsRequired()
+                        .HasMaxLength(60)
+                        .HasColumnType("nvarchar(60)");
+
                     b.Property<int>("Ordinal")
                         .HasColumnType("int");
 
@@ -2104,6 +2385,8 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "LotKey");
 
                     b.ToTable("Drawn", (string)null);
                 });
@@ -2526,7 +2809,21 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired()
                         .HasColumnType("binary(16)");
 
+                    b.Property<string>("ConsentGap")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("nvarchar(200)");
+
                     b.Property<string>("Events")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("nvarchar(4000)");
+
+                    b.Property<string>("NoConsent")
+                        .HasMaxLength(20)
+                        .HasColumnType("nvarchar(20)");
+
+                    b.Property<string>("NoConsentWords")
                         .IsRequired()
                         .HasMaxLength(4000)
                         .HasColumnType("nvarchar(4000)");
@@ -2540,6 +2837,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
                     b.Property<byte[]>("PlanId")
                         .HasColumnType("binary(16)");
+
+                    b.Property<string>("RecalledWhy")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("nvarchar(4000)");
 
                     b.Property<long>("SignedAt")
                         .HasColumnType("bigint");
@@ -2612,6 +2914,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .HasColumnType("nvarchar(80)");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DoneAt")
+                        .HasFilter("\"DoneAt\" IS NOT NULL");
+
+                    b.HasIndex("Lane", "ParkedAt")
+                        .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NOT NULL");
 
                     b.HasIndex("Lane", "DueAt", "Id")
                         .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
@@ -2765,6 +3073,14 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
@@ -2833,6 +3149,15 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
                         .WithMany()
                         .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });

@@ -138,6 +138,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .ValueGeneratedOnAdd()
                         .HasColumnType("TEXT");
 
+                    b.Property<Guid>("Cause")
+                        .HasColumnType("TEXT");
+
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
@@ -196,7 +199,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.HasIndex("PatientId", "State", "DueAt");
 
-                    b.HasIndex("TreatmentId", "From", "StepId")
+                    b.HasIndex("TreatmentId", "From", "StepId", "Cause")
                         .IsUnique();
 
                     b.ToTable("Steps", (string)null);
@@ -218,6 +221,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(200)
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("ClinicianId")
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
                     b.Property<long?>("ClinicianSignedAt")
                         .HasColumnType("INTEGER");
 
@@ -233,6 +240,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<string>("HandedOverBy")
                         .IsRequired()
                         .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("HandedOverById")
+                        .HasMaxLength(40)
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Hash")
@@ -314,13 +325,16 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(100)
                         .HasColumnType("TEXT");
 
+                    b.Property<int>("Turn")
+                        .HasColumnType("INTEGER");
+
                     b.Property<string>("What")
                         .IsRequired()
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId", "At");
+                    b.HasIndex("EscalationId");
 
                     b.ToTable("EscalationEvents", (string)null);
                 });
@@ -395,8 +409,12 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.HasKey("Id");
 
+                    b.HasIndex("ClinicId", "Number");
+
                     b.HasIndex("ClinicId", "OpenKey")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "PatientId");
 
                     b.HasIndex("ClinicId", "Ref");
 
@@ -475,10 +493,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.HasKey("Id");
 
-                    b.HasIndex("EscalationId");
-
                     b.HasIndex("MessageId")
                         .IsUnique();
+
+                    b.HasIndex("ClinicId", "EscalationId", "ReadAt");
 
                     b.ToTable("Readings", (string)null);
                 });
@@ -831,6 +849,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<int>("MediaCount")
                         .HasColumnType("INTEGER");
 
+                    b.Property<Guid?>("PatientId")
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("RawForm")
                         .IsRequired()
                         .HasColumnType("TEXT");
@@ -855,6 +876,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasIndex("CarrierId")
                         .IsUnique();
 
+                    b.HasIndex("PatientId");
+
                     b.HasIndex("ClinicId", "From", "WrittenAt");
 
                     b.ToTable("Messages", (string)null);
@@ -870,6 +893,13 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("INTEGER");
 
                     b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("IsWrongNumber")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("LetGoOnBy")
+                        .HasMaxLength(256)
                         .HasColumnType("TEXT");
 
                     b.Property<Guid>("MessageId")
@@ -917,7 +947,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.Property<string>("Key")
                         .IsRequired()
-                        .HasMaxLength(160)
+                        .HasMaxLength(200)
                         .HasColumnType("TEXT");
 
                     b.Property<string>("Kind")
@@ -929,6 +959,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.Property<int?>("RefusedCode")
                         .HasColumnType("INTEGER");
+
+                    b.Property<Guid?>("ReportId")
+                        .HasColumnType("TEXT");
 
                     b.Property<string>("State")
                         .IsConcurrencyToken()
@@ -948,6 +981,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.HasIndex("Key")
                         .IsUnique();
+
+                    b.HasIndex("ReportId");
 
                     b.HasIndex("ClinicId", "To", "MadeAt");
 
@@ -1010,6 +1045,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<long?>("AgreedToTextsAt")
                         .HasColumnType("INTEGER");
 
+                    b.Property<string>("BornOn")
+                        .HasColumnType("TEXT");
+
                     b.Property<long>("ChangedAt")
                         .HasColumnType("INTEGER");
 
@@ -1053,6 +1091,10 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<long?>("AgreedToTextsAt")
                         .IsConcurrencyToken()
                         .HasColumnType("INTEGER");
+
+                    b.Property<string>("BornOn")
+                        .IsConcurrencyToken()
+                        .HasColumnType("TEXT");
 
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
@@ -1346,6 +1388,20 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
+                    b.Property<long?>("ClosedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ClosedBy")
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("ClosedWith")
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<int?>("Further")
+                        .HasColumnType("INTEGER");
+
                     b.Property<Guid>("IntakeId")
                         .HasColumnType("TEXT");
 
@@ -1419,6 +1475,45 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .IsUnique();
 
                     b.ToTable("Visits", (string)null);
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("PatientId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("PhotoId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("SaidAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("SaidBy")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
+                    b.Property<bool>("ShowsPatient")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Why")
+                        .IsRequired()
+                        .HasMaxLength(500)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("PatientId");
+
+                    b.HasIndex("ClinicId", "PatientId");
+
+                    b.ToTable("WhosePhotos", (string)null);
                 });
 
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.AbsenceRow", b =>
@@ -1528,6 +1623,45 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.ToTable("ContactProofs", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Before")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("ChangedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("ChangedBy")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Number")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(100)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "Person", "ChangedAt");
+
+                    b.ToTable("NumberChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.NumberTroubleRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1568,6 +1702,45 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.ToTable("NumberTroubles", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Rota.RotaChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("From")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("Person")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("To")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("ClinicId", "At");
+
+                    b.ToTable("RotaChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Rota.ShiftRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1598,7 +1771,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.HasKey("Id");
 
-                    b.HasIndex("ClinicId", "From");
+                    b.HasIndex("ClinicId", "To");
 
                     b.ToTable("Shifts", (string)null);
                 });
@@ -1860,6 +2033,38 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.ToTable("RuleChoices", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffChangeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("At")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("By")
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<Guid>("ClinicId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "At");
+
+                    b.ToTable("StaffChanges", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffRow", b =>
                 {
                     b.Property<string>("Id")
@@ -1883,6 +2088,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("INTEGER");
 
                     b.Property<long?>("EnrolledAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("FirstPasswordUntil")
                         .HasColumnType("INTEGER");
 
                     b.Property<string>("FullName")
@@ -1960,6 +2168,35 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.ToTable("Staff", (string)null);
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Staff.StaffSessionRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("TEXT");
+
+                    b.Property<long>("BeganAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("EndedAt")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<long?>("ShutUntil")
+                        .HasColumnType("INTEGER");
+
+                    b.Property<string>("StaffId")
+                        .IsRequired()
+                        .HasMaxLength(40)
+                        .HasColumnType("TEXT");
+
+                    b.Property<int>("Tries")
+                        .HasColumnType("INTEGER");
+
+                    b.HasKey("Id");
+
+                    b.HasIndex("StaffId", "BeganAt");
+
+                    b.ToTable("StaffSessions", (string)null);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Treatment.AddendumRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1973,6 +2210,36 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
 
                     b.Property<int?>("RightAmount")
                         .HasColumnType("INTEGER");
+
+                    b.Property<string>("RightClass")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightDay")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightExpiry")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightLot")
+                        .HasMaxLength(60)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightLotKey")
+                        .HasMaxLength(60)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightProduct")
+                        .HasMaxLength(120)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightRegion")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RightSide")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("Standing")
+                        .HasColumnType("TEXT");
 
                     b.Property<string>("Text")
                         .IsRequired()
@@ -1993,6 +2260,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "RightLotKey");
 
                     b.ToTable("Addenda", (string)null);
                 });
@@ -2016,6 +2285,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasMaxLength(60)
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("LotKey")
+                        .IsRequired()
+                        .HasMaxLength(60)
+                        .HasColumnType("TEXT");
+
                     b.Property<int>("Ordinal")
                         .HasColumnType("INTEGER");
 
@@ -2029,6 +2303,8 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasKey("Id");
 
                     b.HasIndex("TreatmentId");
+
+                    b.HasIndex("ClinicId", "LotKey");
 
                     b.ToTable("Drawn", (string)null);
                 });
@@ -2431,7 +2707,21 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<Guid>("ClinicId")
                         .HasColumnType("TEXT");
 
+                    b.Property<string>("ConsentGap")
+                        .IsRequired()
+                        .HasMaxLength(200)
+                        .HasColumnType("TEXT");
+
                     b.Property<string>("Events")
+                        .IsRequired()
+                        .HasMaxLength(4000)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("NoConsent")
+                        .HasMaxLength(20)
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("NoConsentWords")
                         .IsRequired()
                         .HasMaxLength(4000)
                         .HasColumnType("TEXT");
@@ -2443,6 +2733,11 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.Property<Guid?>("PlanId")
+                        .HasColumnType("TEXT");
+
+                    b.Property<string>("RecalledWhy")
+                        .IsRequired()
+                        .HasMaxLength(4000)
                         .HasColumnType("TEXT");
 
                     b.Property<long>("SignedAt")
@@ -2515,6 +2810,12 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .HasColumnType("TEXT");
 
                     b.HasKey("Id");
+
+                    b.HasIndex("DoneAt")
+                        .HasFilter("\"DoneAt\" IS NOT NULL");
+
+                    b.HasIndex("Lane", "ParkedAt")
+                        .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NOT NULL");
 
                     b.HasIndex("Lane", "DueAt", "Id")
                         .HasFilter("\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
@@ -2666,6 +2967,14 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("AftercarePortal.Web.Features.Messages.MessageRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
+                        .OnDelete(DeleteBehavior.Restrict);
+                });
+
             modelBuilder.Entity("AftercarePortal.Web.Features.Outcomes.CourseEndRow", b =>
                 {
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
@@ -2734,6 +3043,15 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.HasOne("AftercarePortal.Web.Features.Intake.IntakeRow", null)
                         .WithMany()
                         .HasForeignKey("IntakeId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .IsRequired();
+                });
+
+            modelBuilder.Entity("AftercarePortal.Web.Features.Review.WhosePhotoRow", b =>
+                {
+                    b.HasOne("AftercarePortal.Web.Features.Patients.PatientRow", null)
+                        .WithMany()
+                        .HasForeignKey("PatientId")
                         .OnDelete(DeleteBehavior.Restrict)
                         .IsRequired();
                 });

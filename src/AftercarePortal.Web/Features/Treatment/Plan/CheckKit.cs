@@ -42,7 +42,7 @@ internal sealed class CheckKit(PortalDb db, ContentLibrary content, TimeProvider
             var day = ReadTyped.Date(expiry.GetValueOrDefault(item.Id));
             if (!there.Contains(item.Id)) reasons.Add($"{item.Says}: not ticked. Do not start without it.");
             if (item.Expires && day is null) reasons.Add($"{item.Says}: give the last day it may be used.");
-            if (item.Expires && day < today) reasons.Add($"{item.Says}: expired on {LocalDatePattern.Iso.Format(day.Value)}. Do not start; replace it.");
+            if (item.Expires && day < today) reasons.Add($"{item.Says}: expired on {Plain.Day(day.Value)}. Do not start; replace it.");
             found[item.Id] = item.Expires && day is { } last ? LocalDatePattern.Iso.Format(last) : "";
         }
 

@@ -55,7 +55,7 @@ internal static class PlanText
             .. range.Notes,
             range.LeftOpen.Count > 0 ? say.Say("price-left-open", string.Join(", ", range.LeftOpen)) : "",
             PriceInWords.Cases(range, say),
-            around.Say("plan-examined", LocalDatePattern.Iso.Format(quote.MadeAt.InZone(zone).Date)),
+            around.Say("plan-examined", AnswerWords.OfDate(quote.MadeAt.InZone(zone).Date, say)),
             around["plan-range-before"],
         ];
     }

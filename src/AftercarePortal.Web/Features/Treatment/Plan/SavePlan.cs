@@ -1,5 +1,6 @@
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime.Extensions;
 
@@ -24,7 +25,9 @@ internal sealed class SavePlan(PortalDb db, TimeProvider time)
         // read
         var now = time.GetCurrentInstant();
         if (!await db.Patients.AnyAsync(p => p.Id == patientId, stop)) return new Outcome.NotFound();
-        if (await db.LatestPlanOf(patientId, stop) is { } latest && latest.Number > seen) return new Outcome.Meanwhile(latest);
+        var latest = await db.LatestPlanOf(patientId, stop);
+        if (latest is not null && latest.Number > seen) return new Outcome.Meanwhile(latest);
+        if (seen != (latest?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
 
         // decide
         if (form.Faults() is { Count: > 0 } faults) return new Outcome.Refused(faults);

@@ -161,6 +161,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     EscalationId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false),
+                    Turn = table.Column<int>(type: "int", nullable: false),
                     What = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     OutgoingId = table.Column<byte[]>(type: "binary(16)", nullable: true)
@@ -282,23 +283,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
-                name: "Messages",
+                name: "NumberChanges",
                 columns: table => new
                 {
                     Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
-                    CarrierId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
-                    From = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
-                    To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
-                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
-                    MediaCount = table.Column<int>(type: "int", nullable: false),
-                    RawForm = table.Column<string>(type: "nvarchar(max)", nullable: false),
-                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false),
-                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Before = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    ChangedBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    ChangedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
                 {
-                    table.PrimaryKey("PK_Messages", x => x.Id);
+                    table.PrimaryKey("PK_NumberChanges", x => x.Id);
                 });
 
             migrationBuilder.CreateTable(
@@ -328,7 +326,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Stopped = table.Column<bool>(type: "bit", nullable: false),
                     MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
-                    At = table.Column<long>(type: "bigint", nullable: false)
+                    At = table.Column<long>(type: "bigint", nullable: false),
+                    IsWrongNumber = table.Column<bool>(type: "bit", nullable: false),
+                    LetGoOnBy = table.Column<string>(type: "nvarchar(256)", maxLength: 256, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -341,7 +341,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 {
                     Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
-                    Key = table.Column<string>(type: "nvarchar(160)", maxLength: 160, nullable: false),
+                    Key = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     Kind = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     From = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
@@ -352,6 +352,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     FirstTriedAt = table.Column<long>(type: "bigint", nullable: true),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
                     RefusedCode = table.Column<int>(type: "int", nullable: true),
+                    ReportId = table.Column<byte[]>(type: "binary(16)", nullable: true),
                     Asks = table.Column<string>(type: "nvarchar(max)", nullable: true)
                 },
                 constraints: table =>
@@ -369,6 +370,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
+                    BornOn = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: true),
                     ChangedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ChangedAt = table.Column<long>(type: "bigint", nullable: false)
@@ -386,6 +388,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    BornOn = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
                     Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: false)
                 },
@@ -451,6 +454,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "RotaChanges",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    From = table.Column<long>(type: "bigint", nullable: false),
+                    To = table.Column<long>(type: "bigint", nullable: false),
+                    By = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    At = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_RotaChanges", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "RuleChoices",
                 columns: table => new
                 {
@@ -498,6 +519,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Role = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
                     ProtectedKey = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     EnrolledAt = table.Column<long>(type: "bigint", nullable: true),
+                    FirstPasswordUntil = table.Column<long>(type: "bigint", nullable: true),
                     LastStep = table.Column<long>(type: "bigint", nullable: false),
                     Tries = table.Column<int>(type: "int", nullable: false),
                     ShutUntil = table.Column<long>(type: "bigint", nullable: true),
@@ -524,6 +546,38 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 });
 
             migrationBuilder.CreateTable(
+                name: "StaffChanges",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    By = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
+                    At = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_StaffChanges", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "StaffSessions",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    BeganAt = table.Column<long>(type: "bigint", nullable: false),
+                    EndedAt = table.Column<long>(type: "bigint", nullable: true),
+                    Tries = table.Column<int>(type: "int", nullable: false),
+                    ShutUntil = table.Column<long>(type: "bigint", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_StaffSessions", x => x.Id);
+                });
+
+            migrationBuilder.CreateTable(
                 name: "Steps",
                 columns: table => new
                 {
@@ -531,6 +585,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Cause = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     StepId = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     From = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     Kind = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
@@ -779,6 +834,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
+                    Further = table.Column<int>(type: "int", nullable: true),
                     Words = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AskedAt = table.Column<long>(type: "bigint", nullable: false),
@@ -786,7 +842,10 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
                     SoundsUrgent = table.Column<bool>(type: "bit", nullable: false),
                     ReadBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
-                    ReadAt = table.Column<long>(type: "bigint", nullable: true)
+                    ReadAt = table.Column<long>(type: "bigint", nullable: true),
+                    ClosedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ClosedAt = table.Column<long>(type: "bigint", nullable: true),
+                    ClosedWith = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -890,7 +949,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Hash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     HandedOverBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    HandedOverById = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
                     Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ClinicianId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
                     ClinicianSignedAt = table.Column<long>(type: "bigint", nullable: true),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     From = table.Column<string>(type: "nvarchar(max)", nullable: false),
@@ -929,6 +990,33 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     table.PrimaryKey("PK_KitChecks", x => x.Id);
                     table.ForeignKey(
                         name: "FK_KitChecks_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "Messages",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    CarrierId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    From = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    MediaCount = table.Column<int>(type: "int", nullable: false),
+                    RawForm = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    ReceivedAt = table.Column<long>(type: "bigint", nullable: false),
+                    WrittenAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_Messages", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_Messages_Patients_PatientId",
                         column: x => x.PatientId,
                         principalTable: "Patients",
                         principalColumn: "Id",
@@ -1044,8 +1132,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
                     Number = table.Column<int>(type: "int", nullable: false),
                     Events = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    RecalledWhy = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
                     PlanId = table.Column<byte[]>(type: "binary(16)", nullable: true),
-                    TouchUpOf = table.Column<byte[]>(type: "binary(16)", nullable: true)
+                    TouchUpOf = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    ConsentGap = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    NoConsent = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
+                    NoConsentWords = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1060,6 +1152,30 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                         name: "FK_Treatments_Treatments_TouchUpOf",
                         column: x => x.TouchUpOf,
                         principalTable: "Treatments",
+                        principalColumn: "Id",
+                        onDelete: ReferentialAction.Restrict);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "WhosePhotos",
+                columns: table => new
+                {
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ShowsPatient = table.Column<bool>(type: "bit", nullable: false),
+                    Why = table.Column<string>(type: "nvarchar(500)", maxLength: 500, nullable: false),
+                    SaidBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    SaidAt = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("PK_WhosePhotos", x => x.Id);
+                    table.ForeignKey(
+                        name: "FK_WhosePhotos_Patients_PatientId",
+                        column: x => x.PatientId,
+                        principalTable: "Patients",
                         principalColumn: "Id",
                         onDelete: ReferentialAction.Restrict);
                 });
@@ -1200,7 +1316,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
                     Corrects = table.Column<int>(type: "int", nullable: true),
-                    RightAmount = table.Column<int>(type: "int", nullable: true)
+                    RightAmount = table.Column<int>(type: "int", nullable: true),
+                    RightRegion = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightSide = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightClass = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightProduct = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: true),
+                    RightLot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: true),
+                    RightLotKey = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: true),
+                    RightExpiry = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightDay = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Standing = table.Column<string>(type: "nvarchar(max)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1223,6 +1348,7 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     Ordinal = table.Column<int>(type: "int", nullable: false),
                     ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    LotKey = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
                     Hundredths = table.Column<int>(type: "int", nullable: false),
                     HundredthsDiluent = table.Column<int>(type: "int", nullable: true)
                 },
@@ -1302,6 +1428,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "ClinicId", "To" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_Addenda_ClinicId_RightLotKey",
+                table: "Addenda",
+                columns: new[] { "ClinicId", "RightLotKey" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Addenda_TreatmentId",
                 table: "Addenda",
                 column: "TreatmentId");
@@ -1379,20 +1510,35 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 column: "OutgoingId");
 
             migrationBuilder.CreateIndex(
+                name: "IX_Drawn_ClinicId_LotKey",
+                table: "Drawn",
+                columns: new[] { "ClinicId", "LotKey" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Drawn_TreatmentId",
                 table: "Drawn",
                 column: "TreatmentId");
 
             migrationBuilder.CreateIndex(
-                name: "IX_EscalationEvents_EscalationId_At",
+                name: "IX_EscalationEvents_EscalationId",
                 table: "EscalationEvents",
-                columns: new[] { "EscalationId", "At" });
+                column: "EscalationId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Escalations_ClinicId_Number",
+                table: "Escalations",
+                columns: new[] { "ClinicId", "Number" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Escalations_ClinicId_OpenKey",
                 table: "Escalations",
                 columns: new[] { "ClinicId", "OpenKey" },
                 unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Escalations_ClinicId_PatientId",
+                table: "Escalations",
+                columns: new[] { "ClinicId", "PatientId" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Escalations_ClinicId_Ref",
@@ -1461,10 +1607,22 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 unique: true);
 
             migrationBuilder.CreateIndex(
+                name: "IX_Jobs_DoneAt",
+                table: "Jobs",
+                column: "DoneAt",
+                filter: "\"DoneAt\" IS NOT NULL");
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Jobs_Lane_DueAt_Id",
                 table: "Jobs",
                 columns: new[] { "Lane", "DueAt", "Id" },
                 filter: "\"DoneAt\" IS NULL AND \"ParkedAt\" IS NULL");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Jobs_Lane_ParkedAt",
+                table: "Jobs",
+                columns: new[] { "Lane", "ParkedAt" },
+                filter: "\"DoneAt\" IS NULL AND \"ParkedAt\" IS NOT NULL");
 
             migrationBuilder.CreateIndex(
                 name: "IX_KitChecks_ClinicId_PatientId_On",
@@ -1493,6 +1651,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "ClinicId", "From", "WrittenAt" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_Messages_PatientId",
+                table: "Messages",
+                column: "PatientId");
+
+            migrationBuilder.CreateIndex(
+                name: "IX_NumberChanges_ClinicId_Person_ChangedAt",
+                table: "NumberChanges",
+                columns: new[] { "ClinicId", "Person", "ChangedAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_NumberTroubles_ClinicId_Number",
                 table: "NumberTroubles",
                 columns: new[] { "ClinicId", "Number" });
@@ -1512,6 +1680,11 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 table: "Outgoing",
                 column: "Key",
                 unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_Outgoing_ReportId",
+                table: "Outgoing",
+                column: "ReportId");
 
             migrationBuilder.CreateIndex(
                 name: "IX_PatientChanges_PatientId_ChangedAt",
@@ -1573,9 +1746,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "IntakeId", "MadeAt" });
 
             migrationBuilder.CreateIndex(
-                name: "IX_Readings_EscalationId",
+                name: "IX_Readings_ClinicId_EscalationId_ReadAt",
                 table: "Readings",
-                column: "EscalationId");
+                columns: new[] { "ClinicId", "EscalationId", "ReadAt" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Readings_MessageId",
@@ -1605,15 +1778,20 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 columns: new[] { "TreatmentId", "AnsweredAt" });
 
             migrationBuilder.CreateIndex(
+                name: "IX_RotaChanges_ClinicId_At",
+                table: "RotaChanges",
+                columns: new[] { "ClinicId", "At" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_RuleChoices_ClinicId_RuleId_Number",
                 table: "RuleChoices",
                 columns: new[] { "ClinicId", "RuleId", "Number" },
                 unique: true);
 
             migrationBuilder.CreateIndex(
-                name: "IX_Shifts_ClinicId_From",
+                name: "IX_Shifts_ClinicId_To",
                 table: "Shifts",
-                columns: new[] { "ClinicId", "From" });
+                columns: new[] { "ClinicId", "To" });
 
             migrationBuilder.CreateIndex(
                 name: "IX_Staff_ClinicId",
@@ -1628,14 +1806,24 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 filter: "[NormalizedUserName] IS NOT NULL");
 
             migrationBuilder.CreateIndex(
+                name: "IX_StaffChanges_StaffId_At",
+                table: "StaffChanges",
+                columns: new[] { "StaffId", "At" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_StaffSessions_StaffId_BeganAt",
+                table: "StaffSessions",
+                columns: new[] { "StaffId", "BeganAt" });
+
+            migrationBuilder.CreateIndex(
                 name: "IX_Steps_PatientId_State_DueAt",
                 table: "Steps",
                 columns: new[] { "PatientId", "State", "DueAt" });
 
             migrationBuilder.CreateIndex(
-                name: "IX_Steps_TreatmentId_From_StepId",
+                name: "IX_Steps_TreatmentId_From_StepId_Cause",
                 table: "Steps",
-                columns: new[] { "TreatmentId", "From", "StepId" },
+                columns: new[] { "TreatmentId", "From", "StepId", "Cause" },
                 unique: true);
 
             migrationBuilder.CreateIndex(
@@ -1697,6 +1885,16 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 table: "Visits",
                 columns: new[] { "IntakeId", "Number" },
                 unique: true);
+
+            migrationBuilder.CreateIndex(
+                name: "IX_WhosePhotos_ClinicId_PatientId",
+                table: "WhosePhotos",
+                columns: new[] { "ClinicId", "PatientId" });
+
+            migrationBuilder.CreateIndex(
+                name: "IX_WhosePhotos_PatientId",
+                table: "WhosePhotos",
+                column: "PatientId");
         }
 
         /// <inheritdoc />
@@ -1784,6 +1982,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "Messages");
 
             migrationBuilder.DropTable(
+                name: "NumberChanges");
+
+            migrationBuilder.DropTable(
                 name: "NumberTroubles");
 
             migrationBuilder.DropTable(
@@ -1820,6 +2021,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                 name: "ReviewAnswers");
 
             migrationBuilder.DropTable(
+                name: "RotaChanges");
+
+            migrationBuilder.DropTable(
                 name: "RuleChoices");
 
             migrationBuilder.DropTable(
@@ -1827,6 +2031,12 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             migrationBuilder.DropTable(
                 name: "Staff");
+
+            migrationBuilder.DropTable(
+                name: "StaffChanges");
+
+            migrationBuilder.DropTable(
+                name: "StaffSessions");
 
             migrationBuilder.DropTable(
                 name: "Steps");
@@ -1848,6 +2058,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
 
             migrationBuilder.DropTable(
                 name: "Visits");
+
+            migrationBuilder.DropTable(
+                name: "WhosePhotos");
 
             migrationBuilder.DropTable(
                 name: "WorkerBeats");

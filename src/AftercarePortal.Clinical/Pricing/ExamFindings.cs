@@ -22,6 +22,9 @@ public sealed record ExamFindings(int? Laxity, int? Bone, int? SideDifference)
     /// <summary>The same on the right.</summary>
     public double? GonialRight { get; init; }
 
+    /// <summary>How far misplaced points put left less right off where angles are of photos, standard deviation in degrees; 0: none is.</summary>
+    public double PlacedSd { get; init; }
+
     /// <summary>Whether earlier filler was found where it is wished now.</summary>
     public bool? FillerHere { get; init; }
 
@@ -47,7 +50,7 @@ public sealed record ExamFindings(int? Laxity, int? Bone, int? SideDifference)
         // The bands of the angle are those of a model with three levels.
         if (GonialLeft is not { } left || GonialRight is not { } right || levels != 3) return null;
         var difference = left - right;
-        var sd = Math.Sqrt(2) * Anatomy.SideDifference.RepeatSd;
+        var sd = Math.Sqrt(2 * Anatomy.SideDifference.RepeatSd * Anatomy.SideDifference.RepeatSd + PlacedSd * PlacedSd);
         double Within(double degrees) => NormalCurve.Below((degrees - difference) / sd) - NormalCurve.Below((-degrees - difference) / sd);
         double small = Within(Small), clear = Within(Clear) - small;
         return [small, clear, 1 - small - clear];

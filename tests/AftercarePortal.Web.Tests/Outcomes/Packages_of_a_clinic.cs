@@ -50,7 +50,7 @@ public sealed class Packages_of_a_clinic : IAsyncLifetime
         using var browser = portal.Browser();
         using var pdf = PdfReader.Open(new MemoryStream(await browser.GetByteArrayAsync($"{course.Person.Link}/pdf")), PdfDocumentOpenMode.Import);
         Assert.Contains("Package: three syringes", string.Concat(pdf.Pages.Cast<PdfPage>().Select(p => Encoding.Latin1.GetString(p.Contents.CreateSingleContent().Stream.UnfilteredValue))), StringComparison.Ordinal);
-        var quote = (await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, QuoteStage.Answers, default)))!;
+        var quote = (await course.Person.InClinic(db => db.FirstRangeOf(course.IntakeId, default)))!;
         var package = Assert.Single(quote.ShownRange().Packages, p => p.Id == "lower-face-three");
         Assert.Contains(Three, WebUtility.HtmlDecode(await desk.GetStringAsync($"/Review/{course.IntakeId}")), StringComparison.Ordinal);
 

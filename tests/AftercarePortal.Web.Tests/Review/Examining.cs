@@ -1,7 +1,10 @@
 using System.Net;
+using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Review;
+using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Tests.Outcomes;
+using AftercarePortal.Web.Tests.Photos;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Xunit;
@@ -52,7 +55,7 @@ public sealed class Examining : IAsyncLifetime
     [Fact]
     public async Task What_is_known_narrows_the_amounts_and_resistance_that_is_expected_widens_them()
     {
-        async Task<double> Width(QuoteStage stage) => (await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, stage, default)))!.Forecasts()[^1] is var f ? Math.Log(f.Upper / f.Lower) : 0;
+        async Task<double> Width(QuoteStage stage) => (await course.Person.InClinic(db => stage == QuoteStage.Answers ? db.FirstRangeOf(course.IntakeId, default) : db.RangeAfterExamination(course.IntakeId, default)))!.Forecasts()[^1] is var f ? Math.Log(f.Upper / f.Lower) : 0;
         await course.Examined(Soft);
         var narrower = await Width(QuoteStage.Examined);
         Assert.True(narrower < await Width(QuoteStage.Answers));
@@ -70,7 +73,7 @@ public sealed class Examining : IAsyncLifetime
         Assert.Contains("After the examination", mine, StringComparison.Ordinal);
         Assert.Contains("Before the examination", mine, StringComparison.Ordinal);
         await course.Examined(("Laxity", "marked"));
-        var later = await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, QuoteStage.Examined, default));
+        var later = await course.Person.InClinic(db => db.RangeAfterExamination(course.IntakeId, default));
         Assert.Contains(later!.ShownRange().Central.ToString(), await course.Person.Show(course.Person.Link), StringComparison.Ordinal);
         await Portal_with_staff.Send(desk, $"/Review/{course.IntakeId}", ("Choice", "Declined"), ("Reason", "Changed"), ("Words", "We are sorry."));
         Assert.DoesNotContain("After the examination", await course.Person.Show(course.Person.Link), StringComparison.Ordinal);
@@ -107,6 +110,46 @@ public sealed class Examining : IAsyncLifetime
         var (elsewhere, _) = await portal.Clinic("Another invented clinic", 1);
         var theirs = await portal.SignedIn(elsewhere, "otto");
         Assert.Equal(HttpStatusCode.NotFound, (await theirs.GetAsync(Page)).StatusCode);
+    }
+
+    [Fact]
+    public async Task An_examination_after_which_no_range_can_be_said_leaves_none_of_an_earlier_one_standing_as_after_the_examination()
+    {
+        await course.Examined(Found);
+        await course.Invited();
+        Assert.Contains("After the examination", await course.Person.Show(course.Person.Link), StringComparison.Ordinal);
+        await course.Person.InClinic(db => db.Clinics.Where(c => c.Id == clinic).ExecuteUpdateAsync(s => s.SetProperty(c => c.PriceList, (string?)null)));
+        Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Laxity", "marked"))).StatusCode);
+
+        Assert.DoesNotContain("After the examination", await course.Person.Show(course.Person.Link), StringComparison.Ordinal);
+        var (examined, review) = (WebUtility.HtmlDecode(await desk.GetStringAsync(Page)), WebUtility.HtmlDecode(await desk.GetStringAsync($"/Review/{course.IntakeId}")));
+        Assert.Contains("After this examination no range can be said, because the clinic has not set its prices.", examined, StringComparison.Ordinal);
+        foreach (var shown in new[] { examined, review }) Assert.DoesNotContain("Before the examination", shown, StringComparison.Ordinal);
+        Assert.Contains("from the answers alone: none can be said after the examination", review, StringComparison.Ordinal);
+        await Portal_with_staff.Send(desk, $"/Review/{course.IntakeId}", ("Choice", "Accepted"), ("Reason", "Again"), ("Words", "Please come again."));
+        Assert.DoesNotContain("After the examination", await course.Person.Show(course.Person.Link), StringComparison.Ordinal);
+        Assert.Equal(1, await course.Person.InClinic(db => db.Quotes.CountAsync(q => q.Stage == QuoteStage.Examined)));   // looking adds none
+    }
+
+    [Fact]
+    public async Task Angles_of_measured_photos_enter_the_range_with_the_error_of_placing_their_points_and_others_without()
+    {
+        await course.Invited();
+        foreach (var view in new[] { "Left", "Right" })
+        {
+            var measure = (await Measuring_on_photos.Upload(desk, course.PatientId, Drawn.Jpeg(), view)).Headers.Location!.OriginalString;
+            await Portal_with_staff.Send(desk, measure, ("X.Tragus", "1"), ("Y.Tragus", "1"), ("X.Gonion", "1"), ("Y.Gonion", "13"), ("X.Menton", "15"), ("Y.Menton", "13"));
+        }
+
+        await course.Examined(("LeftAngle", "90"), ("RightAngle", "90.0"));
+        await course.Examined(("LeftAngle", "90"), ("RightAngle", "91"));
+        await course.Examined(("LeftAngle", "91"), ("RightAngle", "91"));
+        var placed = await course.Person.InClinic(db => db.Examinations.OrderBy(e => e.Number).Select(e => e.PlacedSdTenths).ToListAsync());
+        var ofOne = ProfileMeasures.Of(new Dictionary<Landmark, Spot> { [Landmark.Tragus] = new(1, 1), [Landmark.Gonion] = new(1, 13), [Landmark.Menton] = new(15, 13) }, null)
+            .Single(m => m.Measure is ProfileMeasure.GonialAngle).Sd;
+        Assert.Equal([(int)Math.Ceiling(10 * Math.Sqrt(2) * ofOne), (int)Math.Ceiling(10 * ofOne), 0], placed);
+        var kept = await course.Person.InClinic(db => db.Quotes.Where(q => q.Stage == QuoteStage.Examined).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).Select(q => q.Inputs).ToListAsync());
+        Assert.Equal(placed.Select(tenths => tenths / 10.0).Order(), kept.Select(inputs => QuoteInputs.FromJson(inputs).Exam!.PlacedSd).Order());
     }
 
     [Fact]

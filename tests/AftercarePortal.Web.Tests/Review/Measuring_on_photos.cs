@@ -33,7 +33,10 @@ public sealed class Measuring_on_photos : IAsyncLifetime
         return await act(scope.ServiceProvider.GetRequiredService<PortalDb>());
     }
 
-    private async Task<HttpResponseMessage> Upload(byte[] file, string view)
+    private Task<HttpResponseMessage> Upload(byte[] file, string view) => Upload(desk, patient, file, view);
+
+    /// <summary>Adds a photo to measure; what the page answers.</summary>
+    internal static async Task<HttpResponseMessage> Upload(HttpClient desk, Guid patient, byte[] file, string view)
     {
         var page = $"/Review/Photos/{patient}";
         var token = System.Text.RegularExpressions.Regex.Match(await desk.GetStringAsync(page), "__RequestVerificationToken\" type=\"hidden\" value=\"([^\"]+)\"").Groups[1].Value;

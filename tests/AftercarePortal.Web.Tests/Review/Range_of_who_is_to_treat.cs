@@ -42,7 +42,7 @@ public sealed class Range_of_who_is_to_treat : IAsyncLifetime
     private async Task<QuoteRow> Examined(string who)
     {
         Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Laxity", "mild"), ("Injector", who))).StatusCode);
-        return (await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, QuoteStage.Examined, default)))!;
+        return (await course.Person.InClinic(db => db.RangeAfterExamination(course.IntakeId, default)))!;
     }
 
     [Fact]
@@ -79,7 +79,7 @@ public sealed class Range_of_who_is_to_treat : IAsyncLifetime
         // Nothing was judged: who it is is kept, and no range says that it stands after an examination.
         Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Injector", "Dr mara"))).StatusCode);
         Assert.Equal(HttpStatusCode.Redirect, (await course.Examined(("Injector", "Dr ines"))).StatusCode);
-        Assert.Null(await course.Person.InClinic(db => db.LatestQuoteOf(course.IntakeId, QuoteStage.Examined, default)));
+        Assert.Null(await course.Person.InClinic(db => db.RangeAfterExamination(course.IntakeId, default)));
         Assert.Contains("Nothing was judged yet", await (await course.Examined(("Injector", "Dr ines"))).Content.ReadAsStringAsync(), StringComparison.Ordinal);
         var page = $"/Review/Examine/{course.IntakeId}";
         Assert.Contains("only Dr ines is to treat", await sparing.GetStringAsync(page), StringComparison.Ordinal);

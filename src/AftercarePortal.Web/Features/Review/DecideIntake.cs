@@ -68,7 +68,7 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         });
         intake.Answer = words.Trim();
         // Somebody who is invited also sees what her examination made of the range.
-        intake.NarrowerQuote = decision is Decision.Accepted ? (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.Id : null;
+        intake.NarrowerQuote = decision is Decision.Accepted ? (await db.RangeAfterExamination(id, stop))?.Id : null;
         intake.KeepOpen(now);
         await db.Tell(content, intake, clinic, $"decision:{id}:{seen + 1}", "intake-read", now, stop);
         try

@@ -36,12 +36,22 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
     public ReadAgain.Reading? Again { get; private set; }
     /// <summary>The range after the latest examination, or null.</summary>
     public PriceRange? Narrower { get; private set; }
+    /// <summary>Whether something was found at the latest examination and no range can be said after it.</summary>
+    public bool NoneAfter { get; private set; }
     public PageWords Say { get; } = content.Pages[PageWords.Languages[0]];
     public string SentOn { get; private set; } = "";
     public IReadOnlyList<DecisionRow> Decisions { get; private set; } = [];
     public ILookup<string, (OverrideRow Row, string At)> Overrides { get; private set; } = null!;
     /// <summary>Questions asked back, by number; <c>DoneAt</c>: when it was answered, or closed without an answer.</summary>
     public IReadOnlyList<(QuestionRow Row, string AskedAt, string DoneAt)> Questions { get; private set; } = [];
+    /// <summary>Where all of them stand, for example <c>1 not answered yet; 2 answered, to be read</c>.</summary>
+    public string AskedInShort => string.Join("; ", new (string Says, Func<QuestionRow, bool> Is)[]
+    {
+        ("answered, to be read", q => q is { Answer: not null, ReadAt: null }),
+        ("not answered yet", q => q.IsOpen),
+        ("answered and read", q => q is { Answer: not null, ReadAt: not null }),
+        ("closed without an answer here", q => q is { Answer: null, ClosedAt: not null }),
+    }.Select(stand => (stand.Says, Count: Questions.Count(q => stand.Is(q.Row)))).Where(stand => stand.Count > 0).Select(stand => $"{stand.Count} {stand.Says}"));
     /// <summary>Why a question is closed, as typed.</summary>
     [BindProperty] public string? ClosedWith { get; set; }
     /// <summary>Why a question was not closed, in words; null: nothing was wrong.</summary>
@@ -129,7 +139,8 @@ internal sealed class DetailsModel(PortalDb db, DecideIntake decide, ReadAgain r
         var asked = content.Shelf.For(Result.Questionnaire, LocalDatePattern.Iso.Parse(Result.On).Value).Rules.Questionnaire;
         OwnWords = [.. Result.Answers.Where(a => a.State is AnswerState.Answered && asked.Find(a.LinkId) is { Kind: QuestionKind.ShortText or QuestionKind.LongText })];
         SentOn = AnswerWords.OfDate(intake.SubmittedAt!.Value.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date, Say);
-        Narrower = (await db.LatestQuoteOf(id, QuoteStage.Examined, stop))?.ShownRange();
+        Narrower = (await db.RangeAfterExamination(id, stop))?.ShownRange();
+        NoneAfter = Narrower is null && await db.LatestExaminationOf(id, stop) is { HasFindings: true };
         var sender = await db.SenderOf(id, stop);
         Sender = await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == sender, stop);
         Known = Sender is null ? await db.KnownWith(intake, Wanted, without: null, stop) : new([], false);

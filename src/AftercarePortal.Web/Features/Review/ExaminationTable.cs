@@ -26,6 +26,8 @@ internal sealed class ExaminationRow : IClinicRow
     public int? LeftTenths { get; set; }
     /// <inheritdoc cref="LeftTenths" />
     public int? RightTenths { get; set; }
+    /// <summary>How far misplaced points of photos put left less right off, standard deviation in tenths of a degree; 0: neither angle is of a photo.</summary>
+    public int PlacedSdTenths { get; set; }
     /// <summary>Whether earlier product is there; null: not judged.</summary>
     public bool? EarlierProduct { get; set; }
     /// <summary>Resistance of the tissue expected: 0 none, 1 some, 2 much; null: not judged.</summary>
@@ -40,7 +42,7 @@ internal sealed class ExaminationRow : IClinicRow
     public bool HasFindings => this is not { Laxity: null, Bone: null, SideDifference: null, EarlierProduct: null, Resistance: null } or { LeftTenths: not null, RightTenths: not null };
 
     /// <summary>For the model.</summary>
-    public ExamFindings Findings() => new(Laxity, Bone, SideDifference) { GonialLeft = LeftTenths / 10.0, GonialRight = RightTenths / 10.0, FillerHere = EarlierProduct, Resistance = Resistance };
+    public ExamFindings Findings() => new(Laxity, Bone, SideDifference) { GonialLeft = LeftTenths / 10.0, GonialRight = RightTenths / 10.0, PlacedSd = PlacedSdTenths / 10.0, FillerHere = EarlierProduct, Resistance = Resistance };
 }
 
 /// <summary>The table of examinations.</summary>

@@ -1,3 +1,4 @@
+using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
@@ -33,21 +34,20 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         if (before?.Number > seen) return new Outcome.Meanwhile(before.ExaminedBy);
         if (seen != (before?.Number ?? 0)) return new Outcome.Refused([OpenedAt.Never]);
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
-        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
-        var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == id).ToDictionaryAsync(a => a.LinkId, stop);
         var staff = await db.NamesWhoMayTreat(stop);
-        var opened = new OpenIntake.Opened(intake, clinic, today, content.Shelf.For(intake.Questionnaire, today).ByLanguage[intake.Language], content.Pages[intake.Language], kept);
+        var photos = await PhotoAngles.Of(db, id, stop);
 
         // decide
         var row = new ExaminationRow { IntakeId = id, Number = seen + 1, ExaminedBy = person, ExaminedAt = now };
         var faults = form.ReadInto(row, staff, before);
         if (faults.Count > 0) return new Outcome.Refused(faults);
+        row.PlacedSdTenths = photos.PlacedSdTenths(row.LeftTenths, row.RightTenths);
 
         // write
         db.Add(row);
         if (row.HasFindings)                                                       // a range "after the examination" needs one
         {
-            await quote.Run(clinic, id, opened.Answers, today, (row.Id, row.Findings()), row.Injector, now, stop);
+            await Range(intake, clinic, row, now, stop);
             var made = db.ChangeTracker.Entries<QuoteRow>().Select(e => e.Entity).SingleOrDefault();
             if (await db.LatestDecisionOf(id, stop) is { Decision: Decision.Accepted }) intake.NarrowerQuote = made?.Id;
         }
@@ -64,5 +64,24 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         }
 
         return new Outcome.Kept();
+    }
+
+    /// <summary>Why no range can be said after this examination, as things are now; empty: one could be.</summary>
+    /// <param name="examination">With findings.</param>
+    public async Task<IReadOnlyList<string>> WhyNoRange(IntakeRow intake, ExaminationRow examination, CancellationToken stop)
+    {
+        var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == intake.ClinicId, stop);
+        var outcome = await Range(intake, clinic, examination, time.GetCurrentInstant(), stop);
+        db.ChangeTracker.Clear();                                                  // asked only: nothing is kept
+        return outcome is PriceOutcome.CannotSayYet { Because: var reasons } ? reasons : [];
+    }
+
+    // Added to the unit of work.
+    private async Task<PriceOutcome> Range(IntakeRow intake, ClinicRow clinic, ExaminationRow examination, Instant now, CancellationToken stop)
+    {
+        var today = now.InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
+        var kept = await db.IntakeAnswers.AsNoTracking().Where(a => a.IntakeId == intake.Id).ToDictionaryAsync(a => a.LinkId, stop);
+        var opened = new OpenIntake.Opened(intake, clinic, today, content.Shelf.For(intake.Questionnaire, today).ByLanguage[intake.Language], content.Pages[intake.Language], kept);
+        return await quote.Run(clinic, intake.Id, opened.Answers, today, (examination.Id, examination.Findings()), examination.Injector, now, stop);
     }
 }

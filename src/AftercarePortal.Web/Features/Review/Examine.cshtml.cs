@@ -29,6 +29,8 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
     public IReadOnlyList<string> Reasons { get; private set; } = [];
     /// <summary>Why there is no first range; empty when there is one.</summary>
     public IReadOnlyList<string> Because { get; private set; } = [];
+    /// <summary>Why the latest examination gave no range; empty when it gave one, or nothing was found yet.</summary>
+    public IReadOnlyList<string> NoneAfter { get; private set; } = [];
     /// <summary>Who examined since this page was opened, or null.</summary>
     public string? Meanwhile { get; private set; }
     /// <summary>Who was named to treat and is let in no more; null: whoever is named still works here.</summary>
@@ -71,23 +73,21 @@ internal sealed class ExamineModel(PortalDb db, Examine examine) : PageModel
     {
         if (await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return false;
         Intake = intake;
-        First = await db.LatestQuoteOf(id, QuoteStage.Answers, stop);
+        First = await db.FirstRangeOf(id, stop);
         if (First is null && await db.LatestResultOf(id, stop) is { } result) Because = IntakeResult.FromJson(result.Json).NoPriceBecause;
-        Narrower = await db.LatestQuoteOf(id, QuoteStage.Examined, stop);
+        Narrower = await db.RangeAfterExamination(id, stop);
         Staff = await db.NamesWhoMayTreat(stop);
         LetGo = await ToTreat.Of(db, id, stop) is { LetGo: true } gone ? gone.Name : null;
         Examinations = await db.Examinations.AsNoTracking().Where(e => e.IntakeId == id).OrderBy(e => e.Number).ToListAsync(stop);
+        if (Narrower is null && Examinations is [.., { HasFindings: true } found]) NoneAfter = await examine.WhyNoRange(intake, found, stop) is { Count: > 0 } why ? why : ["it could not be said when this was kept: keep the examination again"];
         return true;
     }
 
     private async Task Angles(Guid id, CancellationToken stop)
     {
-        if (Form is not { LeftAngle: null, RightAngle: null } || await db.SenderOf(id, stop) is not { } patient) return;
-        var photos = await db.ProfilePhotos.AsNoTracking().Include(p => p.Marks).Where(p => p.PatientId == patient).OrderByDescending(p => p.AddedAt).ToListAsync(stop);
-        var taken = await db.PhotosOfSomebodyElse(patient, stop);
-        photos.RemoveAll(p => taken.Any(t => t.PhotoId == p.Id));
-        Form.LeftAngle = ProfileReading.GonialAngle(photos, ProfileView.Left)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
-        Form.RightAngle = ProfileReading.GonialAngle(photos, ProfileView.Right)?.Value.ToString("0.0", CultureInfo.InvariantCulture);
-        AnglesFromPhotos = Form.LeftAngle is not null || Form.RightAngle is not null;
+        if (Form is not { LeftAngle: null, RightAngle: null }) return;
+        var photos = await PhotoAngles.Of(db, id, stop);
+        (Form.LeftAngle, Form.RightAngle) = (PhotoAngles.Said(photos.Left), PhotoAngles.Said(photos.Right));
+        AnglesFromPhotos = photos is not { Left: null, Right: null };
     }
 }

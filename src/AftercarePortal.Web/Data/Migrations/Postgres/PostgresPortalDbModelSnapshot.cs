@@ -1219,6 +1219,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                     b.Property<int>("Number")
                         .HasColumnType("integer");
 
+                    b.Property<int>("PlacedSdTenths")
+                        .HasColumnType("integer");
+
                     b.Property<int?>("Resistance")
                         .HasColumnType("integer");
 

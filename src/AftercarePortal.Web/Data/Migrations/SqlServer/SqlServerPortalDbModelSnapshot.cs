@@ -1265,6 +1265,9 @@ namespace AftercarePortal.Web.Data.Migrations.SqlServer
                     b.Property<int>("Number")
                         .HasColumnType("int");
 
+                    b.Property<int>("PlacedSdTenths")
+                        .HasColumnType("int");
+
                     b.Property<int?>("Resistance")
                         .HasColumnType("int");
 

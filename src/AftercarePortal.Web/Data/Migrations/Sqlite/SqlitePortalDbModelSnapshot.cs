@@ -1214,6 +1214,9 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     b.Property<int>("Number")
                         .HasColumnType("INTEGER");
 
+                    b.Property<int>("PlacedSdTenths")
+                        .HasColumnType("INTEGER");
+
                     b.Property<int?>("Resistance")
                         .HasColumnType("INTEGER");
 

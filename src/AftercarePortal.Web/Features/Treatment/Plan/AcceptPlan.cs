@@ -82,7 +82,7 @@ internal sealed class AcceptPlan(PortalDb db, ContentLibrary content, TimeProvid
         var later = db.Decisions;
         return await db.Decisions.AsNoTracking().Where(d => d.PatientId == patientId && !later.Any(l => l.IntakeId == d.IntakeId && l.Number > d.Number && l.PatientId != null))
             .OrderByDescending(d => later.Where(first => first.IntakeId == d.IntakeId && first.PatientId != null).Min(first => first.DecidedAt)).Select(d => (Guid?)d.IntakeId).FirstOrDefaultAsync(stop) is { } intake
-            ? await db.LatestQuoteOf(intake, QuoteStage.Examined, stop)
+            ? await db.RangeAfterExamination(intake, stop)
             : null;
     }
 }

@@ -12,7 +12,7 @@ using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
 namespace AftercarePortal.Web.Data.Migrations.Postgres
 {
     [DbContext(typeof(PostgresPortalDb))]
-    [Migration("20261130235946_Initial")]
+    [Migration("20261201034057_Initial")]
     partial class Initial
     {
         /// <inheritdoc />
@@ -1220,6 +1220,9 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                         .HasColumnType("integer");
 
                     b.Property<int>("Number")
+                        .HasColumnType("integer");
+
+                    b.Property<int>("PlacedSdTenths")
                         .HasColumnType("integer");
 
                     b.Property<int?>("Resistance")

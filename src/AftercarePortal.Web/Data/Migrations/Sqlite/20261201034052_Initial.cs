@@ -712,6 +712,7 @@ namespace AftercarePortal.Web.Data.Migrations.Sqlite
                     SideDifference = table.Column<int>(type: "INTEGER", nullable: true),
                     LeftTenths = table.Column<int>(type: "INTEGER", nullable: true),
                     RightTenths = table.Column<int>(type: "INTEGER", nullable: true),
+                    PlacedSdTenths = table.Column<int>(type: "INTEGER", nullable: false),
                     EarlierProduct = table.Column<bool>(type: "INTEGER", nullable: true),
                     Resistance = table.Column<int>(type: "INTEGER", nullable: true),
                     Injector = table.Column<string>(type: "TEXT", maxLength: 200, nullable: true),

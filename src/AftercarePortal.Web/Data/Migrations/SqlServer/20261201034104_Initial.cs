@@ -3,7 +3,7 @@ using Microsoft.EntityFrameworkCore.Migrations;
 
 #nullable disable
 
-namespace AftercarePortal.Web.Data.Migrations.Postgres
+namespace AftercarePortal.Web.Data.Migrations.SqlServer
 {
     /// <inheritdoc />
     public partial class Initial : Migration
@@ -15,12 +15,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Absences",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     From = table.Column<long>(type: "bigint", nullable: false),
                     To = table.Column<long>(type: "bigint", nullable: false),
-                    EnteredBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    EnteredBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     EnteredAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -32,11 +32,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "CalendarFeeds",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
-                    SecretHash = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    MadeBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    SecretHash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    MadeBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
                     RevokedAt = table.Column<long>(type: "bigint", nullable: true)
                 },
@@ -49,12 +49,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "CheckIns",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    MessageId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Pain = table.Column<int>(type: "integer", nullable: true),
-                    Letter = table.Column<string>(type: "character varying(1)", maxLength: 1, nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Pain = table.Column<int>(type: "int", nullable: true),
+                    Letter = table.Column<string>(type: "nvarchar(1)", maxLength: 1, nullable: true),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -66,10 +66,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ClinicChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Json = table.Column<string>(type: "text", nullable: false),
-                    ChangedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ChangedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ChangedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -81,18 +81,18 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ClinicFigures",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Model = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Cases = table.Column<int>(type: "integer", nullable: false),
-                    WithoutExam = table.Column<int>(type: "integer", nullable: false),
-                    LeftOut = table.Column<string>(type: "text", nullable: false),
-                    Json = table.Column<string>(type: "text", nullable: false),
-                    Calibrations = table.Column<string>(type: "text", nullable: false),
-                    Fingerprint = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Cases = table.Column<int>(type: "int", nullable: false),
+                    WithoutExam = table.Column<int>(type: "int", nullable: false),
+                    LeftOut = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Calibrations = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Fingerprint = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     LearnedAt = table.Column<long>(type: "bigint", nullable: false),
-                    AskedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true)
+                    AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -103,18 +103,18 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Clinics",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    Name = table.Column<string>(type: "text", nullable: false),
-                    Slug = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    PriceList = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: true),
-                    RangesHold = table.Column<int>(type: "integer", nullable: false),
-                    Zone = table.Column<string>(type: "text", nullable: false),
-                    EmergencyNumber = table.Column<string>(type: "text", nullable: false),
-                    ClinicLine = table.Column<string>(type: "text", nullable: false),
-                    PatientNumber = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    PageNumber = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    QuietFrom = table.Column<string>(type: "text", nullable: false),
-                    QuietTo = table.Column<string>(type: "text", nullable: false)
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Slug = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    PriceList = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: true),
+                    RangesHold = table.Column<int>(type: "int", nullable: false),
+                    Zone = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    EmergencyNumber = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ClinicLine = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    PatientNumber = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    PageNumber = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    QuietFrom = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    QuietTo = table.Column<string>(type: "nvarchar(max)", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -125,11 +125,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ContactProofs",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Way = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -141,11 +141,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Deliveries",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    OutgoingId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Status = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
-                    ErrorCode = table.Column<int>(type: "integer", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    OutgoingId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Status = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    ErrorCode = table.Column<int>(type: "int", nullable: true),
                     ReceivedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -157,14 +157,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "EscalationEvents",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    EscalationId = table.Column<Guid>(type: "uuid", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    EscalationId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false),
-                    Turn = table.Column<int>(type: "integer", nullable: false),
-                    What = table.Column<string>(type: "text", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
-                    OutgoingId = table.Column<Guid>(type: "uuid", nullable: true)
+                    Turn = table.Column<int>(type: "int", nullable: false),
+                    What = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    OutgoingId = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -175,24 +175,24 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Escalations",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: true),
-                    Number = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Ref = table.Column<string>(type: "character varying(8)", maxLength: 8, nullable: false),
-                    Tier = table.Column<string>(type: "text", nullable: false),
-                    Language = table.Column<string>(type: "character varying(5)", maxLength: 5, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Ref = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
+                    Tier = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: false),
                     OpenedAt = table.Column<long>(type: "bigint", nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
-                    TakenBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
+                    TakenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     TakenAt = table.Column<long>(type: "bigint", nullable: true),
-                    ConfirmRound = table.Column<int>(type: "integer", nullable: true),
+                    ConfirmRound = table.Column<int>(type: "int", nullable: true),
                     ClosedAt = table.Column<long>(type: "bigint", nullable: true),
-                    ClosedBy = table.Column<string>(type: "text", nullable: true),
-                    Outcome = table.Column<string>(type: "text", nullable: true),
-                    Turn = table.Column<int>(type: "integer", nullable: false),
-                    OpenKey = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    FromIntake = table.Column<bool>(type: "boolean", nullable: false)
+                    ClosedBy = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Outcome = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Turn = table.Column<int>(type: "int", nullable: false),
+                    OpenKey = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    FromIntake = table.Column<bool>(type: "bit", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -203,13 +203,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "HandOvers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    WrittenBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    WrittenBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
-                    Text = table.Column<string>(type: "text", nullable: false),
-                    OpenReports = table.Column<string>(type: "text", nullable: false),
-                    ReadBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    OpenReports = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ReadBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
                     ReadAt = table.Column<long>(type: "bigint", nullable: true)
                 },
                 constraints: table =>
@@ -221,22 +221,22 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Intakes",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    LinkHash = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Questionnaire = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    LinkHash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Questionnaire = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     StartedAt = table.Column<long>(type: "bigint", nullable: false),
-                    Language = table.Column<string>(type: "character varying(10)", maxLength: 10, nullable: false),
-                    AnswersVersion = table.Column<int>(type: "integer", nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    AnswersVersion = table.Column<int>(type: "int", nullable: false),
                     EndsAt = table.Column<long>(type: "bigint", nullable: false),
                     SubmittedAt = table.Column<long>(type: "bigint", nullable: true),
-                    Name = table.Column<string>(type: "text", nullable: true),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: true),
-                    MayText = table.Column<bool>(type: "boolean", nullable: false),
-                    Answer = table.Column<string>(type: "text", nullable: true),
-                    Question = table.Column<string>(type: "text", nullable: true),
-                    Visit = table.Column<string>(type: "text", nullable: true),
-                    NarrowerQuote = table.Column<Guid>(type: "uuid", nullable: true)
+                    Name = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
+                    MayText = table.Column<bool>(type: "bit", nullable: false),
+                    Answer = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Question = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Visit = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    NarrowerQuote = table.Column<byte[]>(type: "binary(16)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -247,17 +247,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Jobs",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Kind = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    Subject = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Kind = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    Subject = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
-                    Lane = table.Column<int>(type: "integer", nullable: false),
-                    Attempts = table.Column<int>(type: "integer", nullable: false),
+                    Lane = table.Column<int>(type: "int", nullable: false),
+                    Attempts = table.Column<int>(type: "int", nullable: false),
                     LeasedUntil = table.Column<long>(type: "bigint", nullable: true),
                     DoneAt = table.Column<long>(type: "bigint", nullable: true),
                     ParkedAt = table.Column<long>(type: "bigint", nullable: true),
-                    LastFailure = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true)
+                    LastFailure = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -269,11 +269,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "LentScreens",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Session = table.Column<Guid>(type: "uuid", nullable: false),
-                    StaffId = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
-                    Screen = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Session = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    Screen = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     LentAt = table.Column<long>(type: "bigint", nullable: false),
                     UnlockedAt = table.Column<long>(type: "bigint", nullable: true)
                 },
@@ -286,12 +286,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "NumberChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Before = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    ChangedBy = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Before = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    ChangedBy = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
                     ChangedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -303,12 +303,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "NumberTroubles",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Way = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    What = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Code = table.Column<int>(type: "integer", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Way = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Code = table.Column<int>(type: "int", nullable: true),
                     At = table.Column<long>(type: "bigint", nullable: false),
                     EndedAt = table.Column<long>(type: "bigint", nullable: true)
                 },
@@ -321,14 +321,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "OptOuts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Stopped = table.Column<bool>(type: "boolean", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uuid", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Stopped = table.Column<bool>(type: "bit", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false),
-                    IsWrongNumber = table.Column<bool>(type: "boolean", nullable: false),
-                    LetGoOnBy = table.Column<string>(type: "character varying(256)", maxLength: 256, nullable: true)
+                    IsWrongNumber = table.Column<bool>(type: "bit", nullable: false),
+                    LetGoOnBy = table.Column<string>(type: "nvarchar(256)", maxLength: 256, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -339,21 +339,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Outgoing",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Key = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Kind = table.Column<string>(type: "text", nullable: false),
-                    From = table.Column<string>(type: "text", nullable: false),
-                    To = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Text = table.Column<string>(type: "text", nullable: false),
-                    State = table.Column<string>(type: "text", nullable: false),
-                    CarrierId = table.Column<string>(type: "text", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Key = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Kind = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    From = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    State = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    CarrierId = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
                     FirstTriedAt = table.Column<long>(type: "bigint", nullable: true),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
-                    RefusedCode = table.Column<int>(type: "integer", nullable: true),
-                    ReportId = table.Column<Guid>(type: "uuid", nullable: true),
-                    Asks = table.Column<string>(type: "text", nullable: true)
+                    RefusedCode = table.Column<int>(type: "int", nullable: true),
+                    ReportId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Asks = table.Column<string>(type: "nvarchar(max)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -364,15 +364,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "PatientChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Name = table.Column<string>(type: "text", nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
-                    BornOn = table.Column<string>(type: "text", nullable: true),
-                    Language = table.Column<string>(type: "character varying(5)", maxLength: 5, nullable: true),
-                    ChangedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    BornOn = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: true),
+                    ChangedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ChangedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -384,13 +384,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Patients",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Name = table.Column<string>(type: "text", nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    BornOn = table.Column<string>(type: "text", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Name = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    BornOn = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     AgreedToTextsAt = table.Column<long>(type: "bigint", nullable: true),
-                    Language = table.Column<string>(type: "character varying(5)", maxLength: 5, nullable: false)
+                    Language = table.Column<string>(type: "nvarchar(5)", maxLength: 5, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -401,17 +401,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Photos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Index = table.Column<int>(type: "integer", nullable: false),
-                    State = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    ContentType = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Sealed = table.Column<byte[]>(type: "bytea", nullable: true),
-                    SealedSmall = table.Column<byte[]>(type: "bytea", nullable: true),
-                    OriginalBytes = table.Column<int>(type: "integer", nullable: false),
-                    Width = table.Column<int>(type: "integer", nullable: false),
-                    Height = table.Column<int>(type: "integer", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Index = table.Column<int>(type: "int", nullable: false),
+                    State = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    ContentType = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: true),
+                    SealedSmall = table.Column<byte[]>(type: "varbinary(max)", nullable: true),
+                    OriginalBytes = table.Column<int>(type: "int", nullable: false),
+                    Width = table.Column<int>(type: "int", nullable: false),
+                    Height = table.Column<int>(type: "int", nullable: false),
                     FetchedAt = table.Column<long>(type: "bigint", nullable: true)
                 },
                 constraints: table =>
@@ -423,13 +423,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Readings",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    MessageId = table.Column<Guid>(type: "uuid", nullable: false),
-                    EscalationId = table.Column<Guid>(type: "uuid", nullable: true),
-                    Tier = table.Column<string>(type: "text", nullable: false),
-                    Version = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Json = table.Column<string>(type: "text", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    MessageId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    EscalationId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Tier = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Version = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Json = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     ReadAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -441,11 +441,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Recalls",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Lot = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    Text = table.Column<string>(type: "text", nullable: false),
-                    ApprovedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ApprovedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ApprovedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -457,13 +457,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "RotaChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    What = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Person = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
                     From = table.Column<long>(type: "bigint", nullable: false),
                     To = table.Column<long>(type: "bigint", nullable: false),
-                    By = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
+                    By = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -475,15 +475,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "RuleChoices",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    RuleId = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Choice = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: true),
-                    Means = table.Column<string>(type: "text", nullable: false),
-                    Rules = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Reason = table.Column<string>(type: "text", nullable: false),
-                    ChosenBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Choice = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: true),
+                    Means = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Rules = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Reason = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ChosenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ChosenAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -495,13 +495,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Shifts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     From = table.Column<long>(type: "bigint", nullable: false),
                     To = table.Column<long>(type: "bigint", nullable: false),
-                    Order = table.Column<int>(type: "integer", nullable: false)
+                    Order = table.Column<int>(type: "int", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -512,33 +512,33 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Staff",
                 columns: table => new
                 {
-                    Id = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    FullName = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    PageNumber = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    Role = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
-                    ProtectedKey = table.Column<string>(type: "text", nullable: true),
+                    Id = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    FullName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    PageNumber = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    Role = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    ProtectedKey = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     EnrolledAt = table.Column<long>(type: "bigint", nullable: true),
                     FirstPasswordUntil = table.Column<long>(type: "bigint", nullable: true),
                     LastStep = table.Column<long>(type: "bigint", nullable: false),
-                    Tries = table.Column<int>(type: "integer", nullable: false),
+                    Tries = table.Column<int>(type: "int", nullable: false),
                     ShutUntil = table.Column<long>(type: "bigint", nullable: true),
-                    KnownTries = table.Column<int>(type: "integer", nullable: false),
+                    KnownTries = table.Column<int>(type: "int", nullable: false),
                     KnownShutUntil = table.Column<long>(type: "bigint", nullable: true),
-                    UserName = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    NormalizedUserName = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    Email = table.Column<string>(type: "text", nullable: true),
-                    NormalizedEmail = table.Column<string>(type: "text", nullable: true),
-                    EmailConfirmed = table.Column<bool>(type: "boolean", nullable: false),
-                    PasswordHash = table.Column<string>(type: "text", nullable: true),
-                    SecurityStamp = table.Column<string>(type: "text", nullable: true),
-                    ConcurrencyStamp = table.Column<string>(type: "text", nullable: true),
-                    PhoneNumber = table.Column<string>(type: "text", nullable: true),
-                    PhoneNumberConfirmed = table.Column<bool>(type: "boolean", nullable: false),
-                    TwoFactorEnabled = table.Column<bool>(type: "boolean", nullable: false),
-                    LockoutEnd = table.Column<DateTimeOffset>(type: "timestamp with time zone", nullable: true),
-                    LockoutEnabled = table.Column<bool>(type: "boolean", nullable: false),
-                    AccessFailedCount = table.Column<int>(type: "integer", nullable: false)
+                    UserName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    NormalizedUserName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    Email = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    NormalizedEmail = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    EmailConfirmed = table.Column<bool>(type: "bit", nullable: false),
+                    PasswordHash = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    SecurityStamp = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    ConcurrencyStamp = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    PhoneNumber = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    PhoneNumberConfirmed = table.Column<bool>(type: "bit", nullable: false),
+                    TwoFactorEnabled = table.Column<bool>(type: "bit", nullable: false),
+                    LockoutEnd = table.Column<DateTimeOffset>(type: "datetimeoffset", nullable: true),
+                    LockoutEnabled = table.Column<bool>(type: "bit", nullable: false),
+                    AccessFailedCount = table.Column<int>(type: "int", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -549,11 +549,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "StaffChanges",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    StaffId = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
-                    What = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    By = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
+                    What = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    By = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -565,11 +565,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "StaffSessions",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    StaffId = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: false),
                     BeganAt = table.Column<long>(type: "bigint", nullable: false),
                     EndedAt = table.Column<long>(type: "bigint", nullable: true),
-                    Tries = table.Column<int>(type: "integer", nullable: false),
+                    Tries = table.Column<int>(type: "int", nullable: false),
                     ShutUntil = table.Column<long>(type: "bigint", nullable: true)
                 },
                 constraints: table =>
@@ -581,21 +581,21 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Steps",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Cause = table.Column<Guid>(type: "uuid", nullable: false),
-                    StepId = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    From = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Kind = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    TextId = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Cause = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StepId = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    From = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Kind = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    TextId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
-                    Day = table.Column<int>(type: "integer", nullable: false),
-                    MissedWithinHours = table.Column<int>(type: "integer", nullable: false),
-                    MissedThen = table.Column<string>(type: "text", nullable: false),
-                    State = table.Column<string>(type: "text", nullable: false),
-                    Reason = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    Day = table.Column<int>(type: "int", nullable: false),
+                    MissedWithinHours = table.Column<int>(type: "int", nullable: false),
+                    MissedThen = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    State = table.Column<string>(type: "nvarchar(450)", nullable: false),
+                    Reason = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     StateAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -607,7 +607,7 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Swept",
                 columns: table => new
                 {
-                    Number = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
                     Since = table.Column<long>(type: "bigint", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
@@ -620,15 +620,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "TestPages",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Key = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Person = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Number = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Key = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Person = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Number = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
                     AskedAt = table.Column<long>(type: "bigint", nullable: false),
                     DueAt = table.Column<long>(type: "bigint", nullable: false),
                     TakenAt = table.Column<long>(type: "bigint", nullable: true),
-                    TakenBy = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: true),
+                    TakenBy = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
                     MissedAt = table.Column<long>(type: "bigint", nullable: true)
                 },
                 constraints: table =>
@@ -640,8 +640,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "WorkerBeats",
                 columns: table => new
                 {
-                    Node = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Worker = table.Column<int>(type: "integer", nullable: false),
+                    Node = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Worker = table.Column<int>(type: "int", nullable: false),
                     At = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -653,11 +653,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "CourseEnds",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Sessions = table.Column<int>(type: "integer", nullable: false),
-                    EndedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Sessions = table.Column<int>(type: "int", nullable: false),
+                    EndedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     EndedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -675,18 +675,18 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Decisions",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Decision = table.Column<string>(type: "text", nullable: false),
-                    Until = table.Column<string>(type: "text", nullable: true),
-                    Reason = table.Column<string>(type: "text", nullable: false),
-                    WordsToPatient = table.Column<string>(type: "text", nullable: false),
-                    DecidedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Decision = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Until = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Reason = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    WordsToPatient = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    DecidedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     DecidedAt = table.Column<long>(type: "bigint", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: true),
-                    CorrectsSender = table.Column<bool>(type: "boolean", nullable: false)
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    CorrectsSender = table.Column<bool>(type: "bit", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -703,19 +703,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Examinations",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Laxity = table.Column<int>(type: "integer", nullable: true),
-                    Bone = table.Column<int>(type: "integer", nullable: true),
-                    SideDifference = table.Column<int>(type: "integer", nullable: true),
-                    LeftTenths = table.Column<int>(type: "integer", nullable: true),
-                    RightTenths = table.Column<int>(type: "integer", nullable: true),
-                    EarlierProduct = table.Column<bool>(type: "boolean", nullable: true),
-                    Resistance = table.Column<int>(type: "integer", nullable: true),
-                    Injector = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    ExaminedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Laxity = table.Column<int>(type: "int", nullable: true),
+                    Bone = table.Column<int>(type: "int", nullable: true),
+                    SideDifference = table.Column<int>(type: "int", nullable: true),
+                    LeftTenths = table.Column<int>(type: "int", nullable: true),
+                    RightTenths = table.Column<int>(type: "int", nullable: true),
+                    PlacedSdTenths = table.Column<int>(type: "int", nullable: false),
+                    EarlierProduct = table.Column<bool>(type: "bit", nullable: true),
+                    Resistance = table.Column<int>(type: "int", nullable: true),
+                    Injector = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ExaminedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     ExaminedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -733,15 +734,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "FindingOverrides",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    RuleId = table.Column<string>(type: "character varying(100)", maxLength: 100, nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Becomes = table.Column<string>(type: "text", nullable: true),
-                    Reason = table.Column<string>(type: "text", nullable: false),
-                    Consequence = table.Column<string>(type: "text", nullable: false),
-                    DecidedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    RuleId = table.Column<string>(type: "nvarchar(100)", maxLength: 100, nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Becomes = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Reason = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Consequence = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    DecidedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     DecidedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -759,12 +760,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IntakeAnswers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    LinkId = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Typed = table.Column<string>(type: "text", nullable: false),
-                    State = table.Column<string>(type: "text", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    LinkId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Typed = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    State = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -782,10 +783,10 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IntakeNewLinks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    MadeBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    MadeBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -803,16 +804,16 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IntakePhotos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    View = table.Column<string>(type: "character varying(10)", maxLength: 10, nullable: false),
-                    Sealed = table.Column<byte[]>(type: "bytea", nullable: false),
-                    SealedSmall = table.Column<byte[]>(type: "bytea", nullable: false),
-                    Width = table.Column<int>(type: "integer", nullable: false),
-                    Height = table.Column<int>(type: "integer", nullable: false),
-                    Sharpness = table.Column<double>(type: "double precision", nullable: false),
-                    Brightness = table.Column<double>(type: "double precision", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    SealedSmall = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Width = table.Column<int>(type: "int", nullable: false),
+                    Height = table.Column<int>(type: "int", nullable: false),
+                    Sharpness = table.Column<double>(type: "float", nullable: false),
+                    Brightness = table.Column<double>(type: "float", nullable: false),
                     AddedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -830,22 +831,22 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IntakeQuestions",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Further = table.Column<int>(type: "integer", nullable: true),
-                    Words = table.Column<string>(type: "text", nullable: false),
-                    AskedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Further = table.Column<int>(type: "int", nullable: true),
+                    Words = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AskedAt = table.Column<long>(type: "bigint", nullable: false),
-                    Answer = table.Column<string>(type: "text", nullable: true),
+                    Answer = table.Column<string>(type: "nvarchar(max)", nullable: true),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: true),
-                    SoundsUrgent = table.Column<bool>(type: "boolean", nullable: false),
-                    ReadBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    SoundsUrgent = table.Column<bool>(type: "bit", nullable: false),
+                    ReadBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     ReadAt = table.Column<long>(type: "bigint", nullable: true),
-                    ClosedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
+                    ClosedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
                     ClosedAt = table.Column<long>(type: "bigint", nullable: true),
-                    ClosedWith = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true)
+                    ClosedWith = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -862,12 +863,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IntakeResults",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
-                    AnswersVersion = table.Column<int>(type: "integer", nullable: false),
-                    Json = table.Column<string>(type: "text", nullable: false)
+                    AnswersVersion = table.Column<int>(type: "int", nullable: false),
+                    Json = table.Column<string>(type: "nvarchar(max)", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -884,18 +885,18 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Quotes",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
                     MadeAt = table.Column<long>(type: "bigint", nullable: false),
-                    Stage = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    ExaminationId = table.Column<Guid>(type: "uuid", nullable: true),
-                    Model = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Prices = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Figures = table.Column<int>(type: "integer", nullable: false),
-                    Inputs = table.Column<string>(type: "text", nullable: false),
-                    Range = table.Column<string>(type: "text", nullable: false),
-                    Amounts = table.Column<string>(type: "text", nullable: false)
+                    Stage = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    ExaminationId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Model = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Prices = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Figures = table.Column<int>(type: "int", nullable: false),
+                    Inputs = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Range = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Amounts = table.Column<string>(type: "nvarchar(max)", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -912,15 +913,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Visits",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    IntakeId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    IntakeId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
                     StartsAt = table.Column<long>(type: "bigint", nullable: false),
-                    Minutes = table.Column<int>(type: "integer", nullable: false),
-                    Place = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Cancelled = table.Column<bool>(type: "boolean", nullable: false),
-                    WrittenBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Minutes = table.Column<int>(type: "int", nullable: false),
+                    Place = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Cancelled = table.Column<bool>(type: "bit", nullable: false),
+                    WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -938,28 +939,28 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Consents",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    DocumentId = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Version = table.Column<int>(type: "integer", nullable: false),
-                    Title = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Language = table.Column<string>(type: "character varying(8)", maxLength: 8, nullable: false),
-                    Bytes = table.Column<byte[]>(type: "bytea", nullable: false),
-                    Hash = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    SignedAs = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    HandedOverBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    HandedOverById = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: true),
-                    Clinician = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    ClinicianId = table.Column<string>(type: "character varying(40)", maxLength: 40, nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    DocumentId = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Version = table.Column<int>(type: "int", nullable: false),
+                    Title = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
+                    Bytes = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Hash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    HandedOverBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    HandedOverById = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
+                    Clinician = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    ClinicianId = table.Column<string>(type: "nvarchar(40)", maxLength: 40, nullable: true),
                     ClinicianSignedAt = table.Column<long>(type: "bigint", nullable: true),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
-                    From = table.Column<string>(type: "text", nullable: false),
+                    From = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     WithdrawnAt = table.Column<long>(type: "bigint", nullable: true),
-                    WithdrawnWith = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    WithdrawnSaidBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    WithdrawnTold = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: true),
-                    WithdrawnWords = table.Column<string>(type: "character varying(2000)", maxLength: 2000, nullable: true)
+                    WithdrawnWith = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    WithdrawnSaidBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    WithdrawnTold = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
+                    WithdrawnWords = table.Column<string>(type: "nvarchar(2000)", maxLength: 2000, nullable: true)
                 },
                 constraints: table =>
                 {
@@ -976,14 +977,14 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "KitChecks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    On = table.Column<string>(type: "text", nullable: false),
-                    CheckedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    On = table.Column<string>(type: "nvarchar(450)", nullable: false),
+                    CheckedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     CheckedAt = table.Column<long>(type: "bigint", nullable: false),
-                    Rules = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Found = table.Column<string>(type: "text", nullable: false)
+                    Rules = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Found = table.Column<string>(type: "nvarchar(max)", nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1000,15 +1001,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Messages",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    CarrierId = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    From = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    To = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    Text = table.Column<string>(type: "text", nullable: false),
-                    MediaCount = table.Column<int>(type: "integer", nullable: false),
-                    RawForm = table.Column<string>(type: "text", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: true),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    CarrierId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    From = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    To = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    MediaCount = table.Column<int>(type: "int", nullable: false),
+                    RawForm = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: true),
                     ReceivedAt = table.Column<long>(type: "bigint", nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false)
                 },
@@ -1027,15 +1028,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ProfilePhotos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    View = table.Column<string>(type: "character varying(10)", maxLength: 10, nullable: false),
-                    Sealed = table.Column<byte[]>(type: "bytea", nullable: false),
-                    Width = table.Column<int>(type: "integer", nullable: false),
-                    Height = table.Column<int>(type: "integer", nullable: false),
-                    ScaleTenthsMm = table.Column<int>(type: "integer", nullable: true),
-                    AddedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    Sealed = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Width = table.Column<int>(type: "int", nullable: false),
+                    Height = table.Column<int>(type: "int", nullable: false),
+                    ScaleTenthsMm = table.Column<int>(type: "int", nullable: true),
+                    AddedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AddedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1053,12 +1054,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ThrownDrafts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    StaffId = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    StaffName = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Form = table.Column<string>(type: "text", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    StaffName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Form = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     ThrownAt = table.Column<long>(type: "bigint", nullable: false),
                     TakenUpAt = table.Column<long>(type: "bigint", nullable: true)
                 },
@@ -1077,12 +1078,12 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "TreatmentDrafts",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    StaffId = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false),
-                    StaffName = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    Form = table.Column<string>(type: "text", nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    StaffId = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false),
+                    StaffName = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    Form = table.Column<string>(type: "nvarchar(max)", nullable: false),
                     SavedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1100,13 +1101,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "TreatmentPlans",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Adjuncts = table.Column<string>(type: "character varying(1000)", maxLength: 1000, nullable: false),
-                    Note = table.Column<string>(type: "character varying(4000)", maxLength: 4000, nullable: false),
-                    SavedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Adjuncts = table.Column<string>(type: "nvarchar(1000)", maxLength: 1000, nullable: false),
+                    Note = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    SavedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SavedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1124,20 +1125,20 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Treatments",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatedOn = table.Column<string>(type: "text", nullable: false),
-                    SignedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatedOn = table.Column<string>(type: "nvarchar(450)", nullable: false),
+                    SignedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SignedAt = table.Column<long>(type: "bigint", nullable: false),
-                    Number = table.Column<int>(type: "integer", nullable: false),
-                    Events = table.Column<string>(type: "character varying(4000)", maxLength: 4000, nullable: false),
-                    RecalledWhy = table.Column<string>(type: "character varying(4000)", maxLength: 4000, nullable: false),
-                    PlanId = table.Column<Guid>(type: "uuid", nullable: true),
-                    TouchUpOf = table.Column<Guid>(type: "uuid", nullable: true),
-                    ConsentGap = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    NoConsent = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: true),
-                    NoConsentWords = table.Column<string>(type: "character varying(4000)", maxLength: 4000, nullable: false)
+                    Number = table.Column<int>(type: "int", nullable: false),
+                    Events = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    RecalledWhy = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    TouchUpOf = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    ConsentGap = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    NoConsent = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: true),
+                    NoConsentWords = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1160,13 +1161,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "WhosePhotos",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PhotoId = table.Column<Guid>(type: "uuid", nullable: false),
-                    ShowsPatient = table.Column<bool>(type: "boolean", nullable: false),
-                    Why = table.Column<string>(type: "character varying(500)", maxLength: 500, nullable: false),
-                    SaidBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ShowsPatient = table.Column<bool>(type: "bit", nullable: false),
+                    Why = table.Column<string>(type: "nvarchar(500)", maxLength: 500, nullable: false),
+                    SaidBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SaidAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1184,11 +1185,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "PhotoPoses",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PhotoId = table.Column<Guid>(type: "uuid", nullable: false),
-                    View = table.Column<string>(type: "character varying(10)", maxLength: 10, nullable: false),
-                    SetBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    View = table.Column<string>(type: "nvarchar(10)", maxLength: 10, nullable: false),
+                    SetBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     SetAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1206,11 +1207,11 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "RecallNotices",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    RecallId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Standing = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false)
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    RecallId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Standing = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1233,13 +1234,13 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ProfileMarks",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PhotoId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Landmark = table.Column<string>(type: "character varying(20)", maxLength: 20, nullable: false),
-                    X = table.Column<double>(type: "double precision", nullable: false),
-                    Y = table.Column<double>(type: "double precision", nullable: false),
-                    PlacedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PhotoId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Landmark = table.Column<string>(type: "nvarchar(20)", maxLength: 20, nullable: false),
+                    X = table.Column<double>(type: "float", nullable: false),
+                    Y = table.Column<double>(type: "float", nullable: false),
+                    PlacedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     PlacedAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1257,17 +1258,17 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "PlanAcceptances",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PlanId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PatientId = table.Column<Guid>(type: "uuid", nullable: false),
-                    SignedAs = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
-                    HandedOverBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PatientId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    SignedAs = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
+                    HandedOverBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AcceptedAt = table.Column<long>(type: "bigint", nullable: false),
-                    QuoteId = table.Column<Guid>(type: "uuid", nullable: true),
-                    Language = table.Column<string>(type: "character varying(8)", maxLength: 8, nullable: false),
-                    Bytes = table.Column<byte[]>(type: "bytea", nullable: false),
-                    Hash = table.Column<string>(type: "character varying(64)", maxLength: 64, nullable: false)
+                    QuoteId = table.Column<byte[]>(type: "binary(16)", nullable: true),
+                    Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
+                    Bytes = table.Column<byte[]>(type: "varbinary(max)", nullable: false),
+                    Hash = table.Column<string>(type: "nvarchar(64)", maxLength: 64, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1284,15 +1285,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "TreatmentPlanLines",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    PlanId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Ordinal = table.Column<int>(type: "integer", nullable: false),
-                    Region = table.Column<string>(type: "text", nullable: false),
-                    Side = table.Column<string>(type: "text", nullable: false),
-                    ProductClass = table.Column<string>(type: "text", nullable: false),
-                    Hundredths = table.Column<int>(type: "integer", nullable: false),
-                    Device = table.Column<string>(type: "character varying(120)", maxLength: 120, nullable: false)
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    PlanId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Ordinal = table.Column<int>(type: "int", nullable: false),
+                    Region = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Side = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Hundredths = table.Column<int>(type: "int", nullable: false),
+                    Device = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1309,23 +1310,23 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Addenda",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Text = table.Column<string>(type: "character varying(4000)", maxLength: 4000, nullable: false),
-                    WrittenBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Text = table.Column<string>(type: "nvarchar(4000)", maxLength: 4000, nullable: false),
+                    WrittenBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     WrittenAt = table.Column<long>(type: "bigint", nullable: false),
-                    Corrects = table.Column<int>(type: "integer", nullable: true),
-                    RightAmount = table.Column<int>(type: "integer", nullable: true),
-                    RightRegion = table.Column<string>(type: "text", nullable: true),
-                    RightSide = table.Column<string>(type: "text", nullable: true),
-                    RightClass = table.Column<string>(type: "text", nullable: true),
-                    RightProduct = table.Column<string>(type: "character varying(120)", maxLength: 120, nullable: true),
-                    RightLot = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: true),
-                    RightLotKey = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: true),
-                    RightExpiry = table.Column<string>(type: "text", nullable: true),
-                    RightDay = table.Column<string>(type: "text", nullable: true),
-                    Standing = table.Column<string>(type: "text", nullable: true)
+                    Corrects = table.Column<int>(type: "int", nullable: true),
+                    RightAmount = table.Column<int>(type: "int", nullable: true),
+                    RightRegion = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightSide = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightClass = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightProduct = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: true),
+                    RightLot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: true),
+                    RightLotKey = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: true),
+                    RightExpiry = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    RightDay = table.Column<string>(type: "nvarchar(max)", nullable: true),
+                    Standing = table.Column<string>(type: "nvarchar(max)", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1342,15 +1343,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Drawn",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Ordinal = table.Column<int>(type: "integer", nullable: false),
-                    ProductClass = table.Column<string>(type: "text", nullable: false),
-                    Lot = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    LotKey = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    Hundredths = table.Column<int>(type: "integer", nullable: false),
-                    HundredthsDiluent = table.Column<int>(type: "integer", nullable: true)
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Ordinal = table.Column<int>(type: "int", nullable: false),
+                    ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    LotKey = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    Hundredths = table.Column<int>(type: "int", nullable: false),
+                    HundredthsDiluent = table.Column<int>(type: "int", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -1367,23 +1368,23 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "Placements",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Ordinal = table.Column<int>(type: "integer", nullable: false),
-                    Region = table.Column<string>(type: "text", nullable: false),
-                    Side = table.Column<string>(type: "text", nullable: false),
-                    ProductClass = table.Column<string>(type: "text", nullable: false),
-                    ProductName = table.Column<string>(type: "character varying(120)", maxLength: 120, nullable: false),
-                    Lot = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    LotKey = table.Column<string>(type: "character varying(60)", maxLength: 60, nullable: false),
-                    Udi = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: true),
-                    Expiry = table.Column<string>(type: "text", nullable: false),
-                    HundredthsMl = table.Column<int>(type: "integer", nullable: true),
-                    TenthsUnits = table.Column<int>(type: "integer", nullable: true),
-                    Plane = table.Column<string>(type: "text", nullable: false),
-                    Device = table.Column<string>(type: "character varying(120)", maxLength: 120, nullable: false),
-                    EntryPoint = table.Column<string>(type: "character varying(120)", maxLength: 120, nullable: false)
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Ordinal = table.Column<int>(type: "int", nullable: false),
+                    Region = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Side = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ProductClass = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    ProductName = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: false),
+                    Lot = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    LotKey = table.Column<string>(type: "nvarchar(60)", maxLength: 60, nullable: false),
+                    Udi = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: true),
+                    Expiry = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    HundredthsMl = table.Column<int>(type: "int", nullable: true),
+                    TenthsUnits = table.Column<int>(type: "int", nullable: true),
+                    Plane = table.Column<string>(type: "nvarchar(max)", nullable: false),
+                    Device = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: false),
+                    EntryPoint = table.Column<string>(type: "nvarchar(120)", maxLength: 120, nullable: false)
                 },
                 constraints: table =>
                 {
@@ -1400,15 +1401,15 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "ReviewAnswers",
                 columns: table => new
                 {
-                    Id = table.Column<Guid>(type: "uuid", nullable: false),
-                    ClinicId = table.Column<Guid>(type: "uuid", nullable: false),
-                    TreatmentId = table.Column<Guid>(type: "uuid", nullable: false),
-                    Day = table.Column<int>(type: "integer", nullable: false),
-                    Questions = table.Column<string>(type: "character varying(80)", maxLength: 80, nullable: false),
-                    Language = table.Column<string>(type: "character varying(8)", maxLength: 8, nullable: false),
-                    Chosen = table.Column<string>(type: "character varying(2000)", maxLength: 2000, nullable: false),
-                    Words = table.Column<string>(type: "character varying(2000)", maxLength: 2000, nullable: false),
-                    AskedBy = table.Column<string>(type: "character varying(200)", maxLength: 200, nullable: false),
+                    Id = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    ClinicId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    TreatmentId = table.Column<byte[]>(type: "binary(16)", nullable: false),
+                    Day = table.Column<int>(type: "int", nullable: false),
+                    Questions = table.Column<string>(type: "nvarchar(80)", maxLength: 80, nullable: false),
+                    Language = table.Column<string>(type: "nvarchar(8)", maxLength: 8, nullable: false),
+                    Chosen = table.Column<string>(type: "nvarchar(2000)", maxLength: 2000, nullable: false),
+                    Words = table.Column<string>(type: "nvarchar(2000)", maxLength: 2000, nullable: false),
+                    AskedBy = table.Column<string>(type: "nvarchar(200)", maxLength: 200, nullable: false),
                     AnsweredAt = table.Column<long>(type: "bigint", nullable: false)
                 },
                 constraints: table =>
@@ -1802,7 +1803,8 @@ namespace AftercarePortal.Web.Data.Migrations.Postgres
                 name: "IX_Staff_NormalizedUserName",
                 table: "Staff",
                 column: "NormalizedUserName",
-                unique: true);
+                unique: true,
+                filter: "[NormalizedUserName] IS NOT NULL");
 
             migrationBuilder.CreateIndex(
                 name: "IX_StaffChanges_StaffId_At",

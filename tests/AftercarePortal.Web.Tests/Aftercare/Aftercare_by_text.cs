@@ -50,7 +50,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     {
         _portal.Time.Advance(TimeSpan.FromMinutes((14 * 60) + 20));                 // from 18:40 to 9:00
         await Sign(toxin: false, language: language);
-        await LiveThrough(minutes: 20, until: 13 * 60);
+        await Watched(minutes: 20, until: 13 * 60);
 
         var sent = await Sent();
         Assert.Equal([(9, 0), (18, 0), (19, 20), (20, 40)], sent.Select(o => (o.MadeAt.InZone(Zone).Hour, o.MadeAt.InZone(Zone).Minute)));
@@ -64,7 +64,7 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     {
         _portal.Time.Advance(TimeSpan.FromMinutes((22 * 60) + 50));                 // from 18:40 to 17:30
         await Sign();
-        await LiveThrough(minutes: 10, until: 3 * 60);
+        await Watched(minutes: 10, until: 3 * 60);
         Assert.Equal([17, 19, 20], (await Sent()).Select(o => o.MadeAt.InZone(Zone).Hour));
         Assert.Contains(await _portal.Read(db => db.Steps.ToListAsync()), s => s is { StepId: "warning-day-0", State: StepState.LeftOut, Reason: "said a short time before" });
     }
@@ -124,10 +124,10 @@ public sealed class Aftercare_by_text : IAsyncLifetime
     public async Task While_a_same_day_report_is_open_texts_that_name_warning_signs_still_go_and_tips_and_visits_wait()
     {
         await Sign(toxin: false);
-        await LiveThrough(days: 8);
+        await LiveThrough(days: 8, hours: 4);
         var before = (await Sent()).Count;
         await _portal.Deliver("SM1", "is this normal?");
-        await LiveThrough(days: 20);
+        await LiveThrough(days: 20, hours: 4);
         Assert.Equal(Tier.SameDay, (await _portal.Read(db => db.Escalations.SingleAsync())).Tier);
         var steps = await _portal.Read(db => db.Steps.ToListAsync());
         Assert.True((await Sent()).Count > before);
@@ -171,17 +171,9 @@ public sealed class Aftercare_by_text : IAsyncLifetime
         Assert.NotEmpty(await Sent());
     }
 
-    private async Task LiveThrough(int days)
-    {
-        await _portal.RunJobs();
-        for (var hour = 0; hour < days * 24; hour++)
-        {
-            _portal.Time.Advance(TimeSpan.FromHours(1));
-            await _portal.RunJobs();
-        }
-    }
+    private Task LiveThrough(int days, int hours = 1) => Watched(minutes: hours * 60, until: days * 24 * 60);
 
-    private async Task LiveThrough(int minutes, int until)
+    private async Task Watched(int minutes, int until)
     {
         await _portal.RunJobs();
         for (var passed = 0; passed < until; passed += minutes)

@@ -37,6 +37,8 @@ public sealed class Simulation_of_bad_nights(ITestOutputHelper output)
         ["a step that was let go is not looked at again"] = 68,
         ["steps go out after a STOP"] = 99,
         ["a text is not marked before the carrier hears of it"] = 99,
+        ["a step names the day it was due"] = 9,
+        ["whoever has a report need not confirm that it got worse"] = 6,
     };
 
     public static TheoryData<string> Mutants => [.. SimMutant.All.Select(m => m.Name)];

@@ -200,7 +200,8 @@ internal sealed class RecordModel(PortalDb db, SignRecord sign, Drafts drafts, P
         ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today);              // before lines go: what is "as above" keeps the pack it meant
         foreach (var line in Lines.Where(l => string.IsNullOrWhiteSpace(l.Amount)))
         {
-            foreach (var lot in RecordForm.LotsOf(line).Where(lot => !Drawn.Exists(d => LotKey.Of(d.Lot ?? "") == LotKey.Of(lot))).ToList())
+            // Of a scan that can be read in more than one way, the first is the whole as it was scanned.
+            foreach (var lot in RecordForm.LotsOf(line).Take(string.IsNullOrWhiteSpace(line.Lot) ? 1 : 2).Where(lot => !Drawn.Exists(d => LotKey.Of(d.Lot ?? "") == LotKey.Of(lot))).ToList())
                 Drawn.Insert(Drawn.FindLastIndex(d => !d.IsBlank) + 1, new() { Product = line.Product, Lot = lot });
         }
 

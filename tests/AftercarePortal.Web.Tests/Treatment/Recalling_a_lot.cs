@@ -274,6 +274,24 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_record_and_a_draft_with_a_recalled_lot_say_so_at_the_top_and_lead_to_the_placement()
+    {
+        var mira = await Patient("Mira Example", "+12125550150", true);
+        await Treat(mira, ("Lot", "d 114"));
+        var jonas = await Patient("Jonas Example", "+12125550151", true);
+        await Send(desk, $"/Treatment/Record/{jonas}?handler=Keep", ("RecalledWhy", "The tray was set before."), ("Lines[0].Lot", "D-115"), ("Lines[1].Lot", "D-114"));
+        var record = $"/Treatment/{await InDatabase(db => db.Treatments.Select(t => t.Id).SingleAsync())}";
+        Assert.DoesNotContain("was recalled here", await desk.GetStringAsync(record));
+        await Approve(await Find("D-114"), ("Approved", "true"));
+        foreach (var (page, place, mark) in new[] { (record, "placement-1", "placement 1"), ($"/Treatment/Record/{jonas}", "line-1", "placement 2") })
+        {
+            var html = await desk.GetStringAsync(page);
+            Assert.InRange(html.IndexOf("was recalled here", StringComparison.Ordinal), 0, html.IndexOf($"id=\"{place}\"", StringComparison.Ordinal));
+            Assert.Contains($"<a href=\"#{place}\">{mark}</a>", html);
+        }
+    }
+
+    [Fact]
     public async Task A_lot_in_a_draft_or_only_drawn_up_is_named_beside_those_who_got_it()
     {
         var mira = await Patient("Mira Example", "+12125550150", true);

@@ -292,6 +292,17 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_record_signed_after_a_recall_whose_lot_may_be_the_recalled_one_says_so_and_stands_on_the_recall()
+    {
+        await Treat(await Patient("Ida Example", "+12125550152", true));
+        var recall = (await Approve(await Find("D-114"), ("Approved", "true"))).Headers.Location!.OriginalString;
+        await Treat(await Patient("Mira Example", "+12125550150", true), ("Lot", "D-11421S77"));
+        var record = await InDatabase(db => db.Placements.Where(p => p.Lot == "D-11421S77").Select(p => p.TreatmentId).SingleAsync());
+        Assert.Matches("(?s)A lot here may be lot D-114.*which was recalled here.*<a href=\"#placement-1\">placement 1</a>", await desk.GetStringAsync($"/Treatment/{record}"));
+        Assert.Matches("(?s)not counted and not texted: look.*Mira Example</a>: treated on 14 May 2031 with lot D-11421S77", await desk.GetStringAsync(recall));
+    }
+
+    [Fact]
     public async Task A_lot_in_a_draft_or_only_drawn_up_is_named_beside_those_who_got_it()
     {
         var mira = await Patient("Mira Example", "+12125550150", true);

@@ -23,7 +23,7 @@ internal sealed class DetailsModel(PortalDb db, AddAddendum add) : PageModel
     public string PatientName { get; private set; } = "";
     /// <summary>Why nothing was added, in words; null: nothing was wrong.</summary>
     public string? Refusal { get; private set; }
-    /// <summary>Lots of the record that are under recall, as addenda put it right.</summary>
+    /// <summary>Lots of the record that are under recall, or may be, as addenda put it right.</summary>
     public IReadOnlyList<RecalledHere> Recalled { get; private set; } = [];
     /// <summary>What was planned beside what was used, as addenda put it right; empty where the record was begun from no plan.</summary>
     public IReadOnlyList<PlannedAndUsed> Compared { get; private set; } = [];

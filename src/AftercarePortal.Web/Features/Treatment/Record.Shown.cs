@@ -20,7 +20,7 @@ internal sealed partial class RecordModel
 
     /// <summary>Not signed yet: no consent stood, and nobody said why it is signed all the same.</summary>
     public bool AsksWhyNoConsent { get; private set; }
-    /// <summary>Recalls of lots that stand in the form.</summary>
+    /// <summary>Recalled lots that stand in the form, and lots that may be one.</summary>
     public IReadOnlyList<RecalledHere> Recalled { get; private set; } = [];
     /// <summary>Earlier treatments of the patient that this one may touch up, the latest first.</summary>
     public IReadOnlyList<TouchUp.Candidate> TouchUps { get; private set; } = [];

@@ -1,9 +1,7 @@
 using System.Diagnostics;
 using AftercarePortal.Clinical.Products;
-using AftercarePortal.Clinical.Treatment;
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
-using AftercarePortal.Web.Features.Consent;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Shared;
@@ -48,6 +46,7 @@ internal sealed partial class RecordModel(PortalDb db, SignRecord sign, Drafts d
     [BindProperty] public string? NoConsent { get; set; }
     /// <summary>More of that, as typed.</summary>
     [BindProperty] public string? NoConsentWords { get; set; }
+
     /// <summary>Everything that stands in the form, as drafts keep it.</summary>
     public RecordForm Form => new(RecordId, Seen, TreatedOn, Lines, Drawn, Events, PlanId, TouchUpOf, RecalledWhy, NoConsent, NoConsentWords);
 

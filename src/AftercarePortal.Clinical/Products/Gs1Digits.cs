@@ -24,13 +24,4 @@ internal static class Gs1Digits
         var last = CalendarSystem.Iso.GetDaysInMonth(year, month);
         return day > last ? null : new LocalDate(year, month, day == 0 ? last : day);
     }
-
-    /// <summary>Whether a lot holds "17" and six digits of a date within ten years: then its end was probably another field.</summary>
-    public static bool HidesADate(string lot, LocalDate today)
-    {
-        for (var at = 1; at + 8 <= lot.Length; at++)
-            if (lot.Substring(at, 2) == "17" && lot.Skip(at + 2).Take(6).All(char.IsAsciiDigit)
-                && Date(lot.Substring(at + 2, 6), today) is { } day && Math.Abs(day.Year - today.Year) <= 10) return true;
-        return false;
-    }
 }

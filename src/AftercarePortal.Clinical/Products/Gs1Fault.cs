@@ -3,7 +3,7 @@ namespace AftercarePortal.Clinical.Products;
 /// <summary>Why a scanned text was not read.</summary>
 public enum Gs1Fault
 {
-    /// <summary>It is no element string, or holds a field other than 01, 10, 11, 17, 21, 240.</summary>
+    /// <summary>It is no element string, or holds a field other than 01, 10, 11, 15, 17, 21, 240.</summary>
     NotGs1,
     /// <summary>A field is too long, too short, empty, or holds a character no field may hold.</summary>
     FieldWrong,
@@ -13,6 +13,4 @@ public enum Gs1Fault
     CheckDigitWrong,
     /// <summary>The expiry is no day of the calendar.</summary>
     DateWrong,
-    /// <summary>The lot seems to have swallowed the expiry: the scanner dropped the separator.</summary>
-    SeparatorLost,
 }

@@ -9,7 +9,7 @@ namespace AftercarePortal.Clinical.Products;
 /// <param name="Serial">1 to 20 characters; null when not on the pack.</param>
 /// <remarks>
 /// Reads GS1 element strings: as a scanner sends them (separator: group separator, ASCII 29) and as printed, with parentheses.
-/// Source: GS1 General Specifications, sections 3 and 7.8 (application identifiers 01, 10, 11, 17, 21, 240, separator), 7.12 (dates), from memory;
+/// Source: GS1 General Specifications, sections 3 and 7.8 (application identifiers 01, 10, 11, 15, 17, 21, 240, separator), 7.12 (dates), from memory;
 /// that AI 01 and 11 need no separator and AI 10 does was read in GS1's list of application identifiers.
 /// </remarks>
 public sealed record Gs1Pack(string? Gtin, string? Lot, LocalDate? Expiry, string? Serial)
@@ -31,21 +31,27 @@ public sealed record Gs1Pack(string? Gtin, string? Lot, LocalDate? Expiry, strin
     {
         if (scanned.Length > MostLetters) return new Outcome.Refused(Gs1Fault.NotGs1);
         if (Gs1Fields.Split(scanned) is not { } fields) return new Outcome.Refused(Gs1Fault.NotGs1);
-        if (fields.Fault is { } fault) return new Outcome.Refused(fault);
-        var pack = new Gs1Pack(fields["01"], fields["10"], null, fields["21"]);
-        if (pack.Gtin is { } gtin && !Gs1Digits.CheckDigitIsRight(gtin)) return new Outcome.Refused(Gs1Fault.CheckDigitWrong);
-        if (fields["17"] is not { } digits)
-            return pack.Lot is { } lot && Gs1Digits.HidesADate(lot, today) ? new Outcome.Refused(Gs1Fault.SeparatorLost) : new Outcome.Made(pack);
-        return Gs1Digits.Date(digits, today) is { } expiry ? new Outcome.Made(pack with { Expiry = expiry }) : new Outcome.Refused(Gs1Fault.DateWrong);
+        List<Gs1Pack> ways = fields.Unmarked is { } text ? [.. Gs1RunTogether.Ways(text, today).Select(way => Of(id => way.GetValueOrDefault(id), today))] : [];
+        // What is too long for a lot may still be a lot and what follows it.
+        if (fields.Fault is { } fault) return fault is Gs1Fault.FieldWrong && ways.Count > 0 ? new Outcome.Doubtful(ways) : new Outcome.Refused(fault);
+        if (fields["01"] is { } gtin && !Gs1Digits.CheckDigitIsRight(gtin)) return new Outcome.Refused(Gs1Fault.CheckDigitWrong);
+        if (fields["17"] is { } expiry && Gs1Digits.Date(expiry, today) is null) return new Outcome.Refused(Gs1Fault.DateWrong);
+        return ways.Select(way => (way.Lot, way.Expiry)).Distinct().Count() > 1 ? new Outcome.Doubtful(ways) : new Outcome.Made(Of(id => fields[id], today));
     }
+
+    private static Gs1Pack Of(Func<string, string?> field, LocalDate today) => new(field("01"), field("10"), field("17") is { } digits ? Gs1Digits.Date(digits, today) : null, field("21"));
 
     /// <summary>What came of reading.</summary>
     public abstract record Outcome
     {
         private Outcome() { }
 
-        /// <summary>Read. Compare it with the pack: a scanner that drops separators runs fields together.</summary>
+        /// <summary>Read, with every end marked or only one way to read it.</summary>
         public sealed record Made(Gs1Pack Pack) : Outcome;
+
+        /// <summary>It can be read in more than one way, for the scanner may have dropped the separators: the pack's print says which is right.</summary>
+        /// <param name="Ways">Every way, the longest values first.</param>
+        public sealed record Doubtful(IReadOnlyList<Gs1Pack> Ways) : Outcome;
 
         /// <summary>Not read: type it from the pack.</summary>
         public sealed record Refused(Gs1Fault Why) : Outcome;

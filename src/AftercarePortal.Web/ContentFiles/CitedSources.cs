@@ -9,11 +9,12 @@ internal static partial class CitedSources
     private const string Bibliography = "sources.yaml";
 
     /// <summary>Adds a fault for every id without an entry, wherever it is written: in a list of sources, in words or in a comment.</summary>
-    internal static void Check(string folder, List<ContentError> errors)
+    /// <returns>The bibliography as pages explain it; null with a fault in it.</returns>
+    internal static SourceMarks? Check(string folder, List<ContentError> errors)
     {
         var path = Path.Combine(folder, Bibliography);
-        if (!File.Exists(path)) { errors.Add(new(Bibliography, 1, 1, "/", "This file is needed and is not there.")); return; }
-        if (ContentDocument.Load(path, errors) is not { } bibliography) return;
+        if (!File.Exists(path)) { errors.Add(new(Bibliography, 1, 1, "/", "This file is needed and is not there.")); return null; }
+        if (ContentDocument.Load(path, errors) is not { } bibliography) return null;
         var seen = new Dictionary<string, bool>(StringComparer.Ordinal);
         foreach (var (row, i) in CandidacyReader.ListOf(bibliography.Root["sources"]).Select((n, i) => (n as JsonObject, i)))
         {
@@ -29,6 +30,8 @@ internal static partial class CitedSources
             var line = 0;
             foreach (var text in File.ReadLines(file)) Look(text, name, ++line, seen, errors);
         }
+
+        return SourceMarks.Read(bibliography, errors);
     }
 
     private static void Look(string text, string file, int line, Dictionary<string, bool> seen, List<ContentError> errors)

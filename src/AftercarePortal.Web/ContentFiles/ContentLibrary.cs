@@ -46,6 +46,9 @@ internal sealed record ContentLibrary(
     /// <summary>Published figures beside a measure.</summary>
     public IReadOnlyList<JawNorm> Norms { get; private init; } = [];
 
+    /// <summary>What the marks beside a statement mean.</summary>
+    public SourceMarks Marks { get; private init; } = null!;
+
     /// <summary>What stands on the sheet a patient takes home.</summary>
     public SheetContent Sheet { get; private init; } = null!;
 
@@ -76,7 +79,7 @@ internal sealed record ContentLibrary(
     {
         ContentDocument? Open(string kind, string name) => ContentVersions.Newest(Path.Combine(folder, kind), name, "yaml", errors);
 
-        CitedSources.Check(folder, errors);
+        var marks = CitedSources.Check(folder, errors);
         var shelf = CandidacyShelf.Read(folder, errors);
         var pages = Open("pages", "intake") is { } words ? PageWords.Read(words, errors) : null;
         var handed = Open("pages", "handed-over") is { } around ? PageWords.Read(around, errors) : null;
@@ -104,6 +107,6 @@ internal sealed record ContentLibrary(
         var norms = Open("norms", "jaw") is { } figures ? SafetyReader.Norms(figures, errors) : [];
         var asked = Open("outcome-questions", "lower-face") is { } scales ? OutcomeQuestions.Read(scales, errors) : null;
         var consents = ConsentDocument.ReadAll(Path.Combine(folder, "consent"), errors);
-        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms, OutcomeQuestions = asked!, HandedOver = handed! } : null;
+        return errors.Count == 0 ? new(shelf!, lexicon!, policy!, new(sequences, merging!), pricing!, prices.ToDictionary(p => p.Version.ToString()), texts, replies!, pages!) { Consents = consents, Safety = safety!, Sheet = sheet!, Norms = norms, OutcomeQuestions = asked!, HandedOver = handed!, Marks = marks! } : null;
     }
 }

@@ -44,6 +44,19 @@ public sealed class Everything_of_a_patient : IAsyncLifetime
         Assert.Contains("14 May 2031, signed by Dr mara. CaHA filler: jaw angle left", page);
     }
 
+    [Theory]
+    [InlineData("/Treatment/Plan/{0}")]
+    [InlineData("/Treatment/Plan/{0}/Kit")]
+    [InlineData("/Consent/{0}")]
+    [InlineData("/Aftercare/Photos/{0}")]
+    [InlineData("/Treatment/Record/{0}")]
+    public async Task Each_page_of_a_patient_leads_back_here_in_the_same_words_from_its_top(string address)
+    {
+        var html = await desk.GetStringAsync(string.Format(System.Globalization.CultureInfo.InvariantCulture, address, patient));
+        var after = html[html.IndexOf("</h1>", StringComparison.Ordinal)..];
+        Assert.Matches($"^</h1>\\s*<p><a href=\"/Patients/{patient}\">Back to the page of this patient</a></p>", after);
+    }
+
     [Fact]
     public async Task The_plan_stands_with_the_state_and_the_words_of_each_text()
     {

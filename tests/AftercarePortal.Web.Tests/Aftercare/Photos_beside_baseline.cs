@@ -93,8 +93,8 @@ public sealed class Photos_beside_baseline : IAsyncLifetime
         }
 
         var html = await desk.GetStringAsync(page);
-        Assert.Contains("27 Jan 2031", html);
-        Assert.DoesNotContain("30 Jan 2031", html);
+        Assert.Contains("27 January 2031", html);
+        Assert.DoesNotContain("30 January 2031", html);
         Assert.Contains("day 90", html);
     }
 

@@ -57,7 +57,7 @@ public sealed class Photos_on_the_page : IAsyncLifetime
         var photo = await Keep(Drawn.JpegWithExif(6));
         var page = await Page();
         Assert.Contains($"src=\"/Escalations/Photos/{photo.Id}/Small\"", page);
-        Assert.Contains("alt=\"Photo 1 from the patient, received 05:00 on 14 May. A photo on a screen can hide a change of colour: examine the patient.\"", page);
+        Assert.Contains("alt=\"Photo 1 from the patient, received 14 May 2031, 05:00. A photo on a screen can hide a change of colour: examine the patient.\"", page);
 
         using var large = await _browser.GetAsync($"/Escalations/Photos/{photo.Id}");
         using var small = await _browser.GetAsync($"/Escalations/Photos/{photo.Id}/Small");

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Net;
 using System.Text.RegularExpressions;
+using AftercarePortal.Clinical.Outcomes;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Outcomes;
 using AftercarePortal.Web.Features.Staff;
@@ -38,6 +39,16 @@ public sealed partial class Outcomes_room(Clinic_with_cases clinic) : IClassFixt
         // Lea signed five, of them one of 4 mL a side; Mara six, one of them.
         Assert.Contains("<th scope=\"row\">Dr lea</th><td>4</td><td>5</td>", page, StringComparison.Ordinal);
         Assert.Contains("<th scope=\"row\">Dr mara</th><td>5</td><td>6</td>", page, StringComparison.Ordinal);
+    }
+
+    // Clopper and Pearson for 16 of 20, 0.563 to 0.943, and for 4 of 5, 0.284 to 0.995 (from memory; the interval itself is checked against vectors in the core).
+    [Fact]
+    public async Task A_share_that_is_said_twice_is_the_same_share()
+    {
+        var coverage = new RangeCoverage(16, 20, 0.8);
+        Assert.Contains("by chance it could be 56 to 95 %", OutcomeCharts.Said(coverage), StringComparison.Ordinal);
+        Assert.Contains("between 56 and 95 in 100", coverage.Says(), StringComparison.Ordinal);
+        Assert.Contains("<td>28 and 100 %</td>", await Page(), StringComparison.Ordinal);
     }
 
     [Fact]

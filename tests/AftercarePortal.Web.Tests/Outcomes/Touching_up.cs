@@ -75,7 +75,7 @@ public sealed class Touching_up : IAsyncLifetime
         Assert.DoesNotContain("Of what was given before", own);
         var looked = Told(await (await Sign(patient, first, Today, handler: "?handler=Look")).Content.ReadAsStringAsync());
         Assert.Contains("asks for no visits of its own, and photos of the result count from the treatment of 14 May 2031", looked);
-        Assert.Contains("Tue 12 Aug 2031", looked);                                    // day 90 of the first
+        Assert.Contains("Tue 12 August 2031", looked);                                    // day 90 of the first
         Assert.Contains("a touch-up does not ask for it anew", looked);
 
         var second = Guid.Parse(IdOf((await Sign(patient, first, Today)).Headers.Location!.OriginalString));

@@ -92,7 +92,7 @@ public sealed class Calendar_link : IAsyncLifetime
         var token = Regex.Match(await _hale.GetStringAsync("/Staff/SignIn"), "name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"").Groups[1].Value;
         using var form = new MultipartFormDataContent { { new StringContent(file), "Calendar", "rota.ics" }, { new StringContent(""), "Person" }, { new StringContent("2"), "Order" }, { new StringContent(token), "__RequestVerificationToken" } };
         var preview = await (await _hale.PostAsync("/Rota/Import?handler=Look", form)).Content.ReadAsStringAsync();
-        Assert.Contains("Tue 20 May 20:00 to Wed 21 May 08:00", preview);
+        Assert.Contains("Tue 20 May 2031, 20:00 to Wed 21 May 2031, 08:00", preview);
         Assert.Contains("2 shifts, 1 left out", preview);
         Assert.Contains("Party &lt;b&gt;, Tue", preview.Replace("Party &lt;b&gt;: left", "Party &lt;b&gt;, Tue"));
         Assert.Equal(2, await Read(db => db.Shifts.CountAsync()));

@@ -40,14 +40,17 @@ public sealed class Rota_page : IAsyncLifetime
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-14T20:00", "2031-05-15T08:00")).StatusCode);
         var shift = Assert.Single(await Shifts());
         Assert.Equal((await Id("Dr hale"), "+12125550160", Instant.FromUtc(2031, 5, 15, 0, 0), Instant.FromUtc(2031, 5, 15, 12, 0)), (shift.Person, shift.Number, shift.From, shift.To));
-        Assert.Contains("Wed 14 May 20:00", await Page());
+        Assert.Contains("Wed 14 May 2031, 20:00", await Page());
     }
 
     [Fact]
-    public async Task Names_the_year_a_shift_ends_in_when_it_is_another()
+    public async Task Names_the_year_at_both_ends_of_a_shift()
     {
         await Add("Dr hale", "2031-12-31T20:00", "2032-12-31T08:00");
-        Assert.Contains("Wed 31 December 20:00 to Fri 31 December 08:00, 2032", await Page());
+        await Add("Dr reed", "2032-11-29T20:00", "2033-01-01T08:00");
+        var page = await Page();
+        Assert.Contains("Wed 31 December 2031, 20:00 to Fri 31 December 2032, 08:00", page);
+        Assert.Contains("Mon 29 November 2032, 20:00 to Sat 1 January 2033, 08:00", page);
     }
 
     [Theory]
@@ -66,7 +69,7 @@ public sealed class Rota_page : IAsyncLifetime
     {
         await Add("Dr hale", "2031-05-13T20:00", "2031-05-30T08:00");
         await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00");
-        Assert.Contains("Dr hale and Dr reed are both number 1 from Thu 15 May 20:00 to Fri 16 May 08:00.", await Page());
+        Assert.Contains("Dr hale and Dr reed are both number 1 from Thu 15 May 2031, 20:00 to Fri 16 May 2031, 08:00.", await Page());
         Assert.DoesNotContain("Nobody is on call", await Page());
     }
 
@@ -85,7 +88,7 @@ public sealed class Rota_page : IAsyncLifetime
         await Add("Dr reed", "2031-05-15T20:00", "2031-05-16T08:00");
         foreach (var shift in await Shifts()) await Post($"Leave&id={shift.Id}");
         Assert.Equal([(await Id("Dr hale"), Now)], (await Shifts()).Select(s => (s.Person, s.To)));
-        Assert.Contains("Nobody is on call from Wed 14 May 05:00 to Wed 28 May 05:00.", await Page());
+        Assert.Contains("Nobody is on call from Wed 14 May 2031, 05:00 to Wed 28 May 2031, 05:00.", await Page());
     }
 
     [Fact]
@@ -100,8 +103,8 @@ public sealed class Rota_page : IAsyncLifetime
             [("Dr hale", "14 00:00", "15 00:00"), ("Dr hale", "17 16:00", "18 12:00"), ("Dr reed", "16 00:00", "16 12:00")],
             await Spans());
         var page = await Page();
-        Assert.Contains("Dr hale</strong> is away from Wed 14 May 20:00 to Sat 17 May 12:00.", page);
-        Assert.Contains("Nobody is on call from Wed 14 May 20:00 to Thu 15 May 20:00.", page);
+        Assert.Contains("Dr hale</strong> is away from Wed 14 May 2031, 20:00 to Sat 17 May 2031, 12:00.", page);
+        Assert.Contains("Nobody is on call from Wed 14 May 2031, 20:00 to Thu 15 May 2031, 20:00.", page);
     }
 
     [Fact]
@@ -109,7 +112,7 @@ public sealed class Rota_page : IAsyncLifetime
     {
         await Away("Dr hale", "2031-05-16T08:00", "2031-05-20T08:00");
         await Away("Dr hale", "2031-05-16T08:00", "2031-05-20T08:00");          // sent twice: one press takes it back
-        Assert.Contains("Dr hale is away from Fri 16 May 08:00 to Tue 20 May 08:00.", await (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:01")).Content.ReadAsStringAsync());
+        Assert.Contains("Dr hale is away from Fri 16 May 2031, 08:00 to Tue 20 May 2031, 08:00.", await (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:01")).Content.ReadAsStringAsync());
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr hale", "2031-05-15T20:00", "2031-05-16T08:00")).StatusCode);
         Assert.Equal(HttpStatusCode.Redirect, (await Add("Dr reed", "2031-05-16T20:00", "2031-05-17T08:00")).StatusCode);
         var reeds = (await Shifts()).MaxBy(s => s.From)!;
@@ -181,7 +184,7 @@ public sealed class Rota_page : IAsyncLifetime
             new[] { (RotaChange.PutOn, "Dr reed"), (RotaChange.PutOn, "Dr hale"), (RotaChange.TakenOff, "Dr reed"), (RotaChange.TakenOff, "Dr hale") }.Order(),
             kept.Select(c => (c.What, c.Item2)).Order());
         Assert.All(kept, c => Assert.Equal(("Dr hale", "21 00:00", "21 12:00"), (c.Item3, c.Item4, c.Item5)));
-        Assert.Contains("Dr reed taken off from Tue 20 May 20:00", await Page());
+        Assert.Contains("Dr reed taken off from Tue 20 May 2031, 20:00", await Page());
     }
 
     private Instant Now => _portal.Clock.GetCurrentInstant();

@@ -276,6 +276,9 @@ public sealed class Planning_a_treatment : IAsyncLifetime
         Assert.Equal(0, await InDatabase(db => db.KitChecks.CountAsync()));
         Assert.Equal(HttpStatusCode.Redirect, (await Send(mara, page + "/Kit", [.. all, ("Expiry.hyaluronidase", "2032-01-31")])).StatusCode);
         Assert.Contains("Checked today by Dr mara", await mara.GetStringAsync(page + "/Kit"));
+        // What a mark such as "S21, seen, grade C" means stands on the page that shows it.
+        foreach (var (address, marks) in new[] { (page, "grade D: case series"), (page + "/Kit", "grade C: consensus or guideline.*S21: King M") })
+            Assert.Matches($"(?s)What the marks of a source mean.*{marks}", await Text(await mara.GetAsync(address)));
         portal.Clock.Advance(TimeSpan.FromDays(1));
         Assert.Equal(1, await InDatabase(db => db.KitChecks.CountAsync()));
     }

@@ -135,6 +135,23 @@ public sealed class Putting_a_record_right : IAsyncLifetime
     }
 
     [Fact]
+    public async Task An_addendum_typed_before_somebody_elses_was_seen_waits_until_that_was_shown_and_loses_nothing()
+    {
+        var record = await Treat(mira, "2031-05-14");
+        var open = await desk.GetStringAsync(record);
+        Assert.Equal(HttpStatusCode.Redirect, (await Send(await portal.SignedIn(clinic, "jonas"), record, ("Text", "She fainted afterwards."), ("Corrects", "1"), ("RightAmount", "0.30"))).StatusCode);
+        (string, string)[] mine = [("Text", "The lot was read wrongly."), ("Corrects", "1"), ("RightLot", "D-999")];
+        var asked = await (await Post(desk, record, open, mine)).Content.ReadAsStringAsync();
+        Assert.Matches("(?s)She fainted afterwards.*Not added yet: Dr jonas has added to this record since you opened this page. Look at it above", asked);
+        Assert.Contains(">The lot was read wrongly.</textarea>", asked);
+        Assert.Contains("value=\"D-999\"", asked);
+        Assert.Equal(1, await InDatabase(db => db.Addenda.CountAsync()));
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, record, asked, mine)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, record, asked, mine)).StatusCode);   // the same tap twice
+        Assert.Equal(2, await InDatabase(db => db.Addenda.CountAsync()));
+    }
+
+    [Fact]
     public async Task A_correction_sent_twice_is_added_once_and_plans_once()
     {
         var record = await Treat(mira, "2031-05-14");

@@ -274,6 +274,35 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_record_and_a_draft_with_a_recalled_lot_say_so_at_the_top_and_lead_to_the_placement()
+    {
+        var mira = await Patient("Mira Example", "+12125550150", true);
+        await Treat(mira, ("Lot", "d 114"));
+        var jonas = await Patient("Jonas Example", "+12125550151", true);
+        await Send(desk, $"/Treatment/Record/{jonas}?handler=Keep", ("RecalledWhy", "The tray was set before."), ("Lines[0].Lot", "D-115"), ("Lines[1].Lot", "D-114"));
+        var record = $"/Treatment/{await InDatabase(db => db.Treatments.Select(t => t.Id).SingleAsync())}";
+        Assert.DoesNotContain("was recalled here", await desk.GetStringAsync(record));
+        await Approve(await Find("D-114"), ("Approved", "true"));
+        foreach (var (page, place, mark) in new[] { (record, "placement-1", "placement 1"), ($"/Treatment/Record/{jonas}", "line-1", "placement 2") })
+        {
+            var html = await desk.GetStringAsync(page);
+            Assert.InRange(html.IndexOf("was recalled here", StringComparison.Ordinal), 0, html.IndexOf($"id=\"{place}\"", StringComparison.Ordinal));
+            Assert.Contains($"<a href=\"#{place}\">{mark}</a>", html);
+        }
+    }
+
+    [Fact]
+    public async Task A_record_signed_after_a_recall_whose_lot_may_be_the_recalled_one_says_so_and_stands_on_the_recall()
+    {
+        await Treat(await Patient("Ida Example", "+12125550152", true));
+        var recall = (await Approve(await Find("D-114"), ("Approved", "true"))).Headers.Location!.OriginalString;
+        await Treat(await Patient("Mira Example", "+12125550150", true), ("Lot", "D-11421S77"));
+        var record = await InDatabase(db => db.Placements.Where(p => p.Lot == "D-11421S77").Select(p => p.TreatmentId).SingleAsync());
+        Assert.Matches("(?s)A lot here may be lot D-114.*which was recalled here.*<a href=\"#placement-1\">placement 1</a>", await desk.GetStringAsync($"/Treatment/{record}"));
+        Assert.Matches("(?s)not counted and not texted: look.*Mira Example</a>: treated on 14 May 2031 with lot D-11421S77", await desk.GetStringAsync(recall));
+    }
+
+    [Fact]
     public async Task A_lot_in_a_draft_or_only_drawn_up_is_named_beside_those_who_got_it()
     {
         var mira = await Patient("Mira Example", "+12125550150", true);
@@ -303,6 +332,71 @@ public sealed class Recalling_a_lot : IAsyncLifetime
         Assert.Equal(("D-114", new LocalDate(2031, 6, 30), "(01)05412345000013(17)310630(10)D-114"), (kept.Lot, kept.Expiry, kept.Udi));
     }
 
+    [Theory]
+    [InlineData("D-114", "(17)310630(10)D-114(21)S77")]
+    [InlineData("d114 21S77", "(17)310630(10)D-11421S77")]
+    public async Task A_scan_whose_separators_were_dropped_chooses_no_lot_and_takes_the_one_typed_from_the_pack(string printed, string kept)
+    {
+        var patient = await Patient("Mira Example", "+12125550150", true);
+        var page = $"/Treatment/Record/{patient}";
+        var html = await desk.GetStringAsync(page);
+        (string, string)[] line =
+        [
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
+            ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"), ("Lines[0].Scan", "]d21731063010D-11421S77"),
+        ];
+        var filled = await (await Post(desk, page + "?handler=Scan", html, line)).Content.ReadAsStringAsync();
+        Assert.Contains("value=\"2031-06-30\"", filled);
+        Assert.DoesNotMatch("name=\"Lines\\[0\\].Lot\" value=\"[^\"]", filled);
+        Assert.Contains("Compare with the pack", await (await Post(desk, page, html, line)).Content.ReadAsStringAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await Post(desk, page, html, [.. line, ("Lines[0].Lot", printed)])).StatusCode);
+        Assert.Equal((printed, kept), await InDatabase(db => db.Placements.Select(p => new ValueTuple<string, string?>(p.Lot, p.Udi)).SingleAsync()));
+    }
+
+    [Theory]
+    [InlineData("D-11421S77")]
+    [InlineData("D-114240R55")]
+    [InlineData("D-11417310630")]
+    public async Task A_lot_that_may_have_run_together_with_what_followed_it_is_shown_as_may_be_and_counted_once_put_right(string lot)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true), ("Lot", lot));
+        await Treat(await Patient("Jonas Example", "+12125550151", true), ("Lot", "D-1142"));
+        var ida = await Patient("Ida Example", "+12125550152", true);
+        await Send(desk, $"/Treatment/Record/{ida}?handler=Keep", ("Drawn[0].Lot", lot));
+        var found = await Find("D-114");
+        Assert.Contains("0 patients", found);
+        Assert.Matches($"Mira Example</a>: treated on 14 May 2031 with lot {lot}, which may be this lot", found);
+        Assert.Matches($"Ida Example</a>: it stands in a draft of Dr mara that nobody signed yet, as lot {lot}, which may be this lot", found);
+        Assert.DoesNotContain("Jonas Example", found);
+        var record = await InDatabase(db => db.Placements.Where(p => p.Lot == lot).Select(p => p.TreatmentId).SingleAsync());
+        await Send(desk, $"/Treatment/{record}", ("Form.Text", "Read off the label."), ("Form.Corrects", "1"), ("Form.RightLot", "D-114"));
+        var again = await Find("D-114");
+        Assert.Contains("1 patient<", again);
+        Assert.DoesNotContain("treated on 14 May 2031 with", again);
+    }
+
+    [Theory]
+    [InlineData("01054123450000131731063010D-11421S77", "Compare with the pack")]
+    [InlineData("(01)05412345000013(17)310630", "names no lot")]
+    [InlineData("(01)05412345000014(10)D-114", "check digit does not fit")]
+    public async Task A_barcode_that_names_no_sure_lot_is_never_answered_with_nobody(string barcode, string said)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var found = await Find(barcode);
+        Assert.Contains(said, found);
+        Assert.DoesNotContain("0 patients", found);
+    }
+
+    [Fact]
+    public async Task A_lot_in_a_draft_that_was_thrown_away_is_named_as_unsigned()
+    {
+        var mira = await Patient("Mira Example", "+12125550150", true);
+        var form = await desk.GetStringAsync($"/Treatment/Record/{mira}");
+        await Post(desk, $"/Treatment/Record/{mira}?handler=Throw", form, ("Drawn[0].Product", "CaHA filler"), ("Drawn[0].Lot", "D-114"), ("Drawn[0].Amount", "1.5"));
+        Assert.Contains("Mira Example</a>: it stands in a draft that Dr mara threw away. Unsigned: it may have been given all the same", await Find("D-114"));
+        Assert.DoesNotContain("Mira Example", await Find("D-115"));
+    }
+
     [Fact]
     public async Task A_late_record_of_a_pack_that_has_expired_since_can_be_looked_over_and_signed()
     {
@@ -319,7 +413,9 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     [Theory]
     [InlineData("(17)310513(10)D-114", "", "expired on 13 May 2031")]
     [InlineData("(01)05412345000014(10)D-114", "", "check digit does not fit")]
-    [InlineData("10D-11417310630", "", "ran lot and expiry together")]
+    [InlineData("10D-11417310630", "", "Compare with the pack and type the lot as it is printed there")]
+    [InlineData("1731063010D-11421S77", "", "the lot may be D-11421S77 or D-114. Compare with the pack")]
+    [InlineData("1731063010D-11421S77", "D-115", "the lot may be D-11421S77 or D-114. Compare with the pack")]
     [InlineData("(17)310630(10)D-114", "D-115", "is not the one in the barcode")]
     [InlineData("<script>", "", "no barcode that can be read here")]
     public async Task A_scan_that_does_not_fit_is_refused_with_its_reason(string scan, string lot, string reason)

@@ -1,4 +1,3 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Clinical.Triage;
 using AftercarePortal.Web.ContentFiles;
@@ -60,7 +59,7 @@ internal sealed class PatientModel(PortalDb db, ContentLibrary content, TimeProv
         Patient = row;
         var clinic = await db.Clinics.AsNoTracking().SingleAsync(c => c.Id == row.ClinicId, stop);
         var (now, zone) = (time.GetCurrentInstant(), DateTimeZoneProviders.Tzdb[clinic.Zone]);
-        string Say(Instant at) => at.InZone(zone).ToString("d MMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+        string Say(Instant at) => Plain.Time(at.InZone(zone));
         Stopped = await db.HasStopped(row.Number, stop);
         if (await db.WrongNumberOf(row.Number, stop) is { } said) SaidWrongNumber = await db.Messages.Where(m => m.Id == said.MessageId).Select(m => m.Text).SingleOrDefaultAsync(stop) ?? "";
         Records = [.. (await db.WholeRecords().Where(t => t.PatientId == patient).ToListAsync(stop)).OrderByDescending(t => t.TreatedOn).ThenByDescending(t => t.Number).Select(Of)];

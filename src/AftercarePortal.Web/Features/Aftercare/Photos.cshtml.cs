@@ -1,8 +1,8 @@
-using System.Globalization;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Photos;
 using Microsoft.AspNetCore.Mvc;
@@ -51,7 +51,7 @@ internal sealed class PhotosModel(PortalDb db, SetPose set, WhosePhoto whose, Cl
     {
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == patient, stop) is not { } row) return NotFound();
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == row.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
-        string Say(Instant at) => at.InZone(zone).ToString("d MMM uuuu", CultureInfo.InvariantCulture);
+        string Say(Instant at) => Plain.Day(at.InZone(zone).Date);
         (PatientId, PatientName) = (row.Id, row.Name);
         var treatments = (await db.RecordsThatHold(patient, stop)).Where(t => !t.WasStopped).OrderBy(t => t.TreatedOn).ThenBy(t => t.SignedAt).ToList();
         var (taken, say) = (await db.PhotosOfSomebodyElse(patient, stop), await clock.ForPages());

@@ -1,6 +1,6 @@
-using System.Globalization;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Features.Staff;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
@@ -91,5 +91,5 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
         _ => "Asked to ring the patient",
     };
 
-    private string Wall(Instant at) => at.InZone(zone).ToString("d MMM HH:mm:ss", CultureInfo.InvariantCulture);
+    private string Wall(Instant at) => Plain.Seconds(at.InZone(zone));
 }

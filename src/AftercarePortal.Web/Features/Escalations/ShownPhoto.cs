@@ -1,3 +1,4 @@
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Photos;
 using NodaTime;
 
@@ -19,7 +20,7 @@ internal sealed record ShownPhoto(Guid Id, string Name, bool Ready, bool HasFile
     /// <summary>Says where one photo stands, and what to do when it cannot be shown.</summary>
     public static ShownPhoto Of(Guid id, int index, PhotoState state, bool hasFile, int width, int height, Instant received, Instant now, DateTimeZone zone)
     {
-        var name = $"Photo {index + 1} from the patient, received {received.InZone(zone).ToString("HH:mm 'on' d MMMM", System.Globalization.CultureInfo.InvariantCulture)}";
+        var name = $"Photo {index + 1} from the patient, received {Plain.Time(received.InZone(zone))}";
         var scale = Math.Min(1.0, (double)SmallSide / Math.Max(1, Math.Max(width, height)));
         return new(id, name, state is PhotoState.Kept, state is PhotoState.Unreadable && hasFile, (int)Math.Round(width * scale), (int)Math.Round(height * scale), state switch
         {

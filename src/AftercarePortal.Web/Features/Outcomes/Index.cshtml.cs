@@ -28,9 +28,7 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     public ForecastReport Ml { get; private set; } = null!;
     /// <summary>Courses that are over, in minor units of <see cref="Currency"/>.</summary>
     public ForecastReport Money { get; private set; } = null!;
-    /// <summary>How sure the price ranges said they were, on average; null without one.</summary>
-    public decimal? SaidMass { get; private set; }
-    /// <summary>The price ranges judged by how sure they said they were, which whole syringes make more than was promised; null without one.</summary>
+    /// <summary>The price ranges judged by how sure they said they were on average, which whole syringes make more than was promised; null without one.</summary>
     public RangeCoverage? MoneyAsSaid { get; private set; }
     /// <summary>Amounts by region, then all together.</summary>
     public IReadOnlyList<(string Name, RangeCoverage Coverage)> Regions { get; private set; } = [];
@@ -76,8 +74,8 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
     /// <summary>For example <c>1.25 mL</c>.</summary>
     public static string SayMl(double ml) => ml.ToString("0.00", CultureInfo.InvariantCulture) + " mL";
 
-    /// <summary>Minor units of <see cref="Currency"/> as people write money.</summary>
-    public string SayMoney(double minor) => new Money((long)Math.Round(minor), Currency).ToString();
+    /// <summary>Minor units of <see cref="Currency"/> as people write money, no more exact than a range of that width.</summary>
+    public string SayMoney(double minor) => SaidMoney.Score(minor, Currency).ToString();
 
     private async Task Load(CancellationToken stop)
     {
@@ -95,8 +93,7 @@ internal sealed class IndexModel(PortalDb db, ReadOutcomes outcomes, LearnFigure
         TouchUps = (cases.Count(c => c.End is not null && c.Course.TouchedUp), cases.Count(c => c.End is not null));
         var held = (await db.WholeRecords().Where(t => db.Set<ReviewAnswerRow>().Any(a => a.TreatmentId == t.Id)).ToListAsync(stop)).Where(t => t.DoesHold).Select(t => t.Id).ToHashSet();
         Found = SaidOfResult.Of(content.OutcomeQuestions, [.. (await db.ReviewAnswers.AsNoTracking().ToListAsync(stop)).Where(a => held.Contains(a.TreatmentId))]);
-        SaidMass = inMoney.Count > 0 ? inMoney.Average(c => c.Range.MassInside) : null;
-        MoneyAsSaid = SaidMass is { } mass ? Money.Coverage with { Promised = (double)mass } : null;
+        MoneyAsSaid = inMoney.Count > 0 ? Money.Coverage with { Promised = (double)inMoney.Average(c => c.Range.MassInside) } : null;
         Regions =
         [
             .. content.Pricing.Regions.Select(r => r.Code).Append(AmountForecast.All)

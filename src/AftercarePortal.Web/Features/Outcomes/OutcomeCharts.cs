@@ -41,7 +41,7 @@ internal static class OutcomeCharts
         foreach (var tick in new[] { 0, 25, 50, 75, 100 }) picture.Add(Line(X(tick / 100.0), floor, X(tick / 100.0), floor + 5, Ink), Text(X(tick / 100.0), floor + 19, "middle", $"{tick}", Ink));
         picture.Add(Text(Width - right, floor + 35, "end", "of 100 ranges held; the line is what chance allows", Ink));
         return Figure(picture, "Dot: how many of 100 held. Line: where the true share may lie, 95 times in 100. Dashes: how many were promised.", ["Group", "Held", "Of", "May truly lie between", "Promised"],
-            rows.Select(r => new[] { r.Name, $"{r.Coverage.Held}", $"{r.Coverage.Of}", r.Coverage.Between is { } b ? $"{Percent(b.Lower)} and {Percent(b.Upper)} %" : "not known", r.Coverage.Of > 0 ? $"{Percent(r.Coverage.Promised)} %" : "" }));
+            rows.Select(r => new[] { r.Name, $"{r.Coverage.Held}", $"{r.Coverage.Of}", r.Coverage.BetweenOf100 is var (least, most) ? $"{least} and {most} %" : "not known", r.Coverage.Of > 0 ? $"{r.Coverage.PromisedOf100} %" : "" }));
     }
 
     /// <summary>Where in the forecasts the cases fell.</summary>
@@ -83,12 +83,12 @@ internal static class OutcomeCharts
 
         picture.Add(Line(left, floor, Width - right, floor, Ink), Text(left, 16, "start", $"{unit(0).Split(' ')[^1]}; lower is better", Ink), Text(Width / 2, 178, "middle", "ten cases a dot, by the month of the last", Ink));
         return Figure(picture, $"The score is the width of a range, and {(promises is [var one] ? $"{2 / (1 - one):0.#} times what it missed by" : "a penalty for what it missed by, the larger the more was promised: compare only ranges that promised the same")}. It falls when ranges become narrower and still hold.", ["Days", "Held", "Of", "Mean score"],
-            periods.Select(p => new[] { $"{Day(p.From)} to {Day(p.To)}", $"{p.Held}", $"{p.Cases}", unit(p.MeanScore) }));
+            periods.Select(p => new[] { $"{Plain.Day(p.From)} to {Plain.Day(p.To)}", $"{p.Held}", $"{p.Cases}", unit(p.MeanScore) }));
     }
 
     /// <summary>For example <c>41 of 50 held, 82 %; by chance it could be 69 to 91 %</c>.</summary>
-    public static string Said(RangeCoverage coverage) => coverage.Between is { } between
-        ? $"{coverage.Held} of {coverage.Of} held, {Percent((double)coverage.Held / coverage.Of)} %; by chance it could be {Percent(between.Lower)} to {Percent(between.Upper)} %"
+    public static string Said(RangeCoverage coverage) => coverage.BetweenOf100 is var (least, most)
+        ? $"{coverage.Held} of {coverage.Of} held, {Percent((double)coverage.Held / coverage.Of)} %; by chance it could be {least} to {most} %"
         : "nothing to compare yet";
 
     private static IHtmlContent Figure(XElement picture, string says, string[] head, IEnumerable<string[]> rows) => new HtmlString(new XElement("figure", new XAttribute("class", "range-chart"),
@@ -100,6 +100,4 @@ internal static class OutcomeCharts
     private static int Percent(double share) => (int)Math.Round(100 * share);
 
     private static string Month(ScorePeriod period) => period.To.ToString("MMM uu", CultureInfo.InvariantCulture);
-
-    private static string Day(NodaTime.LocalDate day) => day.ToString("d MMM uuuu", CultureInfo.InvariantCulture);
 }

@@ -1,6 +1,5 @@
 using AftercarePortal.Web.Features.Shared;
 using System.Diagnostics;
-using System.Globalization;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Settings;
 using Microsoft.AspNetCore.Mvc;
@@ -74,7 +73,7 @@ internal sealed class EditModel(PortalDb db, SavePatient save) : PageModel
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
         var rows = await db.PatientChanges.AsNoTracking().Where(c => c.PatientId == id).OrderByDescending(c => c.ChangedAt).ToListAsync(stop);
         Changes = [.. rows.Select(c =>
-            $"{c.ChangedAt.InZone(zone).ToString("d MMMM uuuu, HH:mm", CultureInfo.InvariantCulture)}, {c.ChangedBy}: {c.Name}, {c.Number}, {(c.AgreedToTextsAt is null ? "no care texts" : "care texts agreed")}{(c.BornOn is { } born ? $", born {Plain.Day(born)}" : "")}{(c.Language is null ? "" : $", in {Plain.LanguageName(c.Language)}")}")];
+            $"{Plain.Time(c.ChangedAt.InZone(zone))}, {c.ChangedBy}: {c.Name}, {c.Number}, {(c.AgreedToTextsAt is null ? "no care texts" : "care texts agreed")}{(c.BornOn is { } born ? $", born {Plain.Day(born)}" : "")}{(c.Language is null ? "" : $", in {Plain.LanguageName(c.Language)}")}")];
         return Page();
     }
 }

@@ -74,7 +74,7 @@ internal sealed class ImportModel(PortalDb db, ChangeRota change, TimeProvider t
         lines = [.. lines.Select(l => l.Fault is null && !there.Add((l.Person!, l.From, l.To)) ? l with { Fault = "It is on the rota already." } : l)];
         var away = await db.AbsencesFrom(now, stop);
         lines = [.. lines.Select(l => l.Fault is null && away.Find(a => a.Person == l.Person && a.From < l.To && a.To > l.From) is { } a ? l with { Fault = $"Away {FlawWords.Span(a.From, a.To, zone)}." } : l)];
-        Lines = [.. lines.Select(l => new Line(l.Title, l.Person is null ? "" : names.Of(l.Person), l.From == Instant.MinValue ? "" : $"{FlawWords.Wall(l.From, zone, now)} to {FlawWords.Wall(l.To, zone, now)}", l.Fault))];
+        Lines = [.. lines.Select(l => new Line(l.Title, l.Person is null ? "" : names.Of(l.Person), l.From == Instant.MinValue ? "" : $"{FlawWords.Wall(l.From, zone)} to {FlawWords.Wall(l.To, zone)}", l.Fault))];
         return [.. lines.Where(l => l.Fault is null)];
     }
 }

@@ -79,10 +79,10 @@ internal sealed class IndexModel(PortalDb db, ChangeRota change, SendTestPage te
         People = [.. (await db.StaffToPage(stop)).Select(s => (s.Id, s.FullName))];
         var names = await db.NamesOfStaff(stop);
         var shifts = (await db.ShiftsThatCount(now, stop)).OrderBy(s => s.From).ThenBy(s => s.Order).ToList();
-        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone, now), FlawWords.Wall(s.To, zone, now), s.Order, s.AsShift().Holds(now)))];
+        Shifts = [.. shifts.Select(s => new Line(s.Id, names.Of(s.Person), FlawWords.Wall(s.From, zone), FlawWords.Wall(s.To, zone), s.Order, s.AsShift().Holds(now)))];
         Away = [.. (await db.AbsencesFrom(now, stop)).Select(a => (a.Id, names.Of(a.Person), FlawWords.Span(a.From, a.To, zone)))];
         Changes = [.. (await db.RotaChanges.AsNoTracking().OrderByDescending(c => c.At).ThenByDescending(c => c.Id).Take(ChangesShown).ToListAsync(stop))
-            .Select(c => $"{FlawWords.Wall(c.At, zone, now)}: {names.Of(c.Person)} {(c.What is RotaChange.PutOn ? "put on" : "taken off")} {FlawWords.Span(c.From, c.To, zone)}, by {names.Of(c.By)}")];
+            .Select(c => $"{FlawWords.Wall(c.At, zone)}: {names.Of(c.Person)} {(c.What is RotaChange.PutOn ? "put on" : "taken off")} {FlawWords.Span(c.From, c.To, zone)}, by {names.Of(c.By)}")];
         var numbers = (await db.OnCallAt(now, stop)).Numbers.Where(n => People.Any(p => p.Id == n.Key)).ToDictionary();
         Contacts = [.. (await db.ContactStates(numbers, now, stop)).Select(c => ContactWords.Of(c, names, zone)).OrderByDescending(c => c.Troubles.Count > 0).ThenBy(c => c.Name)];
         var unproven = Contacts.Where(c => !c.EverProven && shifts.Exists(s => s.Person == c.Person && s.AsShift().Holds(now))).Select(c => c.Name);

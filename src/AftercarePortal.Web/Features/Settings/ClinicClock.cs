@@ -1,5 +1,5 @@
-using System.Globalization;
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Text;
@@ -9,19 +9,18 @@ namespace AftercarePortal.Web.Features.Settings;
 /// <summary>Says instants as the clock on the clinic's wall shows them; pages inject it.</summary>
 internal sealed class ClinicClock(PortalDb db)
 {
-    private const string Shown = "d MMMM uuuu, HH:mm";
     private static readonly ZonedDateTimePattern Kept = ZonedDateTimePattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm:ss o<+HH:mm>", null);
 
     private DateTimeZone? _zone;
 
     /// <summary>For example <c>25 November 2026, 23:40</c>.</summary>
-    public async Task<string> Say(Instant at) => at.InZone(await Zone()).ToString(Shown, CultureInfo.InvariantCulture);
+    public async Task<string> Say(Instant at) => Plain.Time(at.InZone(await Zone()));
 
     /// <summary>The same for many.</summary>
     public async Task<Func<Instant, string>> ForPages()
     {
         var zone = await Zone();
-        return at => at.InZone(zone).ToString(Shown, CultureInfo.InvariantCulture);
+        return at => Plain.Time(at.InZone(zone));
     }
 
     /// <summary>The date on the clinic's wall.</summary>

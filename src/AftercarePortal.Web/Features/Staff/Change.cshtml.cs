@@ -1,9 +1,9 @@
 using AftercarePortal.Web.Data;
+using AftercarePortal.Web.Features.Shared;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using NodaTime.Text;
 
 namespace AftercarePortal.Web.Features.Staff;
 
@@ -13,7 +13,6 @@ internal sealed class ChangeModel(StaffBook book, StaffDoor door, PortalDb db) :
     /// <summary>What is said to whoever does not show password and code.</summary>
     public static readonly StaffBook.Outcome NotShown = new StaffBook.Outcome.Refused([StaffDoor.NotShown]);
 
-    private static readonly InstantPattern Minute = InstantPattern.CreateWithInvariantCulture("uuuu-MM-dd HH:mm 'UTC'");
 
     /// <summary>Staff id of whose account it is.</summary>
     [FromRoute] public string Id { get; set; } = "";
@@ -50,7 +49,7 @@ internal sealed class ChangeModel(StaffBook book, StaffDoor door, PortalDb db) :
     {
         if (await book.Find(Id, stop) is not var (person, changes)) return false;
         var names = await db.NamesOfStaff(stop);
-        (Person, Changes) = (person, [.. changes.Select(c => $"{Minute.Format(c.At)}: {c.What.Words}, by {(c.By is { } by ? names.Of(by) : "whoever runs the portal")}")]);
+        (Person, Changes) = (person, [.. changes.Select(c => $"{Plain.Time(c.At.InUtc())} UTC: {c.What.Words}, by {(c.By is { } by ? names.Of(by) : "whoever runs the portal")}")]);
         return true;
     }
 }

@@ -24,11 +24,14 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
         public sealed record Refused(string Says) : Outcome;
         /// <summary>Another addendum was added under this id.</summary>
         public sealed record Another : Outcome;
+        /// <summary>Addenda were added since the page was opened, the last by this person.</summary>
+        public sealed record Meanwhile(string By) : Outcome;
         public sealed record NotFound : Outcome;
     }
 
     /// <param name="id">Id the form was given; the same sent twice is added once, other words are <see cref="Outcome.Another"/>.</param>
-    public async Task<Outcome> Run(Guid id, Guid treatmentId, AddendumForm form, string writtenBy)
+    /// <param name="seen">How many addenda the page showed.</param>
+    public async Task<Outcome> Run(Guid id, Guid treatmentId, AddendumForm form, int seen, string writtenBy)
     {
         // read
         var now = time.GetCurrentInstant();
@@ -39,6 +42,8 @@ internal sealed class AddAddendum(PortalDb db, TimeProvider time)
         // decide
         var reading = new AddendumReading(record, form, today);
         if (reading.Fault is null && await Known() is { } known) return known;
+        if (record.Addenda.Count > seen) return new Outcome.Meanwhile(record.Addenda[^1].WrittenBy);
+        if (record.Addenda.Count < seen) return new Outcome.Refused(OpenedAt.Never);
         if ((reading.Fault ?? reading.Idle) is { } fault) return new Outcome.Refused(fault);
 
         // write

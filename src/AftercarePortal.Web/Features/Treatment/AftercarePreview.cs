@@ -1,4 +1,3 @@
-using System.Globalization;
 using AftercarePortal.Clinical.Aftercare;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.ContentFiles;
@@ -56,7 +55,7 @@ internal sealed class AftercarePreview(PortalDb db, ContentLibrary content, Time
             [.. plan.LeftOut.Select(l => new LeftOut(When(l.Step.DueAt), texts.FillStep(l.Step.TextId, clinic, l.Step.Step.Day), Why(l, When)))],
             notes, Plain.LanguageName(patient.Language), first is { } day && plan.LeftOut.Any(l => l.Why is LeftOutReason.TouchUp) ? NotAnew(day) : null, earlier.Count > 0, string.Join(", ", plan.From));
 
-        string When(Instant at) => at.InZone(zone).ToString("ddd d MMM uuuu, HH:mm", CultureInfo.InvariantCulture);
+        string When(Instant at) => Plain.Weekday(at.InZone(zone));
     }
 
     private static string NotAnew(LocalDate first) =>

@@ -1,4 +1,3 @@
-using System.Text.Json;
 using AftercarePortal.Clinical.Anatomy;
 using AftercarePortal.Clinical.Products;
 using AftercarePortal.Web.Data;
@@ -14,11 +13,6 @@ internal sealed record LotPatient(Guid Id, string Name, string Number, IReadOnly
 
 /// <summary>One placement of a lot, as addenda put it right.</summary>
 internal sealed record LotPlacement(Guid TreatmentId, LocalDate TreatedOn, Region Region, Side Side, string Product, string Lot, string Amount);
-
-/// <summary>Where a lot is named without a placement that counts: a person looks.</summary>
-/// <param name="Address">The record, or the patient's form.</param>
-/// <param name="Why">Why it does not count, in words.</param>
-internal sealed record LotTrace(string Name, string Address, string Why);
 
 /// <summary>Finds everybody who got a lot.</summary>
 internal static class LotSearch
@@ -49,23 +43,6 @@ internal static class LotSearch
             ];
         }
 
-        /// <summary>Where else the lot is named: records that do not hold or were put right to another lot, lots drawn up of which no placement is written, drafts nobody signed; by name.</summary>
-        public async Task<IReadOnlyList<LotTrace>> TracesOfLot(string lot, CancellationToken stop)
-        {
-            var key = LotKey.Of(lot);
-            var changed = await ChangedWith(db, key, stop);
-            var named = await db.WholeRecords().Where(t => changed.Contains(t.Id) || db.Set<DrawnRow>().Any(d => d.TreatmentId == t.Id && d.LotKey == key) && !db.Set<PlacementRow>().Any(p => p.TreatmentId == t.Id && p.LotKey == key)).ToListAsync(stop);
-            var drafts = (await db.TreatmentDrafts.AsNoTracking().ToListAsync(stop)).Where(d => JsonSerializer.Deserialize<RecordForm>(d.Form)!.Lots().Any(l => LotKey.Of(l) == key)).ToList();
-            var patients = named.Select(t => t.PatientId).Concat(drafts.Select(d => d.PatientId)).ToHashSet();
-            var names = await db.Patients.AsNoTracking().Where(p => patients.Contains(p.Id)).ToDictionaryAsync(p => p.Id, p => p.Name, stop);
-            return
-            [
-                .. named.Select(t => (Record: t, Why: Why(t, key))).Where(t => t.Why is not null).Select(t => new LotTrace(names[t.Record.PatientId], $"/Treatment/{t.Record.Id}", t.Why!))
-                    .Concat(drafts.Select(d => new LotTrace(names[d.PatientId], $"/Treatment/Record/{d.PatientId}", $"it stands in a draft of {d.StaffName} that nobody signed yet")))
-                    .OrderBy(t => t.Name, StringComparer.CurrentCultureIgnoreCase),
-            ];
-        }
-
         /// <summary>The recalls approved here for any of these lots, the latest of each.</summary>
         public async Task<IReadOnlyList<RecallRow>> RecallsOf(IEnumerable<string> lots, CancellationToken stop)
         {
@@ -75,15 +52,8 @@ internal static class LotSearch
         }
     }
 
-    // Records with this lot, signed or put right, of which addenda change more than words.
-    private static Task<List<Guid>> ChangedWith(PortalDb db, string key, CancellationToken stop) =>
+    /// <summary>Records with this lot, signed or put right, of which addenda change more than words.</summary>
+    internal static Task<List<Guid>> ChangedWith(PortalDb db, string key, CancellationToken stop) =>
         db.Addenda.AsNoTracking().Where(a => a.RightLotKey == key || (a.Corrects != null || a.RightDay != null || a.Standing != null) && (db.Set<PlacementRow>().Any(p => p.TreatmentId == a.TreatmentId && p.LotKey == key) || db.Set<DrawnRow>().Any(d => d.TreatmentId == a.TreatmentId && d.LotKey == key)))
             .Select(a => a.TreatmentId).Distinct().ToListAsync(stop);
-
-    private static string? Why(TreatmentRow record, string key)
-    {
-        if (record.DoesHold && record.AsPutRight() is var right && right.Placements.Exists(p => p.LotKey == key)) return null;
-        if (record.Standing is not RecordStanding.Holds) return "the record does not hold";
-        return record.Placements.Exists(p => p.LotKey == key) ? "an addendum put the lot or the amount right: it was not this one" : "it was drawn up, and no placement of it is written";
-    }
 }

@@ -70,7 +70,15 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
         var clinic = await db.Clinics.SingleAsync(c => c.Id == db.ClinicId, stop);
         var today = time.GetCurrentInstant().InZone(DateTimeZoneProviders.Tzdb[clinic.Zone]).Date;
         // A lot may look like an element string ("10…"), so only what carries a product number, an expiry or parentheses is taken for a barcode.
-        if (Gs1Pack.Read(text, today) is Gs1Pack.Outcome.Made { Pack: { Lot: { } lot } pack } && (pack.Gtin ?? pack.Serial ?? pack.Expiry?.ToString()) is not null | text[0] is '(' or ']') return lot;
+        var marked = text[0] is '(' or ']';
+        switch (Gs1Pack.Read(text, today))
+        {
+            case Gs1Pack.Outcome.Made { Pack: { Lot: { } lot } pack } when marked || (pack.Gtin ?? pack.Serial ?? pack.Expiry?.ToString()) is not null: return lot;
+            case Gs1Pack.Outcome.Made { Pack: { Lot: null, Gtin: not null } }: Refusal = "This barcode names no lot. Type the lot from the pack."; return null;
+            case Gs1Pack.Outcome.Doubtful { Ways: var ways } when marked || ways[0].Gtin is not null: Refusal = $"Not searched: {ScanReading.RunTogether(ways)}"; return null;
+            case Gs1Pack.Outcome.Refused { Why: var why } when marked && why is not Gs1Fault.NotGs1: Refusal = $"Not searched: {ScanReading.Words(why)}"; return null;
+        }
+
         if (text.Length <= MostLetters) return text;
         Refusal = "This is no barcode that can be read here, and too long for a lot. Type the lot from the pack.";
         return null;

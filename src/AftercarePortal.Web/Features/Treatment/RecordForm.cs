@@ -36,10 +36,13 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
     public IEnumerable<string> Lots() =>
         Lines.SelectMany(LotsOf).Concat(Drawn.Select(d => d.Lot?.Trim() ?? "")).Where(lot => lot.Length > 0);
 
-    /// <summary>The lots of one line, typed and scanned.</summary>
-    public static IEnumerable<string> LotsOf(PlacementForm line) =>
-        new[] { line.Lot, string.IsNullOrWhiteSpace(line.Scan) ? null : Gs1Pack.Read(line.Scan, new(2000, 1, 1)) is Gs1Pack.Outcome.Made { Pack.Lot: { } lot } ? lot : null }
-            .OfType<string>().Select(lot => lot.Trim()).Where(lot => lot.Length > 0);
+    /// <summary>The lots of one line, typed and scanned; of a scan that can be read in more than one way, every lot it may be of.</summary>
+    public static IEnumerable<string> LotsOf(PlacementForm line) => new[] { line.Lot }.Concat(string.IsNullOrWhiteSpace(line.Scan) ? [] : Gs1Pack.Read(line.Scan, new(2000, 1, 1)) switch
+    {
+        Gs1Pack.Outcome.Made made => [made.Pack.Lot],
+        Gs1Pack.Outcome.Doubtful doubtful => doubtful.Ways.Select(way => way.Lot),
+        _ => [],
+    }).OfType<string>().Select(lot => lot.Trim()).Where(lot => lot.Length > 0);
 
     /// <summary>Every field as a browser posts it.</summary>
     public IEnumerable<(string Name, string? Value)> Fields()

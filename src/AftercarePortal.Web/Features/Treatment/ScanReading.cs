@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Products;
+using AftercarePortal.Web.Features.Shared;
 using NodaTime;
 using NodaTime.Text;
 
@@ -7,6 +8,8 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>Fills the form's lines from what was scanned and from the line before, and says what does not fit.</summary>
 internal static class ScanReading
 {
+    private const int MostShown = 4;
+
     /// <summary>Changes the lines: an empty lot or expiry is filled; one that was typed stays, and is told of when the barcode says otherwise.</summary>
     /// <param name="on">Day of treatment, which may be past: by it a pack is judged.</param>
     public static List<string> Fill(IReadOnlyList<PlacementForm> lines, LocalDate on)
@@ -31,16 +34,42 @@ internal static class ScanReading
         (line.Product, line.ProductName) = (Keep(line.Product, before.Product), Keep(line.ProductName, before.ProductName));
     }
 
-    private static string? Gtin(PlacementForm line, LocalDate on) => string.IsNullOrWhiteSpace(line.Scan) ? null : Gs1Pack.Read(line.Scan, on) is Gs1Pack.Outcome.Made { Pack.Gtin: { } gtin } ? gtin : null;
+    private static string? Gtin(PlacementForm line, LocalDate on) => string.IsNullOrWhiteSpace(line.Scan) ? null : Gs1Pack.Read(line.Scan, on) switch
+    {
+        Gs1Pack.Outcome.Made made => made.Pack.Gtin,
+        Gs1Pack.Outcome.Doubtful doubtful => doubtful.Ways[0].Gtin,
+        _ => null,
+    };
 
     private static void Fill(PlacementForm line, LocalDate on, Action<string> refuse)
     {
-        if (Gs1Pack.Read(line.Scan!, on) is not Gs1Pack.Outcome.Made { Pack: var pack })
+        switch (Gs1Pack.Read(line.Scan!, on))
         {
-            refuse(Words(((Gs1Pack.Outcome.Refused)Gs1Pack.Read(line.Scan!, on)).Why));
-            return;
+            case Gs1Pack.Outcome.Made made: Fill(line, made.Pack, on, refuse); break;
+            case Gs1Pack.Outcome.Doubtful doubtful: Compare(line, doubtful.Ways, on, refuse); break;
+            case Gs1Pack.Outcome.Refused refused: refuse(Words(refused.Why)); break;
         }
+    }
 
+    // Which way is right only the pack's print says. The lot is left to be typed from there, and settles it; until then the scan stays as it came.
+    private static void Compare(PlacementForm line, IReadOnlyList<Gs1Pack> ways, LocalDate on, Action<string> refuse)
+    {
+        List<Gs1Pack> fit = [.. ways.Where(way => way.Lot is null || LotKey.Of(way.Lot) == LotKey.Of(line.Lot ?? ""))];
+        if (fit.Exists(way => way.Lot is not null)) fit.RemoveAll(way => way.Lot is null);
+        if (ReadTyped.Date(line.Expiry) is { } typed && fit.Exists(way => way.Expiry == typed)) fit.RemoveAll(way => way.Expiry != typed);
+        if (string.IsNullOrWhiteSpace(line.Lot) || fit.Count == 0) refuse(RunTogether(ways));
+        var settled = string.IsNullOrWhiteSpace(line.Lot) || fit.Count == 0 ? ways : fit;
+        if (settled.Count == 1) Fill(line, settled[0], on, refuse);
+        else if (settled.Select(way => way.Expiry).Distinct().Count() == 1) Fill(line, settled[0].Expiry, on, refuse);
+    }
+
+    /// <summary>Asks to look at the pack, for its barcode can be read in more than one way.</summary>
+    public static string RunTogether(IReadOnlyList<Gs1Pack> ways) =>
+        "the scanner may have run the lot and what follows it together (serial number, expiry, catalogue number): "
+        + $"the lot may be {string.Join(" or ", ways.Select(way => way.Lot).OfType<string>().Distinct().Take(MostShown).DefaultIfEmpty("in what was read as the serial number"))}. Compare with the pack and type the lot as it is printed there.";
+
+    private static void Fill(PlacementForm line, Gs1Pack pack, LocalDate on, Action<string> refuse)
+    {
         line.Scan = pack.Printed;
         if (pack.Lot is { } lot)
         {
@@ -48,11 +77,16 @@ internal static class ScanReading
             else if (LotKey.Of(line.Lot) != LotKey.Of(lot)) refuse("the lot that was typed is not the one in the barcode. Look at the pack; correct one or empty it.");
         }
 
-        if (pack.Expiry is not { } day) return;
+        Fill(line, pack.Expiry, on, refuse);
+    }
+
+    private static void Fill(PlacementForm line, LocalDate? expiry, LocalDate on, Action<string> refuse)
+    {
+        if (expiry is not { } day) return;
         var iso = LocalDatePattern.Iso.Format(day);
         if (string.IsNullOrWhiteSpace(line.Expiry)) line.Expiry = iso;
         else if (line.Expiry.Trim() != iso) refuse("the expiry that was typed is not the one in the barcode. Look at the pack; correct one or empty it.");
-        if (day < on) refuse($"this pack expired on {Shared.Plain.Day(day)}, before the day of treatment. Do not use it.");
+        if (day < on) refuse($"this pack expired on {Plain.Day(day)}, before the day of treatment. Do not use it.");
     }
 
     /// <summary>Why a barcode was not read, for whoever holds the pack.</summary>
@@ -60,7 +94,6 @@ internal static class ScanReading
     {
         Gs1Fault.CheckDigitWrong => "the barcode was misread: its check digit does not fit. Scan again, or type lot and expiry from the pack.",
         Gs1Fault.DateWrong => "the barcode's expiry is no day of the calendar. Type lot and expiry from the pack.",
-        Gs1Fault.SeparatorLost => "the scanner ran lot and expiry together. Type them from the pack.",
         Gs1Fault.FieldTwice => "the barcode names the same thing twice. Type lot and expiry from the pack.",
         Gs1Fault.FieldWrong => "a part of the barcode is too long, too short or misread. Scan again, or type lot and expiry from the pack.",
         _ => "this is no barcode that can be read here. Type lot and expiry from the pack.",

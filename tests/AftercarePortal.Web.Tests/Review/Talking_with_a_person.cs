@@ -219,6 +219,40 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Null((await person.InClinic(db => db.Questions.SingleAsync(q => q.Number == 2))).Answer);
     }
 
+    [Fact]
+    public async Task An_answer_too_long_with_a_sign_in_it_says_whom_to_ring_and_pages_with_every_word()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
+        var typed = new string('x', 4000) + " I want to die";
+        for (var i = 0; i < 2; i++)
+        {
+            var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
+            Assert.Contains("Please shorten this", shown);
+            Assert.Contains("may need help sooner", shown);
+            Assert.Contains("tel:911", shown);
+            Assert.Contains(typed, shown);
+        }
+
+        Assert.Equal(typed, (await person.InClinic(db => db.Messages.SingleAsync())).Text);
+        Assert.Equal(1, await person.InClinic(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.ReadIntake)));
+        Assert.Null(await person.InClinic(db => db.Questions.Select(q => q.Answer).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task Answers_without_end_wait_and_lose_nothing_and_a_sign_among_them_says_whom_to_ring()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        for (var i = 0; i < 20; i++) await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", $"Pill number {i}"));
+        Assert.Equal(20, await person.InClinic(db => db.Questions.CountAsync()));
+        var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "I want to die"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("Not kept yet", shown);
+        Assert.Contains("I want to die</textarea>", shown);
+        Assert.Contains("may need help sooner", shown);
+        Assert.Contains("tel:911", shown);
+        Assert.Equal(20, await person.InClinic(db => db.Questions.CountAsync()));
+    }
+
     [Theory]
     [InlineData("")]
     [InlineData("long")]
@@ -227,7 +261,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
         var typed = words.Length == 0 ? "" : new string('x', 4001);
         var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
-        Assert.Contains("Please write something", shown);
+        Assert.Contains(words.Length == 0 ? "Please write something" : "Please shorten this", shown);
         Assert.Contains(typed, shown);
         Assert.Null((await person.InClinic(db => db.Questions.SingleAsync())).Answer);
     }

@@ -11,6 +11,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<OpenIntake>();
         builder.Services.AddScoped<StartIntake>();
         builder.Services.AddScoped<SaveAnswer>();
+        builder.Services.AddScoped<LateAnswer>();
         builder.Services.AddSingleton<PriceBases>();
         builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();

@@ -7,9 +7,12 @@ namespace AftercarePortal.Web.Features.Intake;
 /// <summary>What people write in their own words is looked through for warning signs: an intake is no place for a report, but somebody may use it as one.</summary>
 internal static class OwnWords
 {
+    /// <summary>Whether a question is answered in own words.</summary>
+    public static bool TakesWords(this Question question) => question.Kind is QuestionKind.ShortText or QuestionKind.LongText;
+
     /// <summary>The texts a person wrote, without dates, numbers and choices.</summary>
     public static IEnumerable<string> WordsIn(this ContentLibrary _, OpenIntake.Opened opened) =>
-        from question in opened.Asked.Where(q => q.Kind is QuestionKind.ShortText or QuestionKind.LongText)
+        from question in opened.Asked.Where(TakesWords)
         from words in opened.Answers.ValuesOf(question.LinkId)
         select words;
 

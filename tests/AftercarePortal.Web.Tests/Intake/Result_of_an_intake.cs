@@ -151,7 +151,10 @@ public sealed class Result_of_an_intake : IAsyncLifetime
         await person.Start();
         using var browser = portal.Browser();
         Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"{person.Link}/pdf")).StatusCode);
-        Assert.Equal(HttpStatusCode.NotFound, (await browser.GetAsync("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/pdf")).StatusCode);
+        // It leads to the page that says the link has ended, and to nothing else.
+        var nobodys = await browser.GetAsync("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/pdf");
+        Assert.Equal((HttpStatusCode.Redirect, "/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA"), (nobodys.StatusCode, nobodys.Headers.Location!.OriginalString));
+        Assert.Equal(HttpStatusCode.NotFound, (await browser.GetAsync(nobodys.Headers.Location)).StatusCode);
     }
 
     // Somebody with a flare who left the rest out and wishes for the jaw.

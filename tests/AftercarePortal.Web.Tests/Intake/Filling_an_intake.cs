@@ -314,7 +314,7 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
         await person.Start();
         await person.Born(1988);
         await person.Rest();
-        var words = new string('x', 4000) + " I want to die";
+        var words = $"{new string('x', 9000)} I want to die. {new string('y', 9000)}";
         var told = await person.Post(await QuestionWithWords(), ("text", words), ("act", "answer"));
         Assert.Contains("Please shorten this", told, StringComparison.Ordinal);
         Assert.Contains(words, told, StringComparison.Ordinal);

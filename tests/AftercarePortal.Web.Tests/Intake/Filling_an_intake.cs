@@ -5,6 +5,7 @@ using AftercarePortal.Web.Features.Escalations;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -262,9 +263,79 @@ public abstract class Filling_an_intake(params string[] settings) : IAsyncLifeti
         await Task.WhenAll(person.Send(), person.Send());
         var sent = await person.InClinic(db => db.Intakes.SingleAsync());
         Assert.Equal(("Jonas Lind", "+12125550177", true), (sent.Name, sent.Number, sent.MayText));
-        await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
-        Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
+        var told = await person.Post($"{person.Link}/2", ("choice", "other"), ("act", "answer"));
+        Assert.Contains("was not added to them", told, StringComparison.Ordinal);
+        Assert.Contains("tel:+12125550100", told, StringComparison.Ordinal);
+        Assert.Matches("value=\"other\" checked", told);
         Assert.DoesNotContain("other", await person.InClinic(db => db.IntakeAnswers.Where(a => a.LinkId == "sex").Select(a => a.Typed).SingleAsync()), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("And I want to die", 1)]
+    [InlineData("A softer chin as well, please", 0)]
+    public async Task Words_typed_into_a_page_that_stayed_open_after_sending_stay_on_it_and_a_sign_in_them_pages_once(string words, int reports)
+    {
+        await person.Result("A firmer jaw line.");
+        var last = await QuestionWithWords();
+        await person.Send();
+        for (var i = 0; i < 2; i++)
+        {
+            var told = await person.Post(last, ("text", words), ("act", "answer"));
+            Assert.Contains("was not added to them", told, StringComparison.Ordinal);
+            Assert.Contains(words, told, StringComparison.Ordinal);
+            Assert.Equal(reports > 0, told.Contains("may need help sooner", StringComparison.Ordinal));
+        }
+
+        // Kept whole, and to be read by what pages whoever is on call.
+        Assert.Equal(reports, await person.InClinic(db => db.Messages.CountAsync(m => m.Text == words && m.RawForm == MessageRow.FromIntake)));
+        Assert.Equal(reports, await person.InClinic(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.ReadIntake)));
+        // The page sent once more with what was sent is nothing late.
+        await person.Post(last, ("text", "A firmer jaw line."), ("act", "answer"));
+        Assert.EndsWith("/result", person.At, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Words_to_a_question_that_another_answer_took_away_stay_on_the_page_and_with_the_answers()
+    {
+        await person.Start();
+        await person.Born(1988);
+        await person.Rest();
+        var (number, question) = await AskedNoMore();
+        var told = await person.Post($"{person.Link}/{number}", ("choice", "not-sure"), ("text", "Three weeks ago"), ("act", "answer"));
+        Assert.Contains("no longer asked", told, StringComparison.Ordinal);
+        Assert.Contains("tel:+12125550100", told, StringComparison.Ordinal);
+        Assert.True(await person.InClinic(db => db.IntakeAnswers.AnyAsync(a => a.LinkId == question)));
+        Assert.EndsWith("/check", await GoesOn(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Words_too_long_with_a_sign_in_them_stay_and_say_whom_to_ring()
+    {
+        await person.Start();
+        await person.Born(1988);
+        await person.Rest();
+        var words = $"{new string('x', 9000)} I want to die. {new string('y', 9000)}";
+        var told = await person.Post(await QuestionWithWords(), ("text", words), ("act", "answer"));
+        Assert.Contains("Please shorten this", told, StringComparison.Ordinal);
+        Assert.Contains(words, told, StringComparison.Ordinal);
+        Assert.Contains("may need help sooner", told, StringComparison.Ordinal);
+        Assert.Contains("tel:911", told, StringComparison.Ordinal);
+        Assert.Contains("may need help sooner", await person.Show(await QuestionWithWords()), StringComparison.Ordinal);
+    }
+
+    // The first question that is not among those this person is asked.
+    private async Task<(int Number, string LinkId)> AskedNoMore()
+    {
+        await using var scope = portal.Parts.CreateAsyncScope();
+        var opened = (await scope.ServiceProvider.GetRequiredService<OpenIntake>().Run(person.Link["/Intake/".Length..], default))!;
+        var question = opened.Questionnaire.Questions.First(q => !opened.Asked.Contains(q));
+        return (opened.NumberOf(question), question.LinkId);
+    }
+
+    private async Task<string> GoesOn()
+    {
+        await person.Show(person.Link);
+        return person.At;
     }
 
     [Fact]

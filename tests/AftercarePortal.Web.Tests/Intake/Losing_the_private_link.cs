@@ -1,7 +1,9 @@
 using System.Net;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Settings;
+using AftercarePortal.Web.Jobs;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -61,7 +63,7 @@ public sealed class Losing_the_private_link : IAsyncLifetime
         await person.Show($"/Intake/{secret}/result");
         Assert.Equal(HttpStatusCode.OK, person.Status);
         // The job run again makes no second link.
-        await person.InClinic(async db => { await new SendLink(db, portal.Parts.GetRequiredService<AftercarePortal.Web.ContentFiles.ContentLibrary>(), portal.Parts.GetRequiredService<SealedWords>(), portal.Parts.GetRequiredService<Microsoft.Extensions.Options.IOptions<AftercarePortal.Web.Carrier.CarrierOptions>>(), portal.Clock).Run(text.Key["link:".Length..], default); return 0; });
+        await person.InClinic(async db => { await new SendLink(db, new AftercarePortal.Web.Features.Review.ReachSender(db), portal.Parts.GetRequiredService<AftercarePortal.Web.ContentFiles.ContentLibrary>(), portal.Parts.GetRequiredService<SealedWords>(), portal.Parts.GetRequiredService<Microsoft.Extensions.Options.IOptions<AftercarePortal.Web.Carrier.CarrierOptions>>(), portal.Clock).Run(text.Key["link:".Length..], default); return 0; });
         Assert.Single(await Links());
     }
 
@@ -116,6 +118,68 @@ public sealed class Losing_the_private_link : IAsyncLifetime
         await Ask(("number", "(212) 555-0177"));
         await Morning();
         Assert.Empty(await Links());
+    }
+
+    private Task Stop(string number = "+12125550177") => person.InClinic(db =>
+    {
+        db.Add(new OptOutRow { ClinicId = clinic, Number = number, Stopped = true, MessageId = Guid.NewGuid(), At = NodaTime.Instant.FromDateTimeOffset(portal.Clock.GetUtcNow()) });
+        return db.SaveChangesAsync();
+    });
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task After_a_STOP_no_link_is_made_the_one_before_goes_on_and_the_page_says_the_same(bool before)
+    {
+        await person.Send();
+        if (before) await Stop();
+        Assert.Contains("a new link is on its way", await Ask(("number", "212 555 0177")));
+        if (!before) await Stop();
+        await Morning();
+        Assert.Empty(await Links());
+        Assert.Equal(0, await person.InClinic(db => db.NewLinks.CountAsync()));
+        await person.Show(person.Link + "/result");
+        Assert.Equal(HttpStatusCode.OK, person.Status);
+    }
+
+    [Fact]
+    public async Task Asked_every_hour_of_a_night_one_link_goes_in_the_morning_and_three_a_day_are_counted_when_they_go()
+    {
+        await person.Send();
+        portal.Clock.Advance(TimeSpan.FromHours(17));                                  // ten in the evening
+        for (var hour = 0; hour < 9; hour++)
+        {
+            await Ask(("number", "212 555 0177"));
+            await person.RunDueJobs();
+            portal.Clock.Advance(TimeSpan.FromHours(1));
+        }
+
+        Assert.Empty(await Links());
+        await Morning();
+        Assert.Single(await Links());
+        // Jobs that wait although the day has had its links do nothing more.
+        var id = await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync());
+        await person.InClinic(db =>
+        {
+            for (var i = 0; i < 5; i++) db.Enqueue(SendLink.JobKind, $"{id}:{i}", NodaTime.Instant.FromDateTimeOffset(portal.Clock.GetUtcNow()));
+            return db.SaveChangesAsync();
+        });
+        await person.RunDueJobs();
+        Assert.Equal(LostLink.MostADay, (await Links()).Count);
+        Assert.Equal(LostLink.MostADay, await person.InClinic(db => db.NewLinks.CountAsync()));
+    }
+
+    [Fact]
+    public async Task The_number_the_clinic_has_put_right_gets_the_link_and_the_one_before_does_not()
+    {
+        await person.Send();
+        var desk = await portal.SignedIn(clinic, "mara");
+        await Portal_with_staff.Send(desk, $"/Review/{await person.InClinic(db => db.Intakes.Select(i => i.Id).SingleAsync())}", ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come."));
+        await person.InClinic(db => db.Patients.Where(p => p.Name == "Jonas Lind").ExecuteUpdateAsync(s => s.SetProperty(p => p.Number, "+12125550188")));
+        var before = await Ask(("number", "212 555 0177"));
+        Assert.Equal(before, await Ask(("number", "212 555 0188")));
+        await Morning();
+        Assert.Equal("+12125550188", Assert.Single(await Links()).To);
     }
 
     [Fact]

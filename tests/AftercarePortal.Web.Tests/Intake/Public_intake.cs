@@ -217,6 +217,36 @@ public sealed class Public_intake : IAsyncLifetime
         Assert.Contains("Too often just now", page, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("es-MX,es;q=0.9,en;q=0.5", false, true)]
+    [InlineData("es;q=0.2,en-GB", true, false)]
+    [InlineData("fr", true, true)]
+    [InlineData("", true, true)]
+    public async Task Where_no_link_tells_the_language_a_plain_page_is_in_the_one_the_browser_asks_for_or_in_both(string asked, bool english, bool spanish)
+    {
+        using var ask = new HttpRequestMessage(HttpMethod.Get, new Uri("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/photos/front", UriKind.Relative));
+        ask.Headers.Add("Accept", "text/html");
+        if (asked.Length > 0) ask.Headers.Add("Accept-Language", asked);
+        var page = WebUtility.HtmlDecode(await (await portal.Browser().SendAsync(ask)).Content.ReadAsStringAsync());
+        Assert.Equal(english, page.Contains("There is nothing here", StringComparison.Ordinal) && page.Contains("local emergency number", StringComparison.Ordinal));
+        Assert.Equal(spanish, page.Contains("Aquí no hay nada", StringComparison.Ordinal) && page.Contains("número de emergencias", StringComparison.Ordinal));
+    }
+
+    [Theory]
+    [InlineData("pdf")]
+    [InlineData("visit.ics")]
+    public async Task A_file_behind_a_link_that_ended_says_so_in_both_languages_with_whom_to_ring(string file)
+    {
+        await person.Result();
+        await person.Send();
+        portal.Clock.Advance(TimeSpan.FromDays(40));
+        var page = await person.Show($"{person.Link}/{file}");
+        Assert.Equal(HttpStatusCode.NotFound, person.Status);
+        Assert.Contains("This link has ended", page, StringComparison.Ordinal);
+        Assert.Contains("Este enlace ha terminado", page, StringComparison.Ordinal);
+        Assert.Contains("tel:+12125550100", page, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task A_form_that_is_too_large_gets_a_plain_page_and_what_was_kept_stays()
     {
@@ -226,7 +256,12 @@ public sealed class Public_intake : IAsyncLifetime
         var page = await person.Post(at, ("choice", new string('x', 300_000)), ("act", "answer"));
         Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
         Assert.Contains("too large to take", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("demasiado grande", page, StringComparison.Ordinal);
+        await person.Post(person.Link, ("lang", "es"));
+        page = await person.Post(at, ("choice", new string('x', 300_000)), ("act", "answer"));
         Assert.Contains("demasiado grande", page, StringComparison.Ordinal);
+        Assert.Contains("<html lang=\"es\">", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("too large to take", page, StringComparison.Ordinal);
         Assert.Equal(1, await person.InClinic(db => db.IntakeAnswers.CountAsync()));
         await person.Post(at, [.. Enumerable.Range(0, 3000).Select(i => ($"a{i}", "b"))]);
         Assert.Equal(HttpStatusCode.BadRequest, person.Status);

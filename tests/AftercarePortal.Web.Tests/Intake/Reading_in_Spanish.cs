@@ -47,6 +47,22 @@ public sealed partial class Reading_in_Spanish : IAsyncLifetime
     }
 
     [Fact]
+    public async Task After_the_language_was_changed_the_result_is_worked_out_anew_in_it()
+    {
+        await person.Result();
+        await person.Post(person.Link, ("lang", "es"));
+        await person.Show($"{person.Link}/result");
+        Assert.EndsWith("/check", person.At, StringComparison.Ordinal);
+        await person.Post(person.At);
+        Assert.Contains("Lo que hay que resolver antes", await person.Show(), StringComparison.Ordinal);
+        var kept = IntakeResult.FromJson(await person.InClinic(db => db.IntakeResults.OrderByDescending(r => r.AnswersVersion).Select(r => r.Json).FirstAsync()));
+        Assert.All(kept.Answers.Where(a => a.Question.EndsWith('?')), a => Assert.Contains("¿", a.Question, StringComparison.Ordinal));
+        // The language it is in already changes nothing.
+        await person.Post(person.Link, ("lang", "es"));
+        Assert.Contains("Lo que hay que resolver antes", await person.Show($"{person.Link}/result"), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_language_can_be_changed_on_the_way_and_what_was_answered_stays()
     {
         await person.Start();

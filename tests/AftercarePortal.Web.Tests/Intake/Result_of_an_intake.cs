@@ -57,6 +57,24 @@ public sealed class Result_of_an_intake : IAsyncLifetime
     }
 
     [Fact]
+    public async Task Of_what_the_clinician_alone_reads_it_tells_nothing_nor_that_there_is_nothing()
+    {
+        await Told("en");
+        await person.InClinic(async db =>
+        {
+            var row = await db.IntakeResults.OrderByDescending(r => r.AnswersVersion).FirstAsync();
+            var told = IntakeResult.FromJson(row.Json);
+            var alone = told with { Findings = [told.Findings[0] with { ForClinician = true, Kind = AftercarePortal.Clinical.Candidacy.FindingKind.Discuss }], Earliest = null, WordsSoundUrgent = false };
+            db.Add(new IntakeResultRow { ClinicId = row.ClinicId, IntakeId = row.IntakeId, AnswersVersion = row.AnswersVersion, MadeAt = row.MadeAt + NodaTime.Duration.FromSeconds(1), Json = alone.ToJson() });
+            return await db.SaveChangesAsync();
+        });
+        var page = WebUtility.HtmlDecode(await person.Show());
+        Assert.DoesNotContain("Nothing you told us needs to be sorted out", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("nothing you told us asks for waiting", page, StringComparison.Ordinal);
+        Assert.Contains("<strong>the clinic sets it with you.</strong>", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Names_what_a_finding_is_about()
     {
         var page = await Told("en");
@@ -133,7 +151,10 @@ public sealed class Result_of_an_intake : IAsyncLifetime
         await person.Start();
         using var browser = portal.Browser();
         Assert.Equal(HttpStatusCode.Redirect, (await browser.GetAsync($"{person.Link}/pdf")).StatusCode);
-        Assert.Equal(HttpStatusCode.NotFound, (await browser.GetAsync("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/pdf")).StatusCode);
+        // It leads to the page that says the link has ended, and to nothing else.
+        var nobodys = await browser.GetAsync("/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA/pdf");
+        Assert.Equal((HttpStatusCode.Redirect, "/Intake/AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA"), (nobodys.StatusCode, nobodys.Headers.Location!.OriginalString));
+        Assert.Equal(HttpStatusCode.NotFound, (await browser.GetAsync(nobodys.Headers.Location)).StatusCode);
     }
 
     // Somebody with a flare who left the rest out and wishes for the jaw.

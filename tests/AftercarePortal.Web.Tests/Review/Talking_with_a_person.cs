@@ -3,6 +3,7 @@ using System.Text;
 using AftercarePortal.Testing;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
+using AftercarePortal.Web.Features.Patients;
 using AftercarePortal.Web.Features.Review;
 using AftercarePortal.Web.Tests.Intake;
 using AftercarePortal.Web.Tests.Staff;
@@ -47,6 +48,115 @@ public sealed class Talking_with_a_person : IAsyncLifetime
 
     private Task<HttpResponseMessage> Visit(string day, string at, string minutes = "30", string handler = "") =>
         Portal_with_staff.Send(desk, $"{Page}/Visit", ("Form.Day", day), ("Form.At", at), ("Form.Minutes", minutes), ("Form.Place", "Room 2, Easthaven"));
+
+    private Task Stop(string number, bool wrongNumber = false) => person.InClinic(db =>
+    {
+        db.Add(new OptOutRow { ClinicId = clinic, Number = number, Stopped = true, IsWrongNumber = wrongNumber, MessageId = Guid.NewGuid(), At = NodaTime.Instant.FromDateTimeOffset(portal.Clock.GetUtcNow()) });
+        return db.SaveChangesAsync();
+    });
+
+    [Fact]
+    public async Task A_notice_goes_to_the_number_staff_have_put_right_also_one_that_waited()
+    {
+        await Invited();
+        await person.InClinic(db => db.Patients.Where(p => p.Name == "Jonas Lind").ExecuteUpdateAsync(s => s.SetProperty(p => p.Number, "+12125550188")));
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        Assert.Equal("+12125550188", await person.InClinic(db => db.Outgoing.Where(o => o.Key.StartsWith("question:")).Select(o => o.To).SingleAsync()));
+        Assert.Contains("The patient's number now: +12125550188", await Read(desk, Page));
+        await person.InClinic(db => db.Patients.Where(p => p.Name == "Jonas Lind").ExecuteUpdateAsync(s => s.SetProperty(p => p.Number, "+12125550189")));
+        portal.Clock.Advance(TimeSpan.FromHours(4));
+        for (var i = 0; i < 5; i++)
+        {
+            await person.RunDueJobs();
+            portal.Clock.Advance(TimeSpan.FromSeconds(5));
+        }
+
+        Assert.All(await person.InClinic(db => db.Outgoing.ToListAsync()), o => Assert.Equal(("+12125550189", true), (o.To, o.FirstTriedAt is not null)));
+    }
+
+    [Fact]
+    public async Task An_invited_person_who_is_known_under_another_number_is_told_at_that_one_if_she_agreed_to_texts()
+    {
+        var known = await person.InClinic(async db =>
+        {
+            var row = db.Add(new PatientRow { Name = "Jonas Lind", Number = "+12125550190", AgreedToTextsAt = NodaTime.Instant.FromUtc(2031, 1, 1, 0, 0) }).Entity;
+            await db.SaveChangesAsync();
+            return row.Id;
+        });
+        await Portal_with_staff.Send(desk, Page, ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come."), ("Who", $"{known}"), ("Wanted", "Jonas"));
+        Assert.Equal("+12125550190", await person.InClinic(db => db.Outgoing.Select(o => o.To).SingleAsync()));
+        await person.InClinic(db => db.Patients.Where(p => p.Id == known).ExecuteUpdateAsync(s => s.SetProperty(p => p.AgreedToTextsAt, (NodaTime.Instant?)null)));
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        Assert.Equal(1, await person.InClinic(db => db.Outgoing.CountAsync()));
+        Assert.Contains("Your question: no text was sent, for none was agreed to: ring.", await Read(desk, Page));
+    }
+
+    [Theory]
+    [InlineData(false, "texted STOP, so no text goes there: ring")]
+    [InlineData(true, "said to be somebody else's number, so no text goes to it")]
+    public async Task After_a_STOP_or_a_wrong_number_no_page_promises_a_text_and_staff_read_what_became_of_it(bool wrongNumber, string why)
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        Assert.Contains("Your question: a text waits to be sent, not before 14 May 2031, 08:00.", await Read(desk, Page));
+        await Stop("+12125550177", wrongNumber);
+        foreach (var page in new[] { $"{Page}/Ask", $"{Page}/Visit", Page })
+        {
+            var shown = await Read(desk, page);
+            Assert.Contains(why, shown);
+            Assert.DoesNotContain("A text says", shown);
+            Assert.DoesNotContain("can have a new one texted from", shown);
+        }
+
+        portal.Clock.Advance(TimeSpan.FromHours(4));
+        await person.RunDueJobs();
+        desk = await portal.SignedIn(clinic, "later");
+        Assert.Contains($"Your question: the text was not sent: {why}", await Read(desk, Page));
+    }
+
+    [Fact]
+    public async Task Who_may_be_texted_is_promised_a_text_and_staff_read_that_it_arrived()
+    {
+        Assert.Contains("A text says", await Read(desk, $"{Page}/Ask"));
+        Assert.Contains("At this hour the text waits until 14 May 2031, 08:00", await Read(desk, $"{Page}/Visit"));
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        await person.InClinic(async db =>
+        {
+            var text = await db.Outgoing.SingleAsync();
+            (text.State, text.AnsweredAt) = (OutgoingState.Accepted, NodaTime.Instant.FromUtc(2031, 5, 14, 12, 0));
+            db.Add(new DeliveryRow { ClinicId = clinic, OutgoingId = text.Id, Status = "delivered", ReceivedAt = NodaTime.Instant.FromUtc(2031, 5, 14, 12, 1) });
+            return await db.SaveChangesAsync();
+        });
+        Assert.Contains("Your question: a text was sent to +12125550177 on 14 May 2031, 08:00 and arrived.", await Read(desk, Page));
+        await person.InClinic(db => db.Deliveries.ExecuteUpdateAsync(s => s.SetProperty(d => d.Status, "undelivered")));
+        Assert.Contains("and did not arrive: ring.", await Read(desk, Page));
+    }
+
+    [Theory]
+    [InlineData("call off", "The visit was called off.", "would begin on 14 May 2031, 09:00")]
+    [InlineData("move", "The visit was moved.", "was to begin on 14 May 2031, 09:00")]
+    [InlineData("invite", "The invitation to a visit.", "begins on 14 May 2031, 09:00")]
+    public async Task A_word_on_a_visit_that_no_text_brings_in_time_tells_staff_to_ring(string act, string about, string when)
+    {
+        await Invited();                                                                // five in the morning: a text waits until eight
+        var kept = await Visit("2031-05-14", "09:00");
+        if (act == "call off") kept = await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
+        if (act == "move") kept = await Visit("2031-06-20", "09:00");
+        Assert.EndsWith("#told", kept.Headers.Location!.OriginalString);
+        var shown = await Read(desk, Page);
+        Assert.Contains($"<strong>{about}</strong> No text tells this person of it in time: the visit {when}. Ring", shown);
+        Assert.Contains("tel:+12125550177", shown);
+    }
+
+    [Fact]
+    public async Task A_word_on_a_visit_that_a_text_brings_in_time_asks_nobody_to_ring()
+    {
+        await Invited();
+        await Visit("2031-05-14", "16:00");
+        await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
+        var shown = await Read(desk, Page);
+        Assert.DoesNotContain("in time", shown);
+        Assert.Contains("The visit was called off: a text waits to be sent, not before 14 May 2031, 08:00.", shown);
+    }
 
     [Fact]
     public async Task An_override_stands_beside_its_finding_with_reason_consequence_and_name_and_the_next_one_beside_it()
@@ -219,6 +329,40 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Null((await person.InClinic(db => db.Questions.SingleAsync(q => q.Number == 2))).Answer);
     }
 
+    [Fact]
+    public async Task An_answer_too_long_with_a_sign_in_it_says_whom_to_ring_and_pages_with_every_word()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
+        var typed = new string('x', 4000) + " I want to die";
+        for (var i = 0; i < 2; i++)
+        {
+            var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
+            Assert.Contains("Please shorten this", shown);
+            Assert.Contains("may need help sooner", shown);
+            Assert.Contains("tel:911", shown);
+            Assert.Contains(typed, shown);
+        }
+
+        Assert.Equal(typed, (await person.InClinic(db => db.Messages.SingleAsync())).Text);
+        Assert.Equal(1, await person.InClinic(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.ReadIntake)));
+        Assert.Null(await person.InClinic(db => db.Questions.Select(q => q.Answer).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task Answers_without_end_wait_and_lose_nothing_and_a_sign_among_them_says_whom_to_ring()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        for (var i = 0; i < 20; i++) await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", $"Pill number {i}"));
+        Assert.Equal(20, await person.InClinic(db => db.Questions.CountAsync()));
+        var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", "I want to die"));
+        Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
+        Assert.Contains("Not kept yet", shown);
+        Assert.Contains("I want to die</textarea>", shown);
+        Assert.Contains("may need help sooner", shown);
+        Assert.Contains("tel:911", shown);
+        Assert.Equal(20, await person.InClinic(db => db.Questions.CountAsync()));
+    }
+
     [Theory]
     [InlineData("")]
     [InlineData("long")]
@@ -227,7 +371,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
         var typed = words.Length == 0 ? "" : new string('x', 4001);
         var shown = await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
-        Assert.Contains("Please write something", shown);
+        Assert.Contains(words.Length == 0 ? "Please write something" : "Please shorten this", shown);
         Assert.Contains(typed, shown);
         Assert.Null((await person.InClinic(db => db.Questions.SingleAsync())).Answer);
     }

@@ -1,4 +1,5 @@
 using AftercarePortal.Clinical.Pricing;
+using AftercarePortal.Web.Features.Shared;
 using AftercarePortal.Web.Jobs;
 
 namespace AftercarePortal.Web.Features.Intake;
@@ -11,6 +12,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<OpenIntake>();
         builder.Services.AddScoped<StartIntake>();
         builder.Services.AddScoped<SaveAnswer>();
+        builder.Services.AddScoped<LateAnswer>();
         builder.Services.AddSingleton<PriceBases>();
         builder.Services.AddScoped<MakeQuote>();
         builder.Services.AddScoped<WorkOutResult>();
@@ -18,6 +20,7 @@ internal static class IntakeFeature
         builder.Services.AddScoped<LostLink>();
         builder.Services.AddScoped<IJobHandler, SendLink>();
         builder.Services.AddScoped<KeepPhoto>();
+        builder.Services.AddScoped<IReadersLanguage, LanguageOfLink>();
         builder.Services.AddSingleton<IntakeLimits>();
         builder.Services.AddScoped<IJobHandler, ForgetIntake>();
     }

@@ -3,7 +3,7 @@ using AftercarePortal.Web.Features.Shared;
 
 namespace AftercarePortal.Web.Features.Intake;
 
-/// <summary>How often one address may start intakes of one clinic, send them, ask for a lost link, and bring photos; and how often one link may answer, be worked out and be printed. Asked by the page itself, so that who is refused keeps what was typed.</summary>
+/// <summary>How often one address may start intakes of one clinic, send them, ask for a lost link, and bring photos; and how often one link may answer, write to the clinic after it was sent, be worked out and be printed. Asked by the page itself, so that who is refused keeps what was typed.</summary>
 /// <remarks>Counts live in this process. Behind a proxy the portal must be told to believe its forwarded address, or all people share one. The numbers leave room for a waiting room behind one address: common practice, no source.</remarks>
 internal sealed class IntakeLimits(IConfiguration configuration) : IDisposable
 {
@@ -15,11 +15,12 @@ internal sealed class IntakeLimits(IConfiguration configuration) : IDisposable
         [Act.LostNumber] = Limiter(configuration.GetValue("Intake:MostLostOfANumber", 8), TimeSpan.FromHours(2)),
         [Act.Photos] = Limiter(configuration.GetValue("Intake:MostPhotos", 30), TimeSpan.FromMinutes(1)),
         [Act.Answer] = Limiter(configuration.GetValue("Intake:MostAnswers", 200), TimeSpan.FromSeconds(3)),
+        [Act.Write] = Limiter(configuration.GetValue("Intake:MostWritten", 20), TimeSpan.FromMinutes(3)),
         [Act.WorkOut] = Limiter(configuration.GetValue("Intake:MostWorkedOut", 15), TimeSpan.FromSeconds(30)),
         [Act.Print] = Limiter(configuration.GetValue("Intake:MostPrinted", 10), TimeSpan.FromSeconds(30)),
     };
 
-    public enum Act { Start, Send, Lost, LostNumber, Photos, Answer, WorkOut, Print }
+    public enum Act { Start, Send, Lost, LostNumber, Photos, Answer, Write, WorkOut, Print }
 
     /// <summary>Null when it may go on; else how many minutes to wait, 1 or more, with the answer's status and header set.</summary>
     public int? MinutesToWait(Act act, Guid clinic, HttpContext context) => MinutesToWait(act, (clinic, ClientAddress.Of(context.Connection.RemoteIpAddress)), context);

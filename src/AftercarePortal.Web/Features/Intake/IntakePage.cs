@@ -16,6 +16,9 @@ internal abstract class IntakePage(OpenIntake open) : PageModel
 
     public OpenIntake.Opened Opened { get; private set; } = null!;
 
+    /// <summary>What stands on this page and is not kept as an answer holds words that should not wait.</summary>
+    public bool TypedSoundsUrgent { get; protected set; }
+
     /// <summary>The whole private link, to be kept by the person.</summary>
     public string WholeLink => $"{(open.PublicUrl is { Length: > 0 } known ? known.TrimEnd('/') : $"{Request.Scheme}://{Request.Host}")}/Intake/{Link}";
 

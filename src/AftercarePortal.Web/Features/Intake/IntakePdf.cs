@@ -14,7 +14,7 @@ internal static class IntakePdf
 
     private static async Task<IResult> Print(string link, HttpContext http, OpenIntake open, IntakeLimits limits, PortalDb db, ContentLibrary content, CancellationToken stop)
     {
-        if (await open.Run(link, stop) is not { } opened) return TypedResults.NotFound();
+        if (await open.Run(link, stop) is not { } opened) return TypedResults.Redirect(OpenIntake.AddressOf(link));        // which says that it has ended, and whom to ring
         if (limits.MinutesToWaitOf(IntakeLimits.Act.Print, opened.Intake.Id, http) is not null) return TypedResults.StatusCode(StatusCodes.Status429TooManyRequests);
         if (await opened.CurrentResult(db, stop) is not { } result) return TypedResults.Redirect($"/Intake/{link}");
         var narrower = opened.Intake.NarrowerQuote is { } quote ? (await db.Quotes.AsNoTracking().SingleAsync(q => q.Id == quote, stop)).ShownRange() : null;

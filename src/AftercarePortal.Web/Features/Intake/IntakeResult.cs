@@ -58,9 +58,15 @@ internal sealed record IntakeResult(
     [JsonIgnore]
     public bool HasNothing => Findings.Count == 0 && !WordsSoundUrgent;
 
-    /// <summary>Key of what is said instead of an earliest date: to ring first, that nothing has to be waited for, or that a day is still to be set.</summary>
+    /// <summary>Key of what is said instead of an earliest date: to ring first, that a day is still to be set, or that nothing has to be waited for.</summary>
+    /// <remarks>The last is said only where a clinician reads nothing else either: of what she alone reads, nothing is told, nor that there is nothing.</remarks>
     [JsonIgnore]
-    public string EarliestKey => WordsSoundUrgent ? "earliest-ring" : Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown" : GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle" : "earliest-none";
+    public string EarliestKey =>
+        WordsSoundUrgent ? "earliest-ring"
+        : Findings.Any(f => f.Kind is FindingKind.Wait) ? "earliest-unknown"
+        : GroupsOf(FindingKind.ClearFirst).Any() ? "earliest-settle"
+        : Findings.Any(f => f.ForClinician || f.Kind is FindingKind.ClearFirst) ? "earliest-clinic"
+        : "earliest-none";
 
     public string ToJson() => JsonSerializer.Serialize(this);
 

@@ -18,7 +18,7 @@ internal sealed class IntakeRow : IClinicRow
     public required Instant StartedAt { get; set; }
     /// <summary>Language of the pages, BCP 47: <c>en</c> or <c>es</c>.</summary>
     public string Language { get; set; } = "en";
-    /// <summary>Raised by every answer kept, in the save that keeps it: what was worked out from other answers is told apart, also within one millisecond.</summary>
+    /// <summary>Raised by every answer kept and every change of the language, in the save that keeps it: what was worked out from other answers is told apart, also within one millisecond.</summary>
     public int AnswersVersion { get; set; }
     /// <summary>Until when the private link opens it; an intake not sent by then is deleted.</summary>
     public required Instant EndsAt { get; set; }

@@ -15,7 +15,7 @@ using NodaTime.Extensions;
 namespace AftercarePortal.Web.Features.Intake;
 
 /// <summary>A new private link for somebody who lost theirs. The one before ends; of the new one only the hash is kept.</summary>
-internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierOptions> reachedAt, TimeProvider time)
+internal sealed class LostLink(PortalDb db, ClinicScope scope, IReachSender reach, IOptions<CarrierOptions> reachedAt, TimeProvider time)
 {
     /// <summary>Most links texted about one intake in a day, whoever asks.</summary>
     public const int MostADay = 3;
@@ -23,24 +23,31 @@ internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierO
     /// <summary>The question whose answer shows that the number is this person's: a number is typed by hand, and may be somebody else's.</summary>
     public const string BirthDate = "birth-date";
 
-    /// <summary>Has a link texted to this number, when an intake was sent with it by somebody born that day, texts were agreed to and the page still opens; the caller is not told.</summary>
-    /// <remarks>The link is made when the text may go, so that the one before opens the page until then, also through a night.</remarks>
+    /// <summary>Has a link texted to this number, when it is that of somebody born that day who sent an intake, texts to it are agreed to and were not stopped, and the page still opens; the caller is not told.</summary>
+    /// <remarks>The link is made when the text may go, so that the one before opens the page until then, also through a night. Who asks again meanwhile gets that one.</remarks>
     public async Task Ask(ClinicRow clinic, string number, LocalDate born, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         scope.Enter(clinic.Id);
         var (intakes, answers) = (db.Intakes, db.IntakeAnswers);
+        var ofPatients = await reach.IntakesOf(number, stop);
         var sent = await (
             from one in intakes
             join answer in answers on one.Id equals answer.IntakeId
-            where one.Number == number && one.SubmittedAt != null && one.MayText && one.EndsAt > now && answer.LinkId == BirthDate && answer.State == AnswerState.Answered
+            where (one.Number == number || ofPatients.Contains(one.Id)) && one.SubmittedAt != null && one.EndsAt > now && answer.LinkId == BirthDate && answer.State == AnswerState.Answered
             orderby one.SubmittedAt descending
             select new { Intake = one, answer.Typed }).AsNoTracking().ToListAsync(stop);
-        if (sent.Find(s => Typed.FromJson(s.Typed).AsDay() == born)?.Intake is not { } intake) return;
-        var subject = SendLink.SubjectOf(intake.Id, now);
-        var (all, dayAgo) = (SendLink.KeyOf($"{intake.Id}:"), now - Duration.FromDays(1));
-        if (await db.Outgoing.CountAsync(o => o.Key.StartsWith(all) && o.MadeAt > dayAgo, stop) >= MostADay) return;
-        if (await db.Jobs.AnyAsync(j => j.Kind == SendLink.JobKind && j.Subject == subject, stop) || await db.Outgoing.AnyAsync(o => o.Key == SendLink.KeyOf(subject), stop)) return;
+        IntakeRow? intake = null;
+        foreach (var one in sent.Where(s => Typed.FromJson(s.Typed).AsDay() == born).Select(s => s.Intake))
+            if (await reach.Of(one, stop) is { MayText: true } reached && reached.Number == number)
+            {
+                intake = one;
+                break;
+            }
+
+        if (intake is null || await SendLink.HadEnough(db, intake.Id, now, stop)) return;
+        var (of, subject) = ($"{intake.Id}:", SendLink.SubjectOf(intake.Id, now));
+        if (await db.Jobs.AnyAsync(j => j.Kind == SendLink.JobKind && (j.Subject == subject || (j.Subject.StartsWith(of) && j.DoneAt == null && j.ParkedAt == null)), stop) || await db.Outgoing.AnyAsync(o => o.Key == SendLink.KeyOf(subject), stop)) return;
         db.Enqueue(SendLink.JobKind, subject, new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]), JobTable.EverydayLane);
         await db.SaveChangesAsync(stop);
     }
@@ -66,8 +73,8 @@ internal sealed class LostLink(PortalDb db, ClinicScope scope, IOptions<CarrierO
     }
 }
 
-/// <summary>Makes the new link and its text in one save, the link sealed. A second run finds the text and does nothing.</summary>
-internal sealed class SendLink(PortalDb db, ContentLibrary content, SealedWords words, IOptions<CarrierOptions> reachedAt, TimeProvider time) : IJobHandler
+/// <summary>Makes the new link and its text in one save, the link sealed. A second run finds the text and does nothing. Where no text may go no link is made: the one before stays.</summary>
+internal sealed class SendLink(PortalDb db, IReachSender reach, ContentLibrary content, SealedWords words, IOptions<CarrierOptions> reachedAt, TimeProvider time) : IJobHandler
 {
     /// <summary>Subject: the intake's id and the hour it was asked in, for at most one an hour.</summary>
     public const string JobKind = "send-link";
@@ -79,16 +86,25 @@ internal sealed class SendLink(PortalDb db, ContentLibrary content, SealedWords 
     /// <summary>Key of the text.</summary>
     public static string KeyOf(string subject) => $"link:{subject}";
 
+    /// <summary>Whether as many links as one day takes were texted about this intake, whatever became of them.</summary>
+    public static async Task<bool> HadEnough(PortalDb db, Guid intake, Instant now, CancellationToken stop)
+    {
+        var (all, dayAgo) = (KeyOf($"{intake}:"), now - Duration.FromDays(1));
+        return await db.Outgoing.CountAsync(o => o.Key.StartsWith(all) && o.MadeAt > dayAgo, stop) >= LostLink.MostADay;
+    }
+
     public async Task Run(string subject, CancellationToken stop)
     {
         var now = time.GetCurrentInstant();
         var id = Guid.Parse(subject.Split(':')[0]);
         if (await db.Outgoing.AnyAsync(o => o.Key == KeyOf(subject), stop)) return;
-        if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null && i.MayText && i.EndsAt > now, stop) is not { } intake) return;
+        if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null && i.EndsAt > now, stop) is not { } intake) return;
+        // Asked once more: in the night there may have come a STOP, another number, or links asked for before.
+        if (await HadEnough(db, id, now, stop) || await reach.Of(intake, stop) is not { MayText: true } reached) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var link = LostLink.Renew(db, intake, by: null, reachedAt.Value.PublicUrl, now);
         var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber, ["link"] = words.Seal(link) };
-        await db.QueueOnce(KeyOf(subject), OutgoingKind.Notice, clinic.PatientNumber, intake.Number!, content.Texts.In(intake.Language).Fill("new-link", values), now, stop);
+        await db.QueueOnce(KeyOf(subject), OutgoingKind.Notice, clinic.PatientNumber, reached.Number, content.Texts.In(intake.Language).Fill("new-link", values), now, stop);
         await db.SaveChangesAsync(stop);
     }
 }

@@ -57,6 +57,9 @@ internal sealed class OpenIntake(PortalDb db, ClinicScope scope, ContentLibrary 
         }
     }
 
+    /// <summary>The page of a private link; of one that has ended, the page that says so.</summary>
+    public static string AddressOf(string link) => $"/Intake/{Uri.EscapeDataString(link)}";
+
     /// <summary>Whom to ring when a link opens nothing: the clinic it was of, or the only one here. Null when neither is known.</summary>
     public async Task<ClinicRow?> ClinicOfEnded(string link, CancellationToken stop)
     {

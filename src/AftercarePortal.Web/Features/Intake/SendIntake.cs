@@ -1,8 +1,6 @@
 using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
-using AftercarePortal.Web.Features.Messages;
 using AftercarePortal.Web.Features.Patients;
-using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -46,7 +44,7 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         var result = await db.LatestResultOf(id, stop);
         if (result?.AnswersVersion != version) return new Outcome.NoResult();
         await Forget(id, result, stop);
-        foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) Report(opened, words, place, now);
+        foreach (var (words, place) in content.WordsIn(opened).Where(content.SoundsUrgent).Select((w, i) => (w, i))) await db.BeRead(opened, $"intake-{id:N}-{place}", words, now, stop);
         await db.SaveChangesAsync(stop);
         await all.CommitAsync(stop);
         return new Outcome.Sent();
@@ -60,17 +58,5 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         await db.IntakeAnswers.Where(a => a.IntakeId == id && !asked.Contains(a.LinkId)).ExecuteDeleteAsync(stop);
         await db.IntakeAnswers.Where(a => a.IntakeId == id && a.State == AnswerState.Skipped).ExecuteUpdateAsync(s => s.SetProperty(a => a.Typed, nothing), stop);
         await db.IntakeResults.Where(r => r.IntakeId == id && r.Id != result.Id).ExecuteDeleteAsync(stop);
-    }
-
-    // A warning sign written into the intake is looked at by whoever is on call.
-    private void Report(OpenIntake.Opened opened, string words, int place, Instant now)
-    {
-        var message = new MessageRow
-        {
-            ClinicId = opened.Intake.ClinicId, CarrierId = $"intake-{opened.Intake.Id:N}-{place}", From = MessageRow.SenderOf(opened.Intake.Id), To = opened.Clinic.PatientNumber,
-            Text = words, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
-        };
-        db.Add(message);
-        db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
     }
 }

@@ -4,7 +4,6 @@ using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using AftercarePortal.Web.Features.Messages;
-using AftercarePortal.Web.Jobs;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Extensions;
@@ -19,8 +18,10 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
     {
         private Outcome() { }
         public sealed record Kept : Outcome;
-        /// <summary>Nothing written, or too much; what was typed stays.</summary>
-        public sealed record Refused : Outcome;
+        /// <summary>Nothing written; what was typed stays.</summary>
+        public sealed record Nothing : Outcome;
+        /// <summary>Too much to be kept as an answer; what was typed stays, and a sign in it is read.</summary>
+        public sealed record TooLong(bool SoundsUrgent) : Outcome;
         /// <summary>There is no such question.</summary>
         public sealed record NothingAsked : Outcome;
         /// <summary>The question is no longer open and another one is: the words are not kept as an answer to either, what was typed stays, and a sign in them is read.</summary>
@@ -39,15 +40,16 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
         if (questions.Find(q => q.Number == number && q.Further is null) is not { } question) return new Outcome.NothingAsked();
 
         // decide
-        if (string.IsNullOrWhiteSpace(words) || words.Length > Typed.LongestText) return new Outcome.Refused();
+        if (string.IsNullOrWhiteSpace(words)) return new Outcome.Nothing();
         var said = words.Trim().WithoutNul();
+        if (said.Length > Typed.LongestText) return await TooLong(opened, number, said, now, stop);
         if (questions.Exists(q => (q.Number == number || q.Further == number) && q.Answer == said)) return new Outcome.Kept();
         var (urgent, asksOther) = (content.SoundsUrgent(said), !question.IsOpen && questions.Exists(q => q.IsOpen));
 
         // write
         await using var all = await db.Database.BeginTransactionAsync(stop);
         var further = questions[^1].Number + 1;
-        if (urgent) await BeRead(opened, said, asksOther ? $"{number}-{Convert.ToHexString(SHA256.HashData(Encoding.UTF8.GetBytes(said)))[..8]}" : $"{(question.Answer is null ? number : further)}", now, stop);
+        if (urgent) await BeRead(opened, said, asksOther ? Named(number, said) : $"{(question.Answer is null ? number : further)}", now, stop);
         if (!asksOther && question.Answer is not null)
             db.Add(new QuestionRow { IntakeId = id, Number = further, Further = number, Words = question.Words, AskedBy = question.AskedBy, AskedAt = question.AskedAt, Answer = said, AnsweredAt = now, SoundsUrgent = urgent });
         try
@@ -80,16 +82,28 @@ internal sealed class AnswerQuestion(PortalDb db, ContentLibrary content, TimePr
         return asksOther ? new Outcome.AskedOther(urgent) : new Outcome.Kept();
     }
 
-    private async Task BeRead(OpenIntake.Opened opened, string said, string to, Instant now, CancellationToken stop)
+    // Whoever has too much to say may have something that should not wait: the words are kept whole for whoever is on call.
+    private async Task<Outcome> TooLong(OpenIntake.Opened opened, int number, string said, Instant now, CancellationToken stop)
     {
-        var (id, carrierId) = (opened.Intake.Id, $"answer-{opened.Intake.Id:N}-{to}");
-        if (await db.Messages.AnyAsync(m => m.CarrierId == carrierId, stop)) return;           // the same words, sent again
-        var message = new MessageRow
+        if (!content.SoundsUrgent(said)) return new Outcome.TooLong(false);
+        await BeRead(opened, said, Named(number, said), now, stop);
+        try
         {
-            ClinicId = opened.Intake.ClinicId, CarrierId = carrierId, From = MessageRow.SenderOf(id), To = opened.Clinic.PatientNumber,
-            Text = said, MediaCount = 0, RawForm = MessageRow.FromIntake, ReceivedAt = now, WrittenAt = now,
-        };
-        db.Add(message);
-        db.Enqueue(MessageJobs.ReadIntake, message.Id.ToString(), now, lane: 1);
+            await db.SaveChangesAsync(stop);
+        }
+        catch (DbUpdateException)
+        {
+            db.ChangeTracker.Clear();
+            var carrierId = CarrierId(opened, Named(number, said));
+            if (!await db.Messages.AnyAsync(m => m.CarrierId == carrierId, stop)) throw;       // else this is the second of two taps at once
+        }
+
+        return new Outcome.TooLong(true);
     }
+
+    private Task BeRead(OpenIntake.Opened opened, string said, string to, Instant now, CancellationToken stop) => db.BeRead(opened, CarrierId(opened, to), said, now, stop);
+
+    private static string CarrierId(OpenIntake.Opened opened, string to) => $"answer-{opened.Intake.Id:N}-{to}";
+
+    private static string Named(int number, string said) => $"{number}-{Convert.ToHexString(SHA256.HashData(Encoding.UTF8.GetBytes(said)))[..8]}";
 }

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using AftercarePortal.Web.ContentFiles;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Features.Intake;
 using Microsoft.AspNetCore.Mvc;
@@ -7,7 +8,7 @@ using Microsoft.EntityFrameworkCore;
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>The person's page with the clinic's question and room for an answer.</summary>
-internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion answer) : IntakePage(open)
+internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion answer, IntakeLimits limits, ContentLibrary content) : IntakePage(open)
 {
     /// <summary>The answer as typed.</summary>
     [BindProperty] public string? Words { get; set; }
@@ -19,11 +20,8 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
     public QuestionRow? Question { get; private set; }
     /// <summary>What was written to it, the earliest first.</summary>
     public IReadOnlyList<QuestionRow> Answers { get; private set; } = [];
-    /// <summary>Nothing was written, or too much; what was typed stays.</summary>
-    public bool Wrong { get; private set; }
-
-    /// <summary>What was typed and not kept holds words that should not wait.</summary>
-    public bool SoundsUrgent { get; private set; }
+    /// <summary>Why nothing was kept, in the language of the intake; null: nothing was wrong. What was typed stays.</summary>
+    public string? Problem { get; private set; }
 
     /// <summary>The question that was answered is no longer open, and another one is.</summary>
     public bool AskedOther { get; private set; }
@@ -32,16 +30,26 @@ internal sealed class AskedModel(PortalDb db, OpenIntake open, AnswerQuestion an
 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
+        if (limits.MinutesToWaitOf(IntakeLimits.Act.Write, Opened.Intake.Id, HttpContext) is { } minutes)
+        {
+            Problem = Opened.Words.Say("too-many-answers", minutes);
+            TypedSoundsUrgent = Words is not null && content.SoundsUrgent(Words);
+            return await Show(stop);
+        }
+
         switch (await answer.Run(Opened, Number, Words, stop))
         {
             case AnswerQuestion.Outcome.Kept: return RedirectToPage("Asked", new { Link });
             case AnswerQuestion.Outcome.NothingAsked: return RedirectToPage("Asked", new { Link });
             case AnswerQuestion.Outcome.AskedOther other:
-                (AskedOther, SoundsUrgent) = (true, other.SoundsUrgent);
+                (AskedOther, TypedSoundsUrgent) = (true, other.SoundsUrgent);
                 ModelState.Remove(nameof(Number));
                 return await Show(stop);
-            case AnswerQuestion.Outcome.Refused:
-                Wrong = true;
+            case AnswerQuestion.Outcome.Nothing:
+                Problem = Opened.Words.Say("asks-wrong", Typed.LongestText);
+                return await Show(stop);
+            case AnswerQuestion.Outcome.TooLong tooLong:
+                (Problem, TypedSoundsUrgent) = (Opened.Words.Say("wrong-long", Typed.LongestText), tooLong.SoundsUrgent);
                 return await Show(stop);
             default: throw new UnreachableException();
         }

@@ -16,10 +16,13 @@ internal static class CalendarFile
 
     public static void MapVisitCalendar(this IEndpointRouteBuilder app) => app.MapGet(Route, Show);
 
-    private static async Task<IResult> Show(string link, OpenIntake open, PortalDb db, CancellationToken stop) =>
-        await open.Run(link, stop) is { } opened && await db.LatestVisitOf(opened.Intake.Id, stop) is { } visit
-            ? Results.File(System.Text.Encoding.UTF8.GetBytes(Of(visit, opened.Words.Say("visit-title", opened.Clinic.Name), opened.Words.Say("questions", opened.Clinic.ClinicLine))), "text/calendar; charset=utf-8", "visit.ics")
-            : Results.NotFound();
+    private static async Task<IResult> Show(string link, OpenIntake open, PortalDb db, CancellationToken stop)
+    {
+        if (await open.Run(link, stop) is not { } opened) return Results.Redirect(OpenIntake.AddressOf(link));      // which says that it has ended, and whom to ring
+        if (await db.LatestVisitOf(opened.Intake.Id, stop) is not { } visit) return Results.NotFound();
+        var text = Of(visit, opened.Words.Say("visit-title", opened.Clinic.Name), opened.Words.Say("questions", opened.Clinic.ClinicLine));
+        return Results.File(System.Text.Encoding.UTF8.GetBytes(text), "text/calendar; charset=utf-8", "visit.ics");
+    }
 
     /// <summary>The file's text. Times stand in UTC, so that no program needs the clinic's zone; the same visit keeps its id, and its sequence rises with every change.</summary>
     internal static string Of(VisitRow visit, string title, string words)

@@ -18,7 +18,12 @@ internal static class PrivatePage
     public static void KeepOpen(this IntakeRow intake, Instant now, Instant? until = null) =>
         intake.EndsAt = Instant.Max(intake.EndsAt, Instant.Max(now + StartIntake.LinkLasts, until ?? Instant.MinValue));
 
+    /// <summary>The intake a notice with this key is about, or a new link of it; null: it is the key of another text.</summary>
+    public static Guid? IntakeOf(string key) =>
+        key.Split(':') is ["decision" or "question" or "visit" or "link", var id, _] && Guid.TryParse(id, out var intake) ? intake : null;
+
     /// <summary>Queues the notice by text, outside quiet hours, in the person's language; nothing for somebody who wants no texts. It never says what it is about.</summary>
+    /// <remarks>To the number the person has now, where staff know whose the intake is. A STOP is asked about when it goes (<see cref="NoticeText"/>): a START may come before.</remarks>
     /// <param name="db">The unit of work.</param>
     /// <param name="content">Where the text stands.</param>
     /// <param name="intake">Whose.</param>
@@ -29,10 +34,11 @@ internal static class PrivatePage
     /// <param name="stop">Stops it before anything is written.</param>
     public static async Task Tell(this PortalDb db, ContentLibrary content, IntakeRow intake, ClinicRow clinic, string key, string textId, Instant now, CancellationToken stop)
     {
-        if (!intake.MayText) return;
+        var reached = await db.ReachedOf(intake, stop);
+        if (!reached.Agreed) return;
         var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber };
         await db.QueueOnce(
-            key, OutgoingKind.Notice, clinic.PatientNumber, intake.Number!, content.Texts.In(intake.Language).Fill(textId, values), now, stop,
+            key, OutgoingKind.Notice, clinic.PatientNumber, reached.Number, content.Texts.In(intake.Language).Fill(textId, values), now, stop,
             new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]));
     }
 }

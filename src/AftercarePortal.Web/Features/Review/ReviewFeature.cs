@@ -1,3 +1,6 @@
+using AftercarePortal.Web.Features.Intake;
+using AftercarePortal.Web.Features.Messages;
+
 namespace AftercarePortal.Web.Features.Review;
 
 /// <summary>What the Review feature adds to the portal.</summary>
@@ -13,6 +16,9 @@ internal static class ReviewFeature
         builder.Services.AddScoped<AnswerQuestion>();
         builder.Services.AddScoped<CloseQuestion>();
         builder.Services.AddScoped<InviteToVisit>();
+        builder.Services.AddScoped<IReachSender, ReachSender>();
+        builder.Services.AddScoped<ILastLook, NoticeText>();
+        builder.Services.AddScoped<Told>();
         builder.Services.AddScoped<Examine>();
         builder.Services.AddScoped<PlaceMark>();
         builder.Services.AddScoped<WhosePhoto>();

@@ -1,9 +1,7 @@
-using System.Linq.Expressions;
 using System.Text.Json;
 using AftercarePortal.Clinical.Pricing;
 using AftercarePortal.Web.Data;
 using AftercarePortal.Web.Data.Rows;
-using AftercarePortal.Web.Features.Review;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -52,14 +50,8 @@ internal static class QuoteTable
         public DbSet<QuoteRow> Quotes => db.Set<QuoteRow>();
 
         /// <summary>The range from the answers alone, or null.</summary>
-        public Task<QuoteRow?> FirstRangeOf(Guid intakeId, CancellationToken stop) => db.Newest(q => q.IntakeId == intakeId && q.Stage == QuoteStage.Answers, stop);
-
-        /// <summary>The range the latest examination gave; null: there was none, or none can be said since. That of an earlier examination stands after none any more.</summary>
-        public async Task<QuoteRow?> RangeAfterExamination(Guid intakeId, CancellationToken stop) =>
-            await db.LatestExaminationOf(intakeId, stop) is { Id: var examination } ? await db.Newest(q => q.ExaminationId == examination, stop) : null;
-
-        private Task<QuoteRow?> Newest(Expression<Func<QuoteRow, bool>> which, CancellationToken stop) =>
-            db.Quotes.AsNoTracking().Where(which).OrderByDescending(q => q.MadeAt).ThenByDescending(q => q.Id).FirstOrDefaultAsync(stop);
+        public Task<QuoteRow?> FirstRangeOf(Guid intakeId, CancellationToken stop) =>
+            db.Quotes.AsNoTracking().Where(q => q.IntakeId == intakeId && q.Stage == QuoteStage.Answers).OrderByDescending(q => q.MadeAt).ThenByDescending(q => q.Id).FirstOrDefaultAsync(stop);
     }
 
     extension(QuoteRow quote)

@@ -55,6 +55,12 @@ internal static class ExaminationTable
         /// <summary>The latest examination of an intake, or null.</summary>
         public Task<ExaminationRow?> LatestExaminationOf(Guid intakeId, CancellationToken stop) =>
             db.Examinations.AsNoTracking().Where(e => e.IntakeId == intakeId).OrderByDescending(e => e.Number).FirstOrDefaultAsync(stop);
+
+        /// <summary>The range the latest examination gave; null: there was none, or none can be said since. That of an earlier examination stands after none any more.</summary>
+        public async Task<QuoteRow?> RangeAfterExamination(Guid intakeId, CancellationToken stop) =>
+            await db.LatestExaminationOf(intakeId, stop) is { Id: var examination }
+                ? await db.Quotes.AsNoTracking().Where(q => q.ExaminationId == examination).OrderByDescending(q => q.MadeAt).ThenByDescending(q => q.Id).FirstOrDefaultAsync(stop)
+                : null;
     }
 
     /// <summary>How they are stored: a number once for each intake, which then cannot be deleted.</summary>

@@ -503,4 +503,23 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
         Assert.Equal(HttpStatusCode.Redirect, (await Decide()).StatusCode);
     }
+
+    [Fact]
+    public async Task Of_a_visit_and_a_refusal_written_in_the_same_moment_one_is_told_so_nobody_is_sent_away_with_a_visit_standing()
+    {
+        await Invited();
+        var other = await portal.SignedIn(clinic, "jonas");
+        for (var round = 0; round < 4; round++)
+        {
+            var (visit, page) = (await desk.GetStringAsync($"{Page}/Visit"), await other.GetStringAsync(Page));
+            var answers = await Task.WhenAll(
+                Portal_with_staff.Post(desk, $"{Page}/Visit", visit, ("Form.Day", "2031-06-02"), ("Form.At", "09:30"), ("Form.Minutes", "30")),
+                Portal_with_staff.Post(other, Page, page, ("Choice", "Declined"), ("Reason", "Seen again"), ("Words", "Not now, we are sorry.")));
+            Assert.Single(answers, a => a.StatusCode is HttpStatusCode.Redirect);
+            var (declined, stands) = await person.InClinic(async db => (await db.Decisions.OrderBy(d => d.Number).Select(d => d.Decision).LastAsync() is Decision.Declined, await db.Visits.OrderBy(v => v.Number).LastOrDefaultAsync() is { Cancelled: false }));
+            Assert.True(declined != stands);
+            if (stands) await Portal_with_staff.Post(desk, $"{Page}/Visit?handler=Cancel", await desk.GetStringAsync($"{Page}/Visit"));
+            else await Invited();
+        }
+    }
 }

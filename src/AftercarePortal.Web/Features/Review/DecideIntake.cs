@@ -36,6 +36,8 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         // read
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.HoldPatients(stop);                                               // nobody invites, moves or links meanwhile
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var latest = await db.LatestDecisionOf(id, stop);
         if (latest is not null && latest.Number > seen) return After(latest);
@@ -50,8 +52,6 @@ internal sealed class DecideIntake(PortalDb db, ContentLibrary content, TimeProv
         if (string.IsNullOrWhiteSpace(reason) || reason.Length > Longest) reasons.Add($"Write your reason, up to {Longest} characters.");
         if (string.IsNullOrWhiteSpace(words) || words.Length > Longest) reasons.Add($"Write what the person reads, up to {Longest} characters.");
         if (decision is not null and not Decision.Accepted && await db.LatestVisitOf(id, stop) is { Cancelled: false } visit && visit.StartsAt > now) reasons.Add("Call the visit off first.");
-        await using var all = await db.Database.BeginTransactionAsync(stop);
-        await db.HoldPatients(stop);
         var decided = await db.SenderOf(id, stop);
         var known = (await db.KnownWith(intake, wanted, without: null, stop)).Known;
         var same = decided ?? known.FirstOrDefault(p => p.Id.ToString() == who)?.Id;

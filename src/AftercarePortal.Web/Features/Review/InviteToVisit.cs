@@ -33,6 +33,8 @@ internal sealed class InviteToVisit(PortalDb db, ContentLibrary content, TimePro
         // read
         var now = time.GetCurrentInstant();
         if (await db.Intakes.SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } intake) return new Outcome.NotFound();
+        await using var all = await db.Database.BeginTransactionAsync(stop);
+        await db.HoldPatients(stop);                                               // nobody decides meanwhile
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
         var zone = DateTimeZoneProviders.Tzdb[clinic.Zone];
         var latest = await db.LatestVisitOf(id, stop);
@@ -62,11 +64,13 @@ internal sealed class InviteToVisit(PortalDb db, ContentLibrary content, TimePro
         try
         {
             await db.SaveChangesAsync(stop);
+            await all.CommitAsync(stop);
             return new Outcome.Kept();
         }
         catch (DbUpdateException)
         {
             db.ChangeTracker.Clear();
+            await all.RollbackAsync(stop);
             if (await db.LatestVisitOf(id, stop) is { } other && other.Number > form.Seen) return new Outcome.Refused([$"{other.WrittenBy} wrote about this visit meanwhile. Look at it first."]);
             throw;
         }

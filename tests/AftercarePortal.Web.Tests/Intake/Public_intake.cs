@@ -174,9 +174,26 @@ public sealed class Public_intake : IAsyncLifetime
         Assert.Equal(HttpStatusCode.TooManyRequests, person.Status);
         await person.Send();
         await person.Upload(("left", large));
-        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
+        Assert.Contains("so the photos were not added. Bring them to your visit, or ring the clinic: ", await person.Show(), StringComparison.Ordinal);
+        Assert.Equal(1, await person.InClinic(db => db.IntakePhotos.CountAsync()));
         await person.Post($"/Intake/{new string('a', 32)}/photos", ("x", new string('x', 300_000)));
         Assert.Equal(HttpStatusCode.RequestEntityTooLarge, person.Status);
+    }
+
+    [Fact]
+    public async Task Sent_a_second_time_with_another_name_or_number_it_says_that_the_first_stays_and_whom_to_ring()
+    {
+        await person.Result();
+        await person.Send();
+        await person.Send();
+        Assert.DoesNotContain("changed nothing", await person.Show(person.At), StringComparison.Ordinal);
+        foreach (var again in new (string Name, string Number, bool MayText)[] { ("Jona Lind", "(212) 555-0177", true), ("Jonas Lind", "(212) 555-0178", true), ("Jonas Lind", "(212) 555-0177", false) })
+        {
+            await person.Send(again.Name, again.Number, again.MayText);
+            Assert.Contains("What you filled in now changed nothing.", await person.Show(person.At), StringComparison.Ordinal);
+        }
+
+        Assert.Equal(("Jonas Lind", true), await person.InClinic(db => db.Intakes.Select(i => ValueTuple.Create(i.Name, i.MayText)).SingleAsync()));
     }
 
     [Fact]

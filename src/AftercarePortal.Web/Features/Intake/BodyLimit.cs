@@ -24,8 +24,12 @@ internal sealed class BodyLimit(RequestDelegate next)
         if (HttpMethods.IsPost(request.Method) && request.Path.StartsWithSegments("/Intake"))
         {
             // Forty megabytes are taken from whoever holds an open link and may bring photos now, from nobody else.
-            var photos = context.GetRouteValue("link") is string link && request.Path.Value!.EndsWith("/photos", StringComparison.OrdinalIgnoreCase) ? await ClinicOf(link, db, time, context.RequestAborted) : null;
-            if (photos is { } clinic && limits.MinutesToWait(IntakeLimits.Act.Photos, clinic, context) is { } minutes)
+            var photos = context.GetRouteValue("link") is string link && request.Path.Value!.EndsWith("/photos", StringComparison.OrdinalIgnoreCase) ? await IntakeOf(link, db, time, context.RequestAborted) : null;
+            if (photos is { Sent: true })
+            {
+                context.Features.Set<IFormFeature>(new FormFeature(FormCollection.Empty));      // the page says that it was sent before
+            }
+            else if (photos is { Clinic: var clinic } && limits.MinutesToWait(IntakeLimits.Act.Photos, clinic, context) is { } minutes)
             {
                 context.Items[typeof(BodyLimit)] = minutes;
                 context.Features.Set<IFormFeature>(new FormFeature(FormCollection.Empty));
@@ -40,12 +44,14 @@ internal sealed class BodyLimit(RequestDelegate next)
         await next(context);
     }
 
-    // The clinic of an intake that is still open, by its link; null: there is none. No clinic is entered by it.
-    private static async Task<Guid?> ClinicOf(string link, PortalDb db, TimeProvider time, CancellationToken stop)
+    // Of an intake whose link has not ended; null: there is none. No clinic is entered by it.
+    private static async Task<Found?> IntakeOf(string link, PortalDb db, TimeProvider time, CancellationToken stop)
     {
         var (hash, now) = (PatientLink.HashOf(link), time.GetCurrentInstant());
-        return await db.Intakes.IgnoreQueryFilters().Where(i => i.LinkHash == hash && i.EndsAt > now && i.SubmittedAt == null).Select(i => (Guid?)i.ClinicId).SingleOrDefaultAsync(stop);
+        return await db.Intakes.IgnoreQueryFilters().Where(i => i.LinkHash == hash && i.EndsAt > now).Select(i => new Found(i.ClinicId, i.SubmittedAt != null)).SingleOrDefaultAsync(stop);
     }
+
+    private sealed record Found(Guid Clinic, bool Sent);
 
     private static async Task<int?> Refusal(HttpContext context, long most)
     {

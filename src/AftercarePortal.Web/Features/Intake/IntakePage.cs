@@ -51,4 +51,8 @@ internal abstract class IntakePage(OpenIntake open) : PageModel
         Opened.Intake.SubmittedAt is not null ? RedirectToPage("/Intake/Result", new { Link })
         : Opened.NextOpen is { } next ? RedirectToPage("/Intake/Question", new { Link, number = Opened.NumberOf(next) })
         : RedirectToPage("/Intake/Check", new { Link });
+
+    /// <summary>To the result of what was sent before, which says that what came now was not added.</summary>
+    /// <param name="what">Key of the sentence that says it.</param>
+    protected IActionResult AlreadySent(string what) => RedirectToPage("/Intake/Result", new { Link, late = what });
 }

@@ -41,17 +41,17 @@ internal sealed class PhotosModel(PortalDb db, OpenIntake open, KeepPhoto keep) 
 
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
-        if (Opened.Intake.SubmittedAt is not null) return GoOn();
+        if (Opened.Intake.SubmittedAt is not null) return AlreadySent(ResultModel.PhotosLate);
         Wait = BodyLimit.PhotosWaitOf(HttpContext);
         if (Wait is not null) return await OnGetAsync(stop);
         foreach (var view in Views)
         {
-            if (Request.Form[$"out-{Key(view)}"] == "true" && !await keep.TakeOut(Opened.Intake, view, stop)) return GoOn();
+            if (Request.Form[$"out-{Key(view)}"] == "true" && !await keep.TakeOut(Opened.Intake, view, stop)) return AlreadySent(ResultModel.PhotosLate);
             if (Request.Form.Files[Key(view)] is not { Length: > 0 } file) continue;
             switch (await keep.Run(Opened.Intake, view, file, stop))
             {
                 case KeepPhoto.Outcome.Kept: break;
-                case KeepPhoto.Outcome.AlreadySent: return GoOn();
+                case KeepPhoto.Outcome.AlreadySent: return AlreadySent(ResultModel.PhotosLate);
                 case KeepPhoto.Outcome.NotUsable wrong:
                     Problems[view] = Opened.Words.Say(wrong.Problem, SafePicture.MostBytes / 1_000_000);
                     break;

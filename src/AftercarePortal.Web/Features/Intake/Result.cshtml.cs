@@ -24,6 +24,10 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
     public SendIntake.Outcome.Refused? Wrong { get; private set; }
     /// <summary>Minutes to wait because too many were sent from here, or null.</summary>
     public int? Wait { get; private set; }
+    /// <summary>What came after it had been sent and was not added, as a key of the page's words.</summary>
+    [BindProperty(SupportsGet = true)] public string? Late { get; set; }
+    /// <summary>That photos came too late, and that another name or number did.</summary>
+    public const string PhotosLate = "late-photos", NameLate = "late-name";
     /// <summary>How many photos were added.</summary>
     public int Photos { get; private set; }
     /// <summary>Day it was sent on the clinic's calendar, in words; null: not sent yet.</summary>
@@ -53,6 +57,7 @@ internal sealed class ResultModel(PortalDb db, OpenIntake open, SendIntake send,
         switch (await send.Run(Opened, Name, Number, MayText, stop))
         {
             case SendIntake.Outcome.Sent: return RedirectToPage("Result", new { Link });
+            case SendIntake.Outcome.SentOtherwise: return AlreadySent(NameLate);
             case SendIntake.Outcome.NoResult: return GoOn();
             case SendIntake.Outcome.Refused refused:
                 Wrong = refused;

@@ -14,6 +14,8 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
     {
         private Outcome() { }
         public sealed record Sent : Outcome;
+        /// <summary>It had been sent with another name, number or agreement, which stay.</summary>
+        public sealed record SentOtherwise : Outcome;
         /// <summary>Sentences for the person, by field; what was typed stays.</summary>
         public sealed record Refused(string? Name, string? Number) : Outcome;
         /// <summary>There is no result yet, or answers have changed since.</summary>
@@ -40,7 +42,7 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         var sent = await db.Intakes.Where(i => i.Id == id && i.SubmittedAt == null && i.AnswersVersion == version).ExecuteUpdateAsync(
             s => s.SetProperty(i => i.SubmittedAt, now).SetProperty(i => i.Name, called).SetProperty(i => i.Number, read).SetProperty(i => i.MayText, mayText), stop);
         // Sent before, or by the other one of two taps; or else an answer came in meanwhile.
-        if (sent == 0) return await db.Intakes.AnyAsync(i => i.Id == id && i.SubmittedAt != null, stop) ? new Outcome.Sent() : new Outcome.NoResult();
+        if (sent == 0) return await Before(id, (called, read, mayText), stop);
         var result = await db.LatestResultOf(id, stop);
         if (result?.AnswersVersion != version) return new Outcome.NoResult();
         await Forget(id, result, stop);
@@ -49,6 +51,11 @@ internal sealed class SendIntake(PortalDb db, ContentLibrary content, TimeProvid
         await all.CommitAsync(stop);
         return new Outcome.Sent();
     }
+
+    private async Task<Outcome> Before(Guid id, (string? Name, string? Number, bool MayText) typed, CancellationToken stop) =>
+        await db.Intakes.AsNoTracking().SingleOrDefaultAsync(i => i.Id == id && i.SubmittedAt != null, stop) is not { } kept ? new Outcome.NoResult()
+        : typed == (kept.Name, kept.Number, kept.MayText) ? new Outcome.Sent()
+        : new Outcome.SentOtherwise();
 
     // What was left out, cleared or written on a branch left since never reaches the clinic, so nothing of it stays; nor do earlier results, which repeat it.
     private async Task Forget(Guid id, IntakeResultRow result, CancellationToken stop)

@@ -12,6 +12,7 @@ namespace AftercarePortal.Web.Features.Review;
 /// <summary>A patient's photos to measure on, and the difference of left and right.</summary>
 internal sealed class PhotosModel(PortalDb db, PlaceMark place, WhosePhoto whose, ClinicClock clock) : PageModel
 {
+    public Guid PatientId { get; private set; }
     public string PatientName { get; private set; } = "";
     /// <summary>The latest first, without their pictures.</summary>
     public IReadOnlyList<ProfilePhotoRow> Photos { get; private set; } = [];
@@ -57,7 +58,7 @@ internal sealed class PhotosModel(PortalDb db, PlaceMark place, WhosePhoto whose
     private async Task<IActionResult> Show(Guid id, CancellationToken stop)
     {
         if (await db.Patients.AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, stop) is not { } patient) return NotFound();
-        PatientName = patient.Name;
+        (PatientId, PatientName) = (id, patient.Name);
         Photos = await db.ProfilePhotos.AsNoTracking().Where(p => p.PatientId == id).OrderByDescending(p => p.AddedAt).Select(p => new ProfilePhotoRow
         {
             Id = p.Id, PatientId = p.PatientId, View = p.View, Sealed = Array.Empty<byte>(), Width = p.Width, Height = p.Height, ScaleTenthsMm = p.ScaleTenthsMm, AddedBy = p.AddedBy, AddedAt = p.AddedAt, Marks = p.Marks,

@@ -15,7 +15,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 /// Nobody checked the number: nothing is texted to it, no patient is found by it, and no report of that number is joined. The page told the person whom to ring.
 /// Anybody can send intakes. When many with a sign come at once, the next join the latest of these reports instead of paging for each: the pages of patients are not to wait behind them.
 /// </remarks>
-internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, TimeProvider time) : IJobHandler
+internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, IReachSender reach, TimeProvider time) : IJobHandler
 {
     /// <summary>So many reports of intakes, opened within an hour and still open, have pages of their own (a design choice without a source).</summary>
     public const int MostApart = 5;
@@ -32,7 +32,8 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, OpenO
         var intake = await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop);
 
         // decide
-        var reading = content.Lexicon.Read(message.Text, new(null, [], 0));
+        var reading = content.ReadWords(message.Text);
+        var (number, _, _, _) = await reach.Of(intake, stop);                      // staff may have put it right since
 
         // write: the open report is held, so that nobody closes it in between
         await using var all = await db.Database.BeginTransactionAsync(stop);
@@ -40,7 +41,7 @@ internal sealed class ReadIntakeWords(PortalDb db, ContentLibrary content, OpenO
         if (await db.IsReadOrClosed(id, stop)) return;
         await db.ForgetUnread(id, stop);
         var open = await db.Escalations.SingleOrDefaultAsync(e => e.OpenKey == message.From, stop) ?? await WhereManyCome(now, stop);
-        (open, _) = await openOrJoin.Run(open, message, reading, new(intake.Number!, FromIntake: true), now, stop,
+        (open, _) = await openOrJoin.Run(open, message, reading, new(number, FromIntake: true), now, stop,
             newSigns: open is { TakenBy: not null, ConfirmRound: null } && open.OpenKey != message.From ? true : null);      // another person's: never the same as what was read of somebody else
         db.Add(new ReadingRow
         {

@@ -15,7 +15,7 @@ namespace AftercarePortal.Web.Features.Escalations;
 
 /// <summary>Reading a message was given up: its words open or join an urgent report as they are, and somebody is paged. May run twice; acts once.</summary>
 /// <remarks>Nothing that reads words is asked here: it may be what failed. Once it works again and the report is still open, the message is read after all.</remarks>
-internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, TimeProvider time) : IJobHandler
+internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, OpenOrJoin openOrJoin, IReachSender reach, TimeProvider time) : IJobHandler
 {
     /// <summary>Stands where the lexicon's version stands: no lexicon read it.</summary>
     public const string Version = "unread";
@@ -56,7 +56,7 @@ internal sealed class UnreadMessage(PortalDb db, ContentLibrary content, OpenOrJ
         if (fromIntake)
         {
             var intakeId = MessageRow.IntakeOf(message.From);
-            return new((await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop)).Number!, FromIntake: true);
+            return new((await reach.Of(await db.Intakes.AsNoTracking().SingleAsync(i => i.Id == intakeId, stop), stop)).Number, FromIntake: true);
         }
 
         return await db.Writer(message, stop) is { } patient ? new(message.From, patient.Id, patient.Language) : new(message.From);

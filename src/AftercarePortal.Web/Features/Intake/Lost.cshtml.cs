@@ -29,7 +29,7 @@ internal sealed class LostModel(PortalDb db, LostLink lost, IntakeLimits limits,
     public PageWords Words { get; private set; } = null!;
     /// <summary>Minutes to wait because too many asked from here, or null.</summary>
     public int? Wait { get; private set; }
-    /// <summary>The page says that a link is on its way if there is an intake, and the same if there is none.</summary>
+    /// <summary>The page says that a link comes if there is an intake, and the same if there is none.</summary>
     public bool Asked { get; private set; }
     /// <summary>What is wrong with the number, in the language of the page; null: nothing.</summary>
     public string? Problem { get; private set; }

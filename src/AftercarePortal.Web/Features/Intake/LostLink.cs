@@ -102,6 +102,14 @@ internal sealed class SendLink(PortalDb db, IReachSender reach, ContentLibrary c
         // Asked once more: in the night there may have come a STOP, another number, or links asked for before.
         if (await HadEnough(db, id, now, stop) || await reach.Of(intake, stop) is not { MayText: true } reached) return;
         var clinic = await db.Clinics.SingleAsync(c => c.Id == intake.ClinicId, stop);
+        // A new link ends the one before, so it is made when its text can go and not a night ahead of it.
+        if (new QuietHours(clinic.QuietFrom, clinic.QuietTo).MoveOut(now, DateTimeZoneProviders.Tzdb[clinic.Zone]) is var goes && goes > now)
+        {
+            db.Enqueue(JobKind, subject, goes, JobTable.EverydayLane);
+            await db.SaveChangesAsync(stop);
+            return;
+        }
+
         var link = LostLink.Renew(db, intake, by: null, reachedAt.Value.PublicUrl, now);
         var values = new Dictionary<string, string> { ["clinic"] = clinic.Name, ["clinic-line"] = clinic.ClinicLine, ["emergency"] = clinic.EmergencyNumber, ["link"] = words.Seal(link) };
         await db.QueueOnce(KeyOf(subject), OutgoingKind.Notice, clinic.PatientNumber, reached.Number, content.Texts.In(intake.Language).Fill("new-link", values), now, stop);

@@ -18,15 +18,25 @@ internal static class OwnWords
 
     /// <summary>Whether these words hold a sign that should not wait. A fear or a story may count too: doubt raises.</summary>
     /// <remarks>Only what was found counts: unknown words, which send a text to a person at once, are what a wish is made of.</remarks>
-    public static bool SoundsUrgent(this ContentLibrary content, string words)
+    public static bool SoundsUrgent(this ContentLibrary content, string words) => content.ReadWords(words).Clues.Any(clue => clue.Tier >= Tier.Urgent);
+
+    /// <summary>What these words say, of nobody whose treatment is known; however long they are, none is left out.</summary>
+    /// <remarks>Of a very long text the lexicon reads beginning and end, for a person reads the rest; here a person is called for what was found.</remarks>
+    public static Reading ReadWords(this ContentLibrary content, string words)
     {
-        // Of a very long text the lexicon reads beginning and end, for a person reads the rest; here a person reads only what was found.
+        var pieces = new List<Reading>();
         for (var from = 0; ; from += Piece - Overlap)
         {
             var piece = words.Substring(from, Math.Min(Piece, words.Length - from));
-            if (content.Lexicon.Read(piece, new(null, [], 0)).Clues.Any(clue => clue.Tier >= Tier.Urgent)) return true;
-            if (from + piece.Length == words.Length) return false;
+            var read = content.Lexicon.Read(piece, new(null, [], 0));
+            pieces.Add(read with { Clues = [.. read.Clues.Select(clue => clue with { Start = clue.Start + from, End = clue.End + from })] });
+            if (from + piece.Length == words.Length) break;
         }
+
+        return pieces is [var whole] ? whole : pieces[0] with
+        {
+            Tier = pieces.Max(p => p.Tier), Clues = [.. pieces.SelectMany(p => p.Clues).Distinct().OrderByDescending(c => c.Tier)], Floors = [.. pieces.SelectMany(p => p.Floors).Distinct()], Desk = null,
+        };
     }
 
     // What a question takes is read in one piece; a sentence that is cut stands whole in the next.

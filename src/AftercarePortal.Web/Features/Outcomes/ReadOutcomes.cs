@@ -36,11 +36,14 @@ internal sealed class ReadOutcomes(PortalDb db, ContentLibrary content, ReadCour
         if (endedOnly) compared = compared.Where(q => over.Any(e => e.IntakeId == q.IntakeId));
         var quotes = (await compared.ToListAsync(stop)).ToLookup(q => q.IntakeId);
         var ends = (await db.CourseEnds.AsNoTracking().ToListAsync(stop)).ToLookup(e => e.IntakeId);
+        var examined = stage is QuoteStage.Examined ? (await db.Examinations.AsNoTracking().Select(e => new { e.IntakeId, e.Id, e.ExaminedAt, e.Number }).ToListAsync(stop)).ToLookup(e => e.IntakeId) : null;
         var names = await db.Patients.AsNoTracking().Where(p => decisions.Any(d => d.PatientId == p.Id)).ToDictionaryAsync(p => p.Id, p => p.Name, stop);
         return
         [
             .. from course in all
-               let quote = quotes[course.IntakeId].Where(q => q.MadeAt <= course.First.SignedAt).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).LastOrDefault()
+               // After a later examination that gave no range, that of an earlier one stood no more.
+               let latest = examined?[course.IntakeId].Where(e => e.ExaminedAt <= course.First.SignedAt).MaxBy(e => e.Number)?.Id
+               let quote = quotes[course.IntakeId].Where(q => q.MadeAt <= course.First.SignedAt && (examined is null || q.ExaminationId == latest)).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).LastOrDefault()
                where quote is not null
                select Compare(course, quote, names[course.PatientId], ends[course.IntakeId].MaxBy(e => (e.EndedAt, e.Id))),
         ];

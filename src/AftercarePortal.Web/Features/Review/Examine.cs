@@ -42,6 +42,8 @@ internal sealed class Examine(PortalDb db, ContentLibrary content, MakeQuote quo
         var faults = form.ReadInto(row, staff, before);
         if (faults.Count > 0) return new Outcome.Refused(faults);
         row.PlacedSdTenths = photos.PlacedSdTenths(row.LeftTenths, row.RightTenths);
+        // An angle that stays as it was keeps its error, also when the photo was measured anew since.
+        if (before is { PlacedSdTenths: > 0 } && (row.LeftTenths == before.LeftTenths || row.RightTenths == before.RightTenths)) row.PlacedSdTenths = Math.Max(row.PlacedSdTenths, before.PlacedSdTenths);
 
         // write
         db.Add(row);

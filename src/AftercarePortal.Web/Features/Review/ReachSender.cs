@@ -28,7 +28,7 @@ internal static class Reaching
         // A decision that is being made counts: it may name a patient who has another number, or wants no texts.
         var deciding = db.ChangeTracker.Entries<DecisionRow>().FirstOrDefault(e => e is { State: EntityState.Added, Entity: { PatientId: not null } decision } && decision.IntakeId == intake.Id)?.Entity.PatientId;
         var patient = (deciding ?? await db.SenderOf(intake.Id, stop)) is { } sender ? await db.FindAsync<PatientRow>([sender], stop) : null;
-        var (number, agreed) = patient is null ? (intake.Number!, intake.MayText) : (patient.Number, patient.AgreedToTextsAt is not null);
+        var (number, agreed) = patient is null ? (intake.Number!, intake.MayText) : (patient.Number, patient.AgreedToTextsAt is { } at && (intake.MayText || at > intake.SubmittedAt));     // who wanted none about this intake gets none, unless agreed to since
         return new(number, agreed, await db.HasStopped(number, stop), await db.WrongNumberOf(number, stop) is not null);
     }
 }

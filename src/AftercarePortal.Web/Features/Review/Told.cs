@@ -38,11 +38,17 @@ internal sealed class Told(PortalDb db, IReachSender reach, ClinicClock clock, T
             lines.Add(new("The clinic's answer", (await Became($"decision:{id}:{decision}")).Words, null));
         if (await db.Questions.AsNoTracking().Where(q => q.IntakeId == id && q.Further == null).OrderByDescending(q => q.Number).FirstOrDefaultAsync(stop) is { IsOpen: true } question)
             lines.Add(new("Your question", (await Became($"question:{id}:{question.Number}")).Words, null));
-        if (await db.Visits.AsNoTracking().Where(v => v.IntakeId == id).OrderByDescending(v => v.Number).Take(2).ToListAsync(stop) is [var visit, .. var before])
+        if (await db.Visits.AsNoTracking().Where(v => v.IntakeId == id).OrderByDescending(v => v.Number).ToListAsync(stop) is [var visit, .. var before])
         {
             var (words, at) = await Became($"visit:{id}:{visit.Number}");
-            // Whoever was told of an earlier beginning comes then.
-            var begins = before is [{ Cancelled: false } earlier] ? Instant.Min(visit.StartsAt, earlier.StartsAt) : visit.StartsAt;
+            // Whoever was told of an earlier beginning, by a text or at the desk, comes then: all count back to the last that a text told of.
+            var begins = visit.StartsAt;
+            foreach (var earlier in before)
+            {
+                if (!earlier.Cancelled && earlier.StartsAt > now - Ahead) begins = Instant.Min(begins, earlier.StartsAt);
+                if ((await Became($"visit:{id}:{earlier.Number}")).At is { } then && then <= now) break;
+            }
+
             var inTime = at is { } told && told <= begins - Ahead;
             lines.Add(new(
                 visit.Cancelled ? "The visit was called off" : before.Count > 0 ? "The visit was moved" : "The invitation to a visit", words,
@@ -66,6 +72,7 @@ internal sealed class Told(PortalDb db, IReachSender reach, ClinicClock clock, T
                 case OutgoingState.Accepted:
                     var reports = await db.Deliveries.AsNoTracking().Where(d => d.OutgoingId == text.Id).Select(d => d.Status).ToListAsync(stop);
                     var sent = $"a text was sent to {text.To} on {await clock.Say(text.AnsweredAt!.Value)}";
+                    if (text.To != reached.Number) return ($"{sent}, which is not this person's number now: ring.", null);
                     return DeliveryStandings.Of(reports) switch
                     {
                         DeliveryStanding.NotArrived => ($"{sent} and did not arrive: ring.", null),

@@ -20,6 +20,7 @@ public sealed class Fine_lists_and_years
     [InlineData("my mum thinks it is 1974")]
     [InlineData("she says the year is 1985")]
     [InlineData("he insists we're in 1962")]
+    [InlineData("she came for her appointment and thinks it is 1974")]
     [InlineData("mi madre cree que es 1974")]
     [InlineData("dice que el año es 1985")]
     [InlineData("piensa que estamos en 1974")]
@@ -30,6 +31,7 @@ public sealed class Fine_lists_and_years
     [InlineData("I was born in 1974")]
     [InlineData("she thinks it is 1950 euros for both")]
     [InlineData("my sister thinks it's £1950")]
+    [InlineData("my sister thinks it's 2000 for both")]
     [InlineData("cree que es 1950 pesos por todo")]
     public void A_year_long_past_or_a_price_is_none(string text) => Assert.Equal("same-day", Tier(text));
 

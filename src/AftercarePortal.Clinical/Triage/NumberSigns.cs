@@ -5,7 +5,7 @@ internal static class NumberSigns
 {
     private static readonly string[] Before = ["a", "un", "was", "era", "about", "from", "de", "at"];
 
-    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, rise where a small number is told to have become a higher one, mid from 4 of 10.</summary>
+    /// <summary>Adds to each number what it says: fever from 38.0 °C or 100.4 °F, temp when it can be nothing else, long ago for a year after "in", hot from 39.5 °C or 103 °F, forty from 40 °C or 104 °F, year for a whole one from 1900 to 2099 without a price sign, two when it is just that, many from 8 to 200 without a unit, painful from 7 of 10, rise where a small number is told to have become a higher one, mid from 4 of 10.</summary>
     internal static void Mark(Span<TextToken> tokens, string text, ReaderAtoms atoms)
     {
         var (one, ten) = OneToTen(tokens, text);
@@ -14,6 +14,7 @@ internal static class NumberSigns
             if (!tokens[i].IsNumber) continue;
             var value = tokens[i].Number;
             if (value is >= 1950 and <= 2099 && IsYear(tokens, i, text)) tokens[i].Atoms.Add(atoms.LongAgo);
+            if (value is >= 1900 and <= 2099 && tokens[i].Of == 0 && tokens[i].End - tokens[i].Start == 4 && !IsPrice(tokens[i], text)) tokens[i].Atoms.Add(atoms.Year);
             var listed = IsListed(tokens, i) || IsPrice(tokens[i], text);
             if (!listed && value is (>= 38 and <= 43) or (>= 100.4 and <= 109)) tokens[i].Atoms.Add(atoms.Fever);
             if (!listed && value is (>= 39.5 and <= 43) or (>= 103 and <= 109)) tokens[i].Atoms.Add(atoms.Hot);

@@ -7,11 +7,11 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal static readonly string[] Needed =
     [
         "deny", "denyfar", "denyafter", "nodenial", "or", "but", "worse", "plea", "atonce", "cry", "surely", "body", "part", "fine", "topic", "plain", "photo", "normal", "admin", "wrong", "sad",
-        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword", "link", "bruisenoun", "moreton", "bruisehue", "becoming", "quality",
+        "whatif", "longago", "nowword", "resolved", "hedge", "other", "idiom", "code", "foreign", "thing", "cosa", "adjective", "pain", "small", "courtesy", "title", "danger", "and", "without", "cantword", "link", "bruisenoun", "moreton", "bruisehue", "becoming", "quality", "listed", "allfine",
     ];
 
     /// <summary>Atoms numbers give.</summary>
-    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#rise", "#mid", "#two", "#many", "#forty"];
+    internal static readonly string[] OfNumbers = ["#fever", "#hot", "#temp", "#painful", "#rise", "#mid", "#two", "#many", "#forty", "#year"];
 
     internal int Deny { get; } = numberOf("deny");
     internal int DenyFar { get; } = numberOf("denyfar");
@@ -56,6 +56,8 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int BruiseHue { get; } = numberOf("bruisehue");
     internal int Becoming { get; } = numberOf("becoming");
     internal int Quality { get; } = numberOf("quality");
+    internal int Listed { get; } = numberOf("listed");
+    internal int AllFine { get; } = numberOf("allfine");
     internal int And { get; } = numberOf("and");
     internal int Title { get; } = numberOf("title");
     internal int Small { get; } = numberOf("small");
@@ -66,6 +68,7 @@ internal sealed class ReaderAtoms(Func<string, int> numberOf)
     internal int Two { get; } = numberOf("#two");
     internal int Many { get; } = numberOf("#many");
     internal int Forty { get; } = numberOf("#forty");
+    internal int Year { get; } = numberOf("#year");
     internal int Painful { get; } = numberOf("#painful");
     internal int Risen { get; } = numberOf("#rise");
     internal int Mid { get; } = numberOf("#mid");

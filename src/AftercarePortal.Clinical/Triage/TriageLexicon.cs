@@ -53,7 +53,7 @@ public sealed class TriageLexicon
         foreach (var atom in concepts.SelectMany(c => c.When).SelectMany(f => f.Atoms)) signs.Add(NumberOf(atom));
         foreach (var atom in (int[])[core.Resolved, core.Fine]) lowering.Add(atom);
         var exactOnly = default(AtomSet);
-        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom]) exactOnly.Add(atom);
+        foreach (var atom in (int[])[core.Deny, core.Or, core.Fine, core.Courtesy, core.DenyFar, core.DenyAfter, core.WhatIf, core.LongAgo, core.Resolved, core.Idiom, core.AllFine]) exactOnly.Add(atom);
         var forms = atoms.SelectMany(a => a.Value.Select(form => (Form: form, Atom: NumberOf(a.Key)))).ToArray();
         (string[] Words, int Atom)[] several = [.. forms.Where(f => f.Form.Contains('_')).SelectMany(f => Phrase(f.Form, f.Atom, exactOnly))];
         var words = new WordList(forms.Where(f => !f.Form.Contains('_')), several.SelectMany(p => p.Words).Where(w => w != Phrases.Gap), common, exactOnly);
@@ -125,6 +125,7 @@ public sealed class TriageLexicon
     {
         phrases.Mark(tokens, text);
         Mask(tokens);
+        FineLists.Mark(tokens, core, signs);
         NumberSigns.Mark(tokens, text, core);
         Scopes.MarkDenied(tokens, core, signs);
         var present = default(AtomSet);

@@ -40,7 +40,7 @@ internal enum PhotoState
     Kept,
     /// <summary>Fetched, but nothing we can show; kept encrypted as it came, unless it was too large.</summary>
     Unreadable,
-    /// <summary>The carrier has it no longer, or never gave it within a day.</summary>
+    /// <summary>The carrier said for hours that it has it not, or never gave it within a day.</summary>
     Gone,
     /// <summary>Its address was not the carrier's: never opened.</summary>
     Refused,

@@ -290,6 +290,30 @@ public sealed class Inbound_message : IAsyncLifetime
     }
 
     [Fact]
+    public async Task To_the_number_a_clinic_texted_from_before_it_got_another_is_still_that_clinics_to_read_and_that_of_pages_its_staffs()
+    {
+        Assert.Equal(200, await _portal.Deliver("SM0", "my skin has gone white"));
+        await _portal.RunJobs();
+        var mine = await _portal.Read(db => db.Clinics.Select(c => c.Id).SingleAsync());
+        await _portal.Read(async db =>
+        {
+            db.Add(new ClinicRow
+            {
+                Name = "Another invented clinic", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0143", PatientNumber = "+12125550146", PageNumber = "+12125550147", QuietFrom = new(21, 0), QuietTo = new(8, 0),
+            });
+            await db.SaveChangesAsync();
+            return await db.Clinics.Where(c => c.Id == mine).ExecuteUpdateAsync(set => set.SetProperty(c => c.PatientNumber, "+12125550148").SetProperty(c => c.PageNumber, "+12125550149"));
+        });
+        _portal.Time.Advance(TimeSpan.FromMinutes(2));
+
+        Assert.Equal(200, await _portal.Deliver("SM1", "it is worse now"));
+        Assert.Equal(200, await _portal.Deliver("SM2", "taken", to: Listening_portal.Pages));
+        var kinds = await _portal.Read(async db => (await db.Messages.IgnoreQueryFilters().Where(m => m.ClinicId == mine && m.CarrierId != "SM0").Select(m => m.Id).ToListAsync())
+            .ConvertAll(id => id.ToString()).ConvertAll(id => db.Jobs.Where(j => j.Subject == id).Select(j => j.Kind).Single()));
+        Assert.Equal([MessageJobs.Read, MessageJobs.StaffReply], kinds.Order());
+    }
+
+    [Fact]
     public async Task To_a_number_nobody_told_us_of_is_still_kept()
     {
         Assert.Equal(200, await _portal.Deliver("SM1", "help", to: "+12025550177"));

@@ -92,8 +92,8 @@ public sealed class Listening_portal : IAsyncLifetime
     }
 
     /// <summary>Reports the status of one text as the carrier does.</summary>
-    public Task<int> Report(Guid outgoing, string status, int code = 30003) =>
-        Send($"/carrier/delivery?o={outgoing}", new() { ["MessageSid"] = "SM9", ["MessageStatus"] = status, ["ErrorCode"] = code.ToString() }, Token);
+    public Task<int> Report(Guid outgoing, string status, int? code = 30003) =>
+        Send($"/carrier/delivery?o={outgoing}", new() { ["MessageSid"] = "SM9", ["MessageStatus"] = status, ["ErrorCode"] = code?.ToString() ?? "" }, Token);
 
     /// <summary>Presses a key during a test page by voice.</summary>
     public Task<int> PressInTest(Guid test, string called, string digit) =>

@@ -112,15 +112,36 @@ public sealed class Photo_by_text : IAsyncLifetime
     }
 
     [Theory]
+    [InlineData(403)]
     [InlineData(404)]
     [InlineData(410)]
-    public async Task The_carrier_has_no_longer_is_not_asked_for_again(int status)
+    public async Task The_carrier_says_it_does_not_have_for_some_seconds_is_asked_for_again_and_kept(int status)
     {
         _portal.Carrier.Media.NextFaults.Enqueue(status);
         await Text("look", Photo);
         await _portal.RunJobs();
+        Assert.Equal(PhotoState.Waiting, Assert.Single(await Rows()).State);
+        await Wait(TimeSpan.FromSeconds(5));
+        Assert.Equal(PhotoState.Kept, Assert.Single(await Rows()).State);
+    }
+
+    [Fact]
+    public async Task The_carrier_has_no_longer_is_given_up_after_six_hours_and_the_report_says_once_that_the_patient_is_to_be_asked_again()
+    {
+        _portal.Carrier.Media.Before = () =>
+        {
+            _portal.Carrier.Media.NextFaults.Enqueue(404);
+            return Task.CompletedTask;
+        };
+        await Text("look", Photo, Photo);
+        await _portal.RunJobs();
+        await Wait(TimeSpan.FromHours(5));
+        Assert.All(await Rows(), p => Assert.Equal(PhotoState.Waiting, p.State));
+        Assert.DoesNotContain(await Happened(), e => e is EscalationEvent.PhotoNotFetched);
+        await Wait(TimeSpan.FromHours(1));
+        Assert.All(await Rows(), p => Assert.Equal(PhotoState.Gone, p.State));
         await Wait(TimeSpan.FromMinutes(10));
-        Assert.Equal(PhotoState.Gone, Assert.Single(await Rows()).State);
+        Assert.Single(await Happened(), e => e is EscalationEvent.PhotoNotFetched);
     }
 
     [Fact]
@@ -130,6 +151,7 @@ public sealed class Photo_by_text : IAsyncLifetime
         await _portal.Deliver("MM1", "", media: 1, mediaAt: $"{stranger.Url}/2010-04-01/Accounts/{Listening_portal.Account}/Messages/MM1/Media/ME{new string('a', 31)}");
         await _portal.RunJobs();
         Assert.Equal(PhotoState.Refused, Assert.Single(await Rows()).State);
+        Assert.Contains(await Happened(), e => e is EscalationEvent.PhotoNotFetched);
         Assert.Equal(0, stranger.Visits);
         Assert.NotNull(Assert.Single(await _portal.Read(db => db.Escalations.ToListAsync())));
     }
@@ -249,6 +271,8 @@ public sealed class Photo_by_text : IAsyncLifetime
         _portal.Time.Advance(time);
         await _portal.RunJobs();
     }
+
+    private Task<List<EscalationEvent>> Happened() => _portal.Read(db => db.EscalationEvents.Select(e => e.What).ToListAsync());
 
     private Task<List<PhotoRow>> Rows() => _portal.Read(db => db.Photos.AsNoTracking().OrderBy(p => p.Index).ToListAsync());
 

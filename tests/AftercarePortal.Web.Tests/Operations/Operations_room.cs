@@ -9,6 +9,7 @@ using AftercarePortal.Web.Features.Rota;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Photos;
 using AftercarePortal.Web.Tests.Staff;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
@@ -50,6 +51,15 @@ public sealed class Operations_room : IAsyncLifetime
         Assert.Equal(HttpStatusCode.Redirect, again.StatusCode);
         Assert.Contains("Nothing was given up", await Page());
         Assert.Equal([("1", 0)], await Read(db => db.Jobs.Where(j => j.DoneAt == null).Select(j => ValueTuple.Create(j.Subject, j.Attempts)).ToListAsync()));
+    }
+
+    [Fact]
+    public async Task Shows_a_photo_that_could_not_be_fetched()
+    {
+        var message = new MessageRow { ClinicId = _clinic, CarrierId = "MM1", From = "+12125550150", To = "+12125550111", Text = "", MediaCount = 1, RawForm = "", ReceivedAt = Now, WrittenAt = Now };
+        await Write(message);
+        await Write(new PhotoRow { ClinicId = _clinic, MessageId = message.Id, Index = 0, State = PhotoState.Gone });
+        Assert.Contains("ask for it again, or ring", await Page());
     }
 
     [Fact]

@@ -102,6 +102,26 @@ public sealed class Calendar_link : IAsyncLifetime
         Assert.Equal(2, await Read(db => db.Jobs.CountAsync(j => j.Kind == RotaJobs.ShiftBegins)));
     }
 
+    [Fact]
+    public async Task A_file_whose_shift_moved_warns_of_the_overlap_and_takes_off_the_old_one_when_the_lead_ticks_it()
+    {
+        static string File(int begins) => "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//t//EN\r\nBEGIN:VEVENT\r\nUID:1\r\nDTSTAMP:20310501T000000Z\r\nSUMMARY:Dr reed nights\r\n"
+            + $"DTSTART;TZID=America/New_York:20310520T{begins}0000\r\nDTEND;TZID=America/New_York:20310521T080000\r\nEND:VEVENT\r\nEND:VCALENDAR\r\n";
+        async Task<string> Send(string handler, int begins, params (string, string)[] more) => await (await Portal_with_staff.Post(
+            _hale, $"/Rota/Import?handler={handler}", await _hale.GetStringAsync("/Staff/SignIn"), [("Text", File(begins)), ("Person", ""), ("Order", "2"), .. more])).Content.ReadAsStringAsync();
+        await Send("Add", 20);
+        var old = await Read(db => db.Shifts.Where(s => s.Order == 2).Select(s => s.Id).SingleAsync());
+
+        var token = Regex.Match(await _hale.GetStringAsync("/Staff/SignIn"), "name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"").Groups[1].Value;
+        using var form = new MultipartFormDataContent { { new StringContent(File(22)), "Calendar", "rota.ics" }, { new StringContent(""), "Person" }, { new StringContent("2"), "Order" }, { new StringContent(token), "__RequestVerificationToken" } };
+        var preview = await (await _hale.PostAsync("/Rota/Import?handler=Look", form)).Content.ReadAsStringAsync();
+        Assert.Contains("Overlaps a shift on the rota", preview);
+        Assert.Contains($"name=\"Off\" value=\"{old}\"", preview);
+
+        Assert.Contains("1 shift added, 1 shift taken off", await Send("Add", 22, ("Off", old.ToString())));
+        Assert.NotEqual(old, await Read(db => db.Shifts.Where(s => s.Order == 2).Select(s => s.Id).SingleAsync()));
+    }
+
     private async Task<HttpResponseMessage> Tap(string handler, HttpClient? browser = null) =>
         await Portal_with_staff.Post(browser ?? _hale, $"/Rota/Calendars?handler={handler}", await (browser ?? _hale).GetStringAsync("/Staff/SignIn"));
 

@@ -253,6 +253,42 @@ public sealed class Test_page : IAsyncLifetime
     }
 
     [Fact]
+    public async Task A_page_nobody_can_say_anything_of_while_the_carriers_list_is_away_moves_on_once_and_marks_no_number()
+    {
+        await Report();
+        _portal.Carrier.Status.Last[(await To(Iris)).First(o => o.Kind is OutgoingKind.PageText).CarrierId!] = "queued";
+        _portal.Carrier.ListsNothing = true;
+        await Wait(minutes: 4);
+        Assert.Equal(1, await Pages(Tomas));
+        Assert.Empty((await State("iris")).Troubles);
+    }
+
+    [Theory]
+    [InlineData(0)]
+    [InlineData(null)]
+    public async Task A_page_that_fails_with_no_code_says_that_the_reason_is_unknown(int? code)
+    {
+        await Report();
+        var page = (await To(Iris)).First(o => o.Kind is OutgoingKind.PageText);
+        await _portal.Report(page.Id, "undelivered", code);
+        await _portal.RunJobs();
+        var trouble = Assert.Single((await State("iris")).Troubles);
+        Assert.Equal((TroubleKind.NotArrived, null), (trouble.What, trouble.Code));
+        Assert.Contains("reason is unknown", TroubleReading.Words(trouble.What, trouble.Way));
+    }
+
+    [Fact]
+    public async Task A_code_told_before_is_not_taken_back_by_a_report_without_one()
+    {
+        await Report();
+        var page = (await To(Iris)).First(o => o.Kind is OutgoingKind.PageText);
+        await _portal.Report(page.Id, "undelivered", 30034);
+        await _portal.Report(page.Id, "failed", 0);
+        await _portal.RunJobs();
+        Assert.Empty((await State("iris")).Troubles);
+    }
+
+    [Fact]
     public async Task A_fault_of_the_account_marks_no_number()
     {
         await Report();

@@ -43,7 +43,7 @@ internal sealed class ChainOfEvents(EscalationRow report, StaffNames names, Date
             var pages = isPaging ? sent.Where(o => o.Row.Key.StartsWith(key, StringComparison.Ordinal)) : [];
             links.Add(new(
                 happened.At, Wall(happened.At), happened.Person is { } person ? $"{EventWords.Of(happened.What)}: {names.Of(person)}" : EventWords.Of(happened.What),
-                [.. pages.Select(Fared)], null, happened.What is EscalationEvent.PageNotDelivered or EscalationEvent.PatientCannotBeTexted or EscalationEvent.NobodyOnCall or EscalationEvent.Reopened));
+                [.. pages.Select(Fared)], null, happened.What is EscalationEvent.PageNotDelivered or EscalationEvent.PatientCannotBeTexted or EscalationEvent.PhotoNotFetched or EscalationEvent.NobodyOnCall or EscalationEvent.Reopened));
         }
 
         foreach (var other in sent.Where(o => !o.Row.Key.StartsWith("page:", StringComparison.Ordinal)))

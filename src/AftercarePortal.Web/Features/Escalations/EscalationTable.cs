@@ -82,7 +82,7 @@ internal sealed class EscalationEventRow : IClinicRow
 }
 
 /// <summary>What can happen to an escalation.</summary>
-internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, TakerNotReached, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted, NumberChanged }
+internal enum EscalationEvent { Opened, Joined, Raised, NewSigns, TakerNotReached, Paged, PagedEveryone, NobodyOnCall, PageNotDelivered, Taken, Confirmed, NotConfirmed, Passed, Reminded, Reopened, Closed, PatientTold, PatientCannotBeTexted, NumberChanged, PhotoNotFetched }
 
 /// <summary>The tables of readings, of concerns and of what happened to each.</summary>
 internal static class EscalationTable

@@ -28,6 +28,7 @@ internal static class EscalationsFeature
         builder.Services.AddScoped<IJobHandler, Taken>();
         builder.Services.AddScoped<IJobHandler, OutcomeDue>();
         builder.Services.AddScoped<IJobHandler, NotDelivered>();
+        builder.Services.AddScoped<IJobHandler, PhotoNotFetched>();
         builder.Services.AddScoped<IJobHandler, PatientHeard>();
         builder.Services.AddScoped<IJobHandler, StaffReply>();
         builder.Services.AddSingleton<TimerWatch>();

@@ -24,6 +24,7 @@ internal static class EventWords
         EscalationEvent.PatientTold => "A text to the patient arrived",
         EscalationEvent.PatientCannotBeTexted => "Texts do not reach the patient: ring",
         EscalationEvent.NumberChanged => "The patient's number was changed in the records",
+        EscalationEvent.PhotoNotFetched => "A photo could not be fetched: ask the patient for it again, or ring",
         _ => what.ToString(),
     };
 }

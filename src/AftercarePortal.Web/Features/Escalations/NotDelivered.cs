@@ -39,7 +39,10 @@ internal sealed class NotDelivered(PortalDb db, CarryOutSteps carryOut, MarkTrou
 
     private async Task LookAtTheNumber(OutgoingRow page, Instant now, CancellationToken stop)
     {
-        var last = await db.Deliveries.AsNoTracking().Where(d => d.OutgoingId == page.Id && MessageTable.NotArrived.Contains(d.Status)).OrderByDescending(d => d.Id).FirstOrDefaultAsync(stop);
+        var said = await db.Deliveries.AsNoTracking().Where(d => d.OutgoingId == page.Id).OrderByDescending(d => d.Id).ToListAsync(stop);
+        var failed = said.FindAll(d => MessageTable.NotArrived.Contains(d.Status));
+        if (failed.Count == 0 && said.Exists(d => d.Status is HeardOf.Unheard)) return;               // nobody knows what became of it
+        var last = failed.Find(d => d.ErrorCode is not null) ?? failed.FirstOrDefault();              // a report without a code takes none back
         var way = page.Kind is OutgoingKind.PageCall ? ContactWay.Call : ContactWay.Text;
         if (TroubleReading.Of(page, last) is { } what) await mark.Run(page.To, way, what, last?.ErrorCode ?? page.RefusedCode, now, stop);
     }

@@ -12,11 +12,12 @@ namespace AftercarePortal.Web.Features.Messages;
 /// <summary>Fetches one file that came with a message, and keeps it encrypted. Reading and paging never wait for it.</summary>
 /// <remarks>
 /// A carrier that is away is asked again for a day, each time after as long as the message is old (5 seconds to 10 minutes): a short
-/// fault costs seconds, a long one costs no photo. Anything unforeseen is left to the job runner.
+/// fault costs seconds, a long one costs no photo. One that says it has no such file is asked for six hours: what was sent just now may
+/// not be there yet. What is given up is told to the report it belongs to. Anything unforeseen is left to the job runner.
 /// </remarks>
 internal sealed class FetchMedia(PortalDb db, TwilioCarrier carrier, CarrierMedia media, PhotoStore store, TimeProvider time) : IJobHandler
 {
-    private static readonly Duration GiveUp = Duration.FromHours(24), WholeWithin = Duration.FromHours(1), Shortest = Duration.FromSeconds(5), Longest = Duration.FromMinutes(10);
+    private static readonly Duration GiveUp = Duration.FromHours(24), GoneWithin = Duration.FromHours(6), WholeWithin = Duration.FromHours(1), Shortest = Duration.FromSeconds(5), Longest = Duration.FromMinutes(10);
 
     public string Kind => MessageJobs.FetchMedia;
 
@@ -38,18 +39,23 @@ internal sealed class FetchMedia(PortalDb db, TwilioCarrier carrier, CarrierMedi
                 photo.State = PhotoState.Unreadable;
                 break;
             case MediaOutcome.Refused:
-                photo.State = PhotoState.Refused;
+                GiveItUp(photo, PhotoState.Refused, now);
                 break;
-            case MediaOutcome.Unclear when now - message.ReceivedAt < GiveUp:
-                var age = now - message.ReceivedAt;
+            case MediaOutcome.Unclear or MediaOutcome.Gone when now - message.ReceivedAt is var age && age < (outcome is MediaOutcome.Gone ? GoneWithin : GiveUp):
                 db.Enqueue(MessageJobs.FetchMedia, subject, now + Duration.Max(Shortest, Duration.Min(age, Longest)), lane: JobTable.SlowLane);
                 break;
             default:
-                photo.State = PhotoState.Gone;
+                GiveItUp(photo, PhotoState.Gone, now);
                 break;
         }
 
         await db.SaveChangesAsync(stop);
+    }
+
+    private void GiveItUp(PhotoRow photo, PhotoState why, Instant now)
+    {
+        photo.State = why;
+        db.Enqueue(MessageJobs.PhotoNotFetched, photo.MessageId.ToString(), now);
     }
 
     private async Task<MediaOutcome> Fetch(MessageRow message, int index, CancellationToken stop)

@@ -14,18 +14,29 @@ internal sealed class HeardOf(PortalDb db, TwilioCarrier carrier, TimeProvider t
     /// <summary>How long the carrier has to say so: a minute longer than it may hold a page.</summary>
     public static readonly Duration Within = Duration.FromMinutes(3);
 
+    /// <summary>Our own word among a page's reports: the carrier's list says that it was not sent.</summary>
+    public const string Unsent = "unsent";
+
+    /// <summary>Our own word among a page's reports: the list was away, so nobody knows. Whoever is next is paged, and the number is blamed for nothing.</summary>
+    public const string Unheard = "unheard";
+
     public string Kind => MessageJobs.HeardOf;
 
     public async Task Run(string subject, CancellationToken stop)
     {
         var id = Guid.Parse(subject);
-        if (!IsSilence(await db.Deliveries.Where(d => d.OutgoingId == id).Select(d => d.Status).ToListAsync(stop))) return;      // sent, or its failure is acted on already
-        if (await db.Jobs.AnyAsync(j => j.Kind == MessageJobs.NotDelivered && j.Subject == subject, stop)) return;   // a second run
+        var said = await db.Deliveries.Where(d => d.OutgoingId == id).Select(d => d.Status).ToListAsync(stop);
+        if (!IsSilence(said) || said.Contains(Unsent) || said.Contains(Unheard)) return;      // sent, or its failure is acted on already
         var page = await db.Outgoing.AsNoTracking().SingleAsync(o => o.Id == id, stop);
         var now = time.GetCurrentInstant();
-        var listed = await Listed(page);
-        if (listed is null || IsSilence([listed.Status])) db.Enqueue(MessageJobs.NotDelivered, subject, now, lane: 0);
-        else db.NoteStatus(page, listed.Status, listed.ErrorCode, now);
+        var (listed, away) = await Listed(page);
+        if (listed is not null && !IsSilence([listed.Status])) db.NoteStatus(page, listed.Status, listed.ErrorCode, now);
+        else
+        {
+            db.NoteStatus(page, away ? Unheard : Unsent, null, now);
+            db.Enqueue(MessageJobs.NotDelivered, subject, now, lane: 0);
+        }
+
         await db.SaveChangesAsync(stop);
     }
 
@@ -39,16 +50,16 @@ internal sealed class HeardOf(PortalDb db, TwilioCarrier carrier, TimeProvider t
     /// <summary>Whether the statuses say no more than that the carrier holds it, or nothing we know.</summary>
     public static bool IsSilence(IReadOnlyList<string> statuses) => DeliveryStandings.Of(statuses) < DeliveryStanding.Sent;
 
-    private async Task<SentText?> Listed(OutgoingRow page)
+    private async Task<(SentText? Listed, bool Away)> Listed(OutgoingRow page)
     {
-        if (page.CarrierId is null) return null;
+        if (page.CarrierId is null) return (null, true);
         try
         {
-            return await carrier.FindSent(page.To, page.CarrierId);
+            return (await carrier.FindSent(page.To, page.CarrierId), false);
         }
         catch (Twilio.Exceptions.TwilioException)
         {
-            return null;                                                        // no list: as if it had not been sent
+            return (null, true);
         }
     }
 }

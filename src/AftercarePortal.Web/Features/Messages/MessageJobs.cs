@@ -18,6 +18,9 @@ internal static class MessageJobs
     /// <summary>Fetch one file that came with a message; subject is the photo's id.</summary>
     public const string FetchMedia = "fetch-media";
 
+    /// <summary>A file that came with a message was given up; subject is the message's id. Done by Escalations.</summary>
+    public const string PhotoNotFetched = "photo-not-fetched";
+
     /// <summary>The carrier said an outgoing text did not arrive; subject is its id. Done by Escalations.</summary>
     public const string NotDelivered = "not-delivered";
 

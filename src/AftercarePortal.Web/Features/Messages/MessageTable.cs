@@ -113,7 +113,7 @@ internal sealed class DeliveryRow : IClinicRow
     public required Guid ClinicId { get; set; }
     /// <summary>The text or call it is about.</summary>
     public required Guid OutgoingId { get; set; }
-    /// <summary>As the carrier names it, cut at 40 letters; for example <c>delivered</c>, or one of <see cref="MessageTable.NotArrived"/>.</summary>
+    /// <summary>As the carrier names it, cut at 40 letters; for example <c>delivered</c>, or one of <see cref="MessageTable.NotArrived"/>; or our own <see cref="HeardOf.Unsent"/>, <see cref="HeardOf.Unheard"/>.</summary>
     public required string Status { get; set; }
     /// <summary>The carrier's error code; null: it gave none.</summary>
     public int? ErrorCode { get; set; }
@@ -197,7 +197,7 @@ internal static class MessageTable
         /// <param name="status">As the carrier names it.</param>
         public void NoteStatus(OutgoingRow outgoing, string status, int? errorCode, Instant now)
         {
-            db.Add(new DeliveryRow { ClinicId = outgoing.ClinicId, OutgoingId = outgoing.Id, Status = status[..Math.Min(status.Length, 40)], ReceivedAt = now, ErrorCode = errorCode });
+            db.Add(new DeliveryRow { ClinicId = outgoing.ClinicId, OutgoingId = outgoing.Id, Status = status[..Math.Min(status.Length, 40)], ReceivedAt = now, ErrorCode = errorCode is 0 ? null : errorCode });      // 0: no code
             if (NotArrived.Contains(status)) db.Enqueue(MessageJobs.NotDelivered, outgoing.Id.ToString(), now, lane: 0);
             else if (status is "delivered" && outgoing.Kind is OutgoingKind.SafetyReply) db.Enqueue(MessageJobs.Delivered, outgoing.Id.ToString(), now);
         }

@@ -10,6 +10,7 @@ using AftercarePortal.Web.Features.Settings;
 using AftercarePortal.Web.Features.Staff;
 using AftercarePortal.Web.Features.Treatment;
 using AftercarePortal.Web.Jobs;
+using AftercarePortal.Web.Photos;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
@@ -42,6 +43,8 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, Drafts drafts, 
     public IReadOnlyList<Line> Overdue { get; private set; } = [];
     /// <summary>Texts and calls of the last 7 days that were not sent or did not arrive, to a number without an open report; the latest first, at most 100.</summary>
     public IReadOnlyList<Line> Texts { get; private set; } = [];
+    /// <summary>Photos of messages of the last 7 days that were given up, the latest first; at most 100.</summary>
+    public IReadOnlyList<Line> Photos { get; private set; } = [];
     /// <summary>Aftercare steps of the last 7 days that were not sent, the latest first; at most 100.</summary>
     public IReadOnlyList<Line> Steps { get; private set; } = [];
     /// <summary>Treatment records begun and not signed, the one kept longest ago first, each with how long ago that was.</summary>
@@ -77,6 +80,7 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, Drafts drafts, 
                 .Select(j => new Line(JobWords.Of(j.Kind), Ago.Say(now - j.DueAt))),
         ];
         Texts = await TextsNobodyLooksAfter(now, stop);
+        Photos = await PhotosGivenUp(now, stop);
         Steps = await StepsNotSent(now, stop);
         Unsigned = [.. (await drafts.AllOpen(stop)).Select(d => (d, Ago.Say(now - d.SavedAt)))];
         var zone = DateTimeZoneProviders.Tzdb[await db.Clinics.Where(c => c.Id == db.ClinicId).Select(c => c.Zone).SingleAsync(stop)];
@@ -108,6 +112,18 @@ internal sealed class IndexModel(PortalDb db, TryAgain tryAgain, Drafts drafts, 
             .Where(o => !escalations.Any(e => e.OpenKey == o.To))
             .OrderByDescending(o => o.MadeAt).Take(100).ToListAsync(stop);
         return [.. rows.Select(o => new Line($"{KindWords(o.Kind)} to {o.To}: {StateWords(o.State)}", Ago.Say(now - o.MadeAt)))];
+    }
+
+    private async Task<IReadOnlyList<Line>> PhotosGivenUp(Instant now, CancellationToken stop)
+    {
+        var since = now - LookBack;
+        var rows = await (
+            from photo in db.Photos.AsNoTracking()
+            join message in db.Messages on photo.MessageId equals message.Id
+            where (photo.State == PhotoState.Gone || photo.State == PhotoState.Refused) && message.ReceivedAt >= since
+            orderby message.ReceivedAt descending
+            select new { message.From, photo.Index, message.ReceivedAt }).Take(100).ToListAsync(stop);
+        return [.. rows.Select(r => new Line($"photo {r.Index + 1} of a text from {r.From}: ask for it again, or ring", Ago.Say(now - r.ReceivedAt)))];
     }
 
     private async Task<IReadOnlyList<Line>> StepsNotSent(Instant now, CancellationToken stop)

@@ -19,6 +19,7 @@ internal static class JobWords
         MessageJobs.HeardOf => "seeing whether a page was sent",
         MessageJobs.StaffReply => "acting on a text of staff",
         MessageJobs.FetchMedia => "fetching a photo",
+        MessageJobs.PhotoNotFetched => "noting that a photo could not be fetched",
         MessageJobs.NotDelivered => "acting on a text that did not arrive",
         MessageJobs.Delivered => "noting that the patient was told",
         MessageJobs.ReadIntake => "reading words of an intake",

@@ -38,7 +38,7 @@ internal enum TroubleKind
     Unreachable,
     /// <summary>The carrier took the page and never said that it sent it.</summary>
     NotSent,
-    /// <summary>It did not arrive, for a reason we have no word for.</summary>
+    /// <summary>It did not arrive, and the reason is unknown: the carrier gave no code, or one we have no word for.</summary>
     NotArrived,
 }
 

@@ -14,7 +14,7 @@ internal static class TroubleReading
     ];
 
     /// <summary>Null: it says nothing about the number.</summary>
-    /// <param name="last">The last report that it did not arrive; null when there is none.</param>
+    /// <param name="last">The last report that it did not arrive, of several one with a code; null when there is none.</param>
     public static TroubleKind? Of(OutgoingRow page, DeliveryRow? last)
     {
         if (last?.Status is "busy" or "no-answer" or "canceled") return null;             // the person, not the number
@@ -40,7 +40,7 @@ internal static class TroubleReading
         (TroubleKind.NoSuchNumber, _) => "takes no texts: is the number right?",
         (TroubleKind.Unreachable, _) => "was switched off or out of reach",
         (TroubleKind.NotSent, _) => "got no page: the carrier took it and did not send it in time",
-        (_, ContactWay.Call) => "could not be called",
-        _ => "did not get a page",
+        (_, ContactWay.Call) => "could not be called, and the reason is unknown",
+        _ => "did not get a page, and the reason is unknown",
     };
 }

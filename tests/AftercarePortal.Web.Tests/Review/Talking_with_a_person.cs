@@ -1,3 +1,5 @@
+using AftercarePortal.Web.Features.Escalations;
+using AftercarePortal.Clinical.Triage;
 using System.Net;
 using System.Text;
 using AftercarePortal.Testing;
@@ -129,6 +131,42 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Contains("Your question: a text was sent to +12125550177 on 14 May 2031, 08:00 and arrived.", await Read(desk, Page));
         await person.InClinic(db => db.Deliveries.ExecuteUpdateAsync(s => s.SetProperty(d => d.Status, "undelivered")));
         Assert.Contains("and did not arrive: ring.", await Read(desk, Page));
+    }
+
+    [Fact]
+    public async Task Whoever_wanted_no_texts_about_this_intake_gets_none_though_she_agreed_to_others_before()
+    {
+        var known = await person.InClinic(async db =>
+        {
+            await db.Intakes.ExecuteUpdateAsync(set => set.SetProperty(i => i.MayText, false));
+            var row = db.Add(new PatientRow { Name = "Jonas Lind", Number = "+12125550190", AgreedToTextsAt = NodaTime.Instant.FromUtc(2031, 1, 1, 0, 0) }).Entity;
+            await db.SaveChangesAsync();
+            return row.Id;
+        });
+        await Portal_with_staff.Send(desk, Page, ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come."), ("Who", $"{known}"), ("Wanted", "Jonas"));
+        Assert.Equal(0, await person.InClinic(db => db.Outgoing.CountAsync()));
+        Assert.Contains("wants no texts: ring", await Read(desk, Page));
+        await person.InClinic(db => db.Patients.Where(p => p.Id == known).ExecuteUpdateAsync(set => set.SetProperty(p => p.AgreedToTextsAt, NodaTime.Instant.FromUtc(2031, 5, 14, 12, 0))));
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
+        Assert.Equal("+12125550190", await person.InClinic(db => db.Outgoing.Select(o => o.To).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task After_two_changes_in_one_night_and_after_a_text_to_a_number_that_was_wrong_staff_are_told_to_ring()
+    {
+        await Invited();
+        await Visit("2031-05-14", "09:00");
+        await Visit("2031-06-20", "09:00");
+        await Visit("2031-06-21", "09:00");
+        Assert.Contains("the visit was to begin on 14 May 2031, 09:00. Ring", await Read(desk, Page));
+
+        portal.Clock.Advance(TimeSpan.FromHours(4));
+        await person.RunDueJobs();
+        desk = await portal.SignedIn(clinic, "later");
+        await person.InClinic(db => db.Outgoing.ExecuteUpdateAsync(set => set.SetProperty(o => o.State, OutgoingState.Accepted).SetProperty(o => o.AnsweredAt, NodaTime.Instant.FromUtc(2031, 5, 14, 12, 0))));
+        Assert.Contains("a text was sent to +12125550177 on 14 May 2031, 08:00; that it arrived is not known.", await Read(desk, Page));
+        await person.InClinic(db => db.Patients.ExecuteUpdateAsync(set => set.SetProperty(p => p.Number, "+12125550191")));
+        Assert.Contains("a text was sent to +12125550177 on 14 May 2031, 08:00, which is not this person's number now: ring.", await Read(desk, Page));
     }
 
     [Theory]
@@ -346,6 +384,18 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         Assert.Equal(typed, (await person.InClinic(db => db.Messages.SingleAsync())).Text);
         Assert.Equal(1, await person.InClinic(db => db.Jobs.CountAsync(j => j.Kind == MessageJobs.ReadIntake)));
         Assert.Null(await person.InClinic(db => db.Questions.Select(q => q.Answer).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task An_emergency_in_the_middle_of_a_very_long_answer_is_reported_as_one_with_the_words_it_stands_in()
+    {
+        await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "How are you?"));
+        var typed = string.Concat(Enumerable.Repeat("It is all as it was. ", 250)) + "I want to die. " + string.Concat(Enumerable.Repeat("It is all as it was. ", 190));
+        await person.Post(person.Link + "/asked", ("Number", "1"), ("Words", typed));
+        await person.RunDueJobs();
+        Assert.Equal(Tier.Emergency, await person.InClinic(db => db.Escalations.Select(e => e.Tier).SingleAsync()));
+        var clue = System.Text.Json.JsonSerializer.Deserialize<Reading>(await person.InClinic(db => db.Readings.Select(r => r.Json).SingleAsync()))!.Clues[0];
+        Assert.Contains("die", typed[clue.Start..clue.End]);
     }
 
     [Fact]

@@ -15,6 +15,6 @@ internal sealed record Gs1Field(string Id, int Digits, int Most)
     /// <summary>Whether a value has the right length and letters.</summary>
     public bool MayHold(string value) => Digits > 0 ? value.Length == Digits && value.All(char.IsAsciiDigit) : value.Length >= 1 && value.Length <= Most && value.All(MayStand);
 
-    // GS1 General Specifications, character set 82, from memory.
-    private static bool MayStand(char letter) => char.IsAsciiLetterOrDigit(letter) || "!\"%&'()*+,-./:;<=>?_".Contains(letter);
+    /// <summary>Whether a value of no fixed length may hold this letter (GS1 General Specifications, character set 82, from memory).</summary>
+    public static bool MayStand(char letter) => char.IsAsciiLetterOrDigit(letter) || "!\"%&'()*+,-./:;<=>?_".Contains(letter);
 }

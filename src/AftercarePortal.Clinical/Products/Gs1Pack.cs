@@ -31,13 +31,19 @@ public sealed record Gs1Pack(string? Gtin, string? Lot, LocalDate? Expiry, strin
     {
         if (scanned.Length > MostLetters) return new Outcome.Refused(Gs1Fault.NotGs1);
         if (Gs1Fields.Split(scanned) is not { } fields) return new Outcome.Refused(Gs1Fault.NotGs1);
-        List<Gs1Pack> ways = fields.Unmarked is { } text ? [.. Gs1RunTogether.Ways(text, today).Select(way => Of(id => way.GetValueOrDefault(id), today))] : [];
+        var ways = Ways(fields, today, anyDay: false);
+        // A day of making that is no day: something was misread, and the lot is not to be trusted either.
+        var misread = fields.Unmarked is not null && ways.Count == 0;
+        if (misread) ways = Ways(fields, today, anyDay: true);
         // What is too long for a lot may still be a lot and what follows it.
         if (fields.Fault is { } fault) return fault is Gs1Fault.FieldWrong && ways.Count > 0 ? new Outcome.Doubtful(ways) : new Outcome.Refused(fault);
         if (fields["01"] is { } gtin && !Gs1Digits.CheckDigitIsRight(gtin)) return new Outcome.Refused(Gs1Fault.CheckDigitWrong);
         if (fields["17"] is { } expiry && Gs1Digits.Date(expiry, today) is null) return new Outcome.Refused(Gs1Fault.DateWrong);
-        return ways.Select(way => (way.Lot, way.Expiry)).Distinct().Count() > 1 ? new Outcome.Doubtful(ways) : new Outcome.Made(Of(id => fields[id], today));
+        return misread && fields["10"] is not null || ways.Select(way => (way.Lot, way.Expiry)).Distinct().Count() > 1 ? new Outcome.Doubtful(ways) : new Outcome.Made(Of(id => fields[id], today));
     }
+
+    private static List<Gs1Pack> Ways(Gs1Fields fields, LocalDate today, bool anyDay) =>
+        fields.Unmarked is { } text ? [.. Gs1RunTogether.Ways(text, today, anyDay).Select(way => Of(id => way.GetValueOrDefault(id), today)).Distinct()] : [];
 
     private static Gs1Pack Of(Func<string, string?> field, LocalDate today) => new(field("01"), field("10"), field("17") is { } digits ? Gs1Digits.Date(digits, today) : null, field("21"));
 
@@ -49,8 +55,8 @@ public sealed record Gs1Pack(string? Gtin, string? Lot, LocalDate? Expiry, strin
         /// <summary>Read, with every end marked or only one way to read it.</summary>
         public sealed record Made(Gs1Pack Pack) : Outcome;
 
-        /// <summary>It can be read in more than one way, for the scanner may have dropped the separators: the pack's print says which is right.</summary>
-        /// <param name="Ways">Every way, the longest values first.</param>
+        /// <summary>It can be read in more than one way, for the scanner may have dropped the separators, or a day in it is none: the pack's print says which is right.</summary>
+        /// <param name="Ways">Every way, the longest values first; never empty.</param>
         public sealed record Doubtful(IReadOnlyList<Gs1Pack> Ways) : Outcome;
 
         /// <summary>Not read: type it from the pack.</summary>

@@ -109,6 +109,39 @@ public sealed class Barcode_of_a_pack
         Assert.Contains(Doubtful(scanned), way => way.Lot == lot && way.Expiry == LocalDatePattern.Iso.Parse(expiry).Value && way.Serial == serial);
 
     [Theory]
+    [Source("GS1 General Specifications, section 3, application identifiers 30, 37, 91 to 99, 241, 250, 251, 710 to 716, 7003, 8008, from memory", at: "their length and letters")]
+    [InlineData("10ABC123" + "91X7")]
+    [InlineData("10ABC123" + "99PZN01")]
+    [InlineData("10ABC123" + "3012")]
+    [InlineData("10ABC123" + "3712")]
+    [InlineData("10ABC123" + "241R55")]
+    [InlineData("10ABC123" + "71012345")]
+    [InlineData("10ABC123" + "7161A")]
+    [InlineData("10ABC123" + "8008260131" + "08")]
+    [InlineData("10ABC123" + "7003290331" + "1200")]
+    public void Another_identifier_that_may_have_run_into_the_lot_leaves_it_in_doubt(string lot)
+    {
+        var ways = Doubtful("0105412345000013" + "17290331" + lot);
+        Assert.Contains(ways, way => way.Lot == "ABC123");
+        Assert.Contains(ways, way => way.Lot == lot[2..]);
+        Assert.All(ways, way => Assert.Equal(new LocalDate(2029, 3, 31), way.Expiry));
+    }
+
+    [Fact]
+    public void An_expiry_behind_another_identifier_that_ran_into_the_lot_is_a_reading() =>
+        Assert.Contains(Doubtful("10ABC123" + "91X7" + "17290331"), way => way.Lot == "ABC123" && way.Expiry == new LocalDate(2029, 3, 31));
+
+    [Theory]
+    [InlineData("11999999" + "10ABC12321S77", "ABC123")]
+    [InlineData("15999999" + "10ABC123", "ABC123")]
+    [InlineData("0105412345000013" + "11999999" + "10ABC12317290331", "ABC123")]
+    public void A_date_of_making_that_is_no_date_leaves_the_lot_in_doubt(string scanned, string lot) => Assert.Contains(Doubtful(scanned), way => way.Lot == lot);
+
+    [Fact]
+    public async Task A_long_text_full_of_identifiers_is_read_at_once() =>
+        await Task.Run(() => Gs1Pack.Read("10A" + string.Concat(Enumerable.Repeat("91212401721", 17)), Today)).WaitAsync(TimeSpan.FromSeconds(5));
+
+    [Theory]
     [InlineData("17290331" + "10ABC2145" + "\u001D" + "2177")]
     [InlineData("10ABC2145" + "\u001D" + "17290331")]
     [InlineData("(17)290331(10)ABC2145")]
@@ -118,7 +151,12 @@ public sealed class Barcode_of_a_pack
     [InlineData("17290331" + "10ABC123", "ABC123")]
     [InlineData("17290331" + "10ABC21", "ABC21")]
     [InlineData("17290331" + "1021ABC", "21ABC")]
-    [InlineData("17290331" + "10ABC17999999", "ABC17999999")]
+    [InlineData("17290331" + "10ABC17888888", "ABC17888888")]
+    [InlineData("17290331" + "10D-11491", "D-11491")]
+    [InlineData("17290331" + "10A91B", "A91B")]
+    [InlineData("17290331" + "10ABC30X", "ABC30X")]
+    [InlineData("17290331" + "10ABC8008888888", "ABC8008888888")]
+    [InlineData("0105412345000013" + "17290331" + "10ABC1234567", "ABC1234567")]
     public void A_lot_after_which_nothing_can_begin_is_read_without_doubt(string scanned, string lot) => Assert.Equal(lot, Made(scanned).Lot);
 
     [Fact]

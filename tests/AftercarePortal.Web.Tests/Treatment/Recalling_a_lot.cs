@@ -415,7 +415,7 @@ public sealed class Recalling_a_lot : IAsyncLifetime
     [InlineData("(01)05412345000014(10)D-114", "", "check digit does not fit")]
     [InlineData("10D-11417310630", "", "Compare with the pack and type the lot as it is printed there")]
     [InlineData("1731063010D-11421S77", "", "the lot may be D-11421S77 or D-114. Compare with the pack")]
-    [InlineData("1731063010D-11421S77", "D-115", "the lot may be D-11421S77 or D-114. Compare with the pack")]
+    [InlineData("1731063010D-11421S77", "D-115", "the lot that was typed is in no reading of the barcode (D-11421S77 or D-114): look again at the pack, and correct the lot or empty the barcode")]
     [InlineData("(17)310630(10)D-114", "D-115", "is not the one in the barcode")]
     [InlineData("<script>", "", "no barcode that can be read here")]
     public async Task A_scan_that_does_not_fit_is_refused_with_its_reason(string scan, string lot, string reason)
@@ -423,5 +423,70 @@ public sealed class Recalling_a_lot : IAsyncLifetime
         var patient = await Patient("Mira Example", "+12125550150", true);
         var answer = await Send(desk, $"/Treatment/Record/{patient}?handler=Scan", ("Lines[0].Scan", scan), ("Lines[0].Lot", lot));
         Assert.Contains(reason, await answer.Content.ReadAsStringAsync());
+    }
+
+    [Theory]
+    [InlineData("10D-11421S7717310630", "2031-12-31", "the expiry that was typed is not the one in the barcode")]
+    [InlineData("10D-11421S7717310401", "2031-12-31", "the expiry that was typed is not the one in the barcode")]
+    [InlineData("10D-11421S7717310401", "2031-12-31", "this pack expired on 1 April 2031")]
+    [InlineData("10D-11421S7717310401", "2031-04-01", "this pack expired on 1 April 2031")]
+    [InlineData("10D-11421S7717310630", "06/2031", "the expiry that was typed is not the one in the barcode")]
+    public async Task An_expiry_that_is_in_no_reading_of_a_scan_without_separators_is_refused_with_the_lot_typed(string scan, string expiry, string reason)
+    {
+        var answer = await Send(desk, $"/Treatment/Record/{await Patient("Mira Example", "+12125550150", true)}?handler=Scan", ("Lines[0].Scan", scan), ("Lines[0].Lot", "D-114"), ("Lines[0].Expiry", expiry));
+        Assert.Contains(reason, await answer.Content.ReadAsStringAsync());
+    }
+
+    [Fact]
+    public async Task An_expiry_that_is_in_a_reading_of_a_scan_without_separators_passes()
+    {
+        var answer = await Send(desk, $"/Treatment/Record/{await Patient("Mira Example", "+12125550150", true)}?handler=Scan", ("Lines[0].Scan", "10D-11421S7717310630"), ("Lines[0].Lot", "D-114"), ("Lines[0].Expiry", "2031-06-30"));
+        var page = await answer.Content.ReadAsStringAsync();
+        Assert.DoesNotContain("is not the one in the barcode", page);
+        Assert.DoesNotContain("in no reading", page);
+    }
+
+    [Theory]
+    [InlineData("1731063010D-11421S77")]
+    [InlineData("10D-11417310630")]
+    public async Task A_barcode_without_product_number_and_separators_leads_to_every_lot_it_may_be_of(string barcode)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true));
+        var found = await Find(barcode);
+        Assert.Contains("Compare with the pack", found);
+        Assert.DoesNotContain("0 patients", found);
+        Assert.Contains("Lot D-114</strong>: 1 patient", found);
+        Assert.Contains("name=\"Typed\" value=\"D-114\"", found);
+        var raw = await (await Send(desk, "/Treatment/Lots", ("Typed", barcode), ("IsLot", "true"))).Content.ReadAsStringAsync();
+        Assert.Contains($"Lot {barcode}: 0 patients", raw);
+    }
+
+    [Theory]
+    [InlineData("D-11421S77", true)]
+    [InlineData("D-114", false)]
+    public async Task A_recalled_lot_that_is_only_another_reading_of_the_scan_does_not_keep_the_record_from_being_looked_over(string printed, bool passes)
+    {
+        await Treat(await Patient("Ida Example", "+12125550152", true));
+        await Approve(await Find("D-114"), ("Approved", "true"));
+        (string, string)[] line =
+        [
+            ("TreatedOn", "2031-05-14"), ("NoConsent", "OnPaper"), ("Lines[0].Region", "JawAngle"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].ProductName", "Demo CaHA 1.5 mL"),
+            ("Lines[0].Amount", "0.35"), ("Lines[0].Plane", "Supraperiosteal"), ("Lines[0].Device", "25 G cannula"), ("Lines[0].Scan", "]d21731063010D-11421S77"), ("Lines[0].Lot", printed),
+        ];
+        var page = $"/Treatment/Record/{await Patient("Mira Example", "+12125550150", true)}";
+        var looked = await (await Send(desk, page + "?handler=Look", line)).Content.ReadAsStringAsync();
+        Assert.Equal(passes, looked.Contains("Look it over: nothing is signed yet", StringComparison.Ordinal));
+        Assert.Equal(passes ? HttpStatusCode.Redirect : HttpStatusCode.OK, (await Send(desk, page, line)).StatusCode);
+    }
+
+    [Theory]
+    [InlineData("D-11421S77")]
+    [InlineData("D-11417310630")]
+    public async Task A_record_that_does_not_hold_is_shown_where_its_lot_may_have_run_together_with_what_followed_it(string lot)
+    {
+        await Treat(await Patient("Mira Example", "+12125550150", true), ("Lot", lot));
+        var record = $"/Treatment/{await InDatabase(db => db.Treatments.Select(t => t.Id).SingleAsync())}";
+        await Send(desk, record, ("Form.Text", "This was somebody else."), ("Form.Standing", "WrongPatient"));
+        Assert.Matches($"Mira Example</a>: the record does not hold; it names lot {lot}, which may be this lot", await Find("D-114"));
     }
 }

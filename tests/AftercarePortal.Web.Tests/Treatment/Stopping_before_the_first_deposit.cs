@@ -84,6 +84,18 @@ public sealed class Stopping_before_the_first_deposit : IAsyncLifetime
         Assert.DoesNotContain("value=\"JawBody\" selected", left);
     }
 
+    [Theory]
+    [InlineData("(17)310630(10)d114")]
+    [InlineData("(17)310630(10)D-115")]
+    [InlineData("1731063010D-11421S77")]
+    public async Task Of_a_line_with_a_lot_typed_and_a_scan_the_lot_typed_alone_goes_to_what_was_drawn_up(string scan)
+    {
+        var html = await desk.GetStringAsync(Form);
+        var pressed = await Words(await Post(desk, Form + "?handler=Stopped", html, [.. Day, ("Lines[0].Region", "JawBody"), ("Lines[0].Side", "Left"), ("Lines[0].Product", "CaHA filler"), ("Lines[0].Lot", "D-114"), ("Lines[0].Scan", scan)]));
+        Assert.Contains("name=\"Drawn[0].Lot\" value=\"D-114\"", pressed);
+        Assert.DoesNotMatch("name=\"Drawn\\[1\\]\\.Lot\" value=\"[^\"]", pressed);
+    }
+
     [Fact]
     public async Task No_texts_follow_from_it_and_those_of_an_earlier_treatment_go_on()
     {

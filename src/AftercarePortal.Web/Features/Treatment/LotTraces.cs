@@ -78,10 +78,13 @@ internal static class LotTraces
 
     private static string? WhyMayBe(TreatmentRow record, string key)
     {
-        if (!record.DoesHold) return null;
         var right = record.AsPutRight();
-        var lot = right.Placements.Select(p => (p.Lot, p.LotKey)).Concat(right.Drawn.Select(d => (d.Lot, d.LotKey))).FirstOrDefault(l => LotKey.MayHaveRunOn(l.LotKey, key)).Lot;
-        return lot is null ? null : $"treated on {Plain.Day(right.TreatedOn)} with {MayBe(lot)}. Compare with the pack or its label; if it is this lot, put the lot right by an addendum, and look again";
+        // Of one that does not hold, what was signed counts, too: what was put right to nothing is in no copy.
+        var named = right.Placements.Concat(record.DoesHold ? [] : record.Placements).Select(p => (p.Lot, p.LotKey)).Concat(right.Drawn.Select(d => (d.Lot, d.LotKey)));
+        if (named.FirstOrDefault(l => LotKey.MayHaveRunOn(l.LotKey, key)).Lot is not { } lot) return null;
+        return record.DoesHold
+            ? $"treated on {Plain.Day(right.TreatedOn)} with {MayBe(lot)}. Compare with the pack or its label; if it is this lot, put the lot right by an addendum, and look again"
+            : $"the record does not hold; it names {MayBe(lot)}";
     }
 
     private static string MayBe(string lot) => $"lot {lot}, which may be this lot with what stood behind it on the pack: a scanner may have run them together";

@@ -12,10 +12,12 @@ namespace AftercarePortal.Web.Features.Treatment;
 /// <summary>Type or scan a lot, see everybody who got it, and approve one text to them.</summary>
 internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider time) : PageModel
 {
-    private const int MostLetters = 60;
+    private const int MostLetters = 60, MostMayBe = 20;
 
     /// <summary>Lot or barcode, as typed or scanned.</summary>
     [BindProperty] public string? Typed { get; set; }
+    /// <summary>What was typed is a lot, though it may look like a barcode.</summary>
+    [BindProperty] public bool IsLot { get; set; }
     /// <summary>The lot that is looked for; null: none.</summary>
     [BindProperty] public string? Lot { get; set; }
     /// <summary>Id the recall will have, given when the page was shown.</summary>
@@ -28,6 +30,8 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
     public IReadOnlyList<LotPatient>? Found { get; private set; }
     /// <summary>Where else the lot is named, without a placement that counts.</summary>
     public IReadOnlyList<LotTrace> Traces { get; private set; } = [];
+    /// <summary>Each lot a barcode may be of that names no sure one, with how many patients got it and where else it is named; empty: it named one, or none was looked for.</summary>
+    public IReadOnlyList<(string Lot, int Patients, int Traces)> MayBe { get; private set; } = [];
     /// <summary>How many of those found an earlier recall of the lot reached: they are not texted again.</summary>
     public int Before { get; private set; }
     /// <summary>Recalls so far, the latest first; at most 50.</summary>
@@ -44,7 +48,7 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
     /// <summary>Everybody who got the lot. A form, not an address: no lot stands in a browser's history.</summary>
     public async Task<IActionResult> OnPostAsync(CancellationToken stop)
     {
-        Lot = await LotOf(Typed, stop);
+        Lot = IsLot && !string.IsNullOrWhiteSpace(Typed) ? Typed.Trim() : await LotOf(Typed, stop);
         return await Show(stop);
     }
 
@@ -75,13 +79,23 @@ internal sealed class LotsModel(PortalDb db, ApproveRecall approve, TimeProvider
         {
             case Gs1Pack.Outcome.Made { Pack: { Lot: { } lot } pack } when marked || (pack.Gtin ?? pack.Serial ?? pack.Expiry?.ToString()) is not null: return lot;
             case Gs1Pack.Outcome.Made { Pack: { Lot: null, Gtin: not null } }: Refusal = "This barcode names no lot. Type the lot from the pack."; return null;
-            case Gs1Pack.Outcome.Doubtful { Ways: var ways } when marked || ways[0].Gtin is not null: Refusal = $"Not searched: {ScanReading.RunTogether(ways)}"; return null;
+            case Gs1Pack.Outcome.Doubtful { Ways: var ways } when marked || ways.Any(way => way.Gtin is not null || way.Expiry is not null):
+                Refusal = $"No lot is taken from it: {ScanReading.RunTogether(ways)}";
+                MayBe = await LotsItMayBeOf([.. ways.Select(way => way.Lot).OfType<string>(), .. marked || ways[0].Gtin is not null || text.Length > MostLetters ? [] : new[] { text }], stop);
+                return null;
             case Gs1Pack.Outcome.Refused { Why: var why } when marked && why is not Gs1Fault.NotGs1: Refusal = $"Not searched: {ScanReading.Words(why)}"; return null;
         }
 
         if (text.Length <= MostLetters) return text;
         Refusal = "This is no barcode that can be read here, and too long for a lot. Type the lot from the pack.";
         return null;
+    }
+
+    private async Task<IReadOnlyList<(string Lot, int Patients, int Traces)>> LotsItMayBeOf(IEnumerable<string> lots, CancellationToken stop)
+    {
+        var found = new List<(string, int, int)>();
+        foreach (var lot in lots.DistinctBy(LotKey.Of).Take(MostMayBe)) found.Add((lot, (await db.PatientsOfLot(lot, stop)).Count, (await db.TracesOfLot(lot, stop)).Count));
+        return found;
     }
 
     private async Task<IActionResult> Show(CancellationToken stop)

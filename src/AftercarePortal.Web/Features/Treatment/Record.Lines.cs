@@ -17,8 +17,8 @@ internal sealed partial class RecordModel
         ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today);              // before lines go: what is "as above" keeps the pack it meant
         foreach (var line in Lines.Where(l => string.IsNullOrWhiteSpace(l.Amount)))
         {
-            // Of a scan that can be read in more than one way, the first is the whole as it was scanned.
-            foreach (var lot in RecordForm.LotsOf(line).Take(string.IsNullOrWhiteSpace(line.Lot) ? 1 : 2).Where(lot => !Drawn.Exists(d => LotKey.Of(d.Lot ?? "") == LotKey.Of(lot))).ToList())
+            // The lot that was typed; without one, of a scan that can be read in more than one way, the first is the whole as it was scanned.
+            foreach (var lot in RecordForm.LotsOf(line).Take(1).Where(lot => !Drawn.Exists(d => LotKey.Of(d.Lot ?? "") == LotKey.Of(lot))).ToList())
                 Drawn.Insert(Drawn.FindLastIndex(d => !d.IsBlank) + 1, new() { Product = line.Product, Lot = lot });
         }
 
@@ -31,7 +31,7 @@ internal sealed partial class RecordModel
     public async Task<IActionResult> OnPostScanAsync(Guid id)
     {
         if (await Today() is not { } today) return NotFound();
-        Reasons = [.. ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today), .. await RecallFaults()];
+        Reasons = [.. ScanReading.Fill(Lines, ReadTyped.Date(TreatedOn) ?? today), .. await RecallFaults(Form)];
         return await KeepAndShow(id, Lines.Count);
     }
 

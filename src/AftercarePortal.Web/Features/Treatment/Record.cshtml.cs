@@ -100,7 +100,8 @@ internal sealed partial class RecordModel(PortalDb db, SignRecord sign, Drafts d
     {
         if (HasGap("Lines", Lines.Count) || HasGap("Drawn", Drawn.Count)) return BadRequest();
         if (await Today() is not { } today) return NotFound();
-        Reasons = [.. SignRecord.Read(Form.Copy(), today, time.GetCurrentInstant()).Reasons, .. await db.TouchUpFaults(TouchUpOf, id, ReadTyped.Date(TreatedOn), HttpContext.RequestAborted), .. await RecallFaults()];
+        var filled = Form.Copy();
+        Reasons = [.. SignRecord.Read(filled, today, time.GetCurrentInstant()).Reasons, .. await db.TouchUpFaults(TouchUpOf, id, ReadTyped.Date(TreatedOn), HttpContext.RequestAborted), .. await RecallFaults(filled)];
         Looked = Reasons.Count == 0;
         return await KeepAndShow(id, Lines.Count);
     }
@@ -127,8 +128,8 @@ internal sealed partial class RecordModel(PortalDb db, SignRecord sign, Drafts d
         }
     }
 
-    private async Task<IEnumerable<string>> RecallFaults() =>
-        string.IsNullOrWhiteSpace(RecalledWhy) ? RecallWords.Against(await db.RecallsOf(Form.Lots(), HttpContext.RequestAborted)) : [];
+    private async Task<IEnumerable<string>> RecallFaults(RecordForm filled) =>
+        string.IsNullOrWhiteSpace(RecalledWhy) ? RecallWords.Against(await db.RecallsOf(filled.Lots(), HttpContext.RequestAborted)) : [];
 
     private bool HasGap(string list, int read) => Request.Form.Keys.Any(key =>
         key.StartsWith(list + "[", StringComparison.Ordinal) && !Enumerable.Range(0, read).Any(i => key.StartsWith($"{list}[{i}].", StringComparison.Ordinal)));

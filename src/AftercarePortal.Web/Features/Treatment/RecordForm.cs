@@ -36,11 +36,11 @@ internal sealed record RecordForm(Guid RecordId, int Seen, string? TreatedOn, Li
     public IEnumerable<string> Lots() =>
         Lines.SelectMany(LotsOf).Concat(Drawn.Select(d => d.Lot?.Trim() ?? "")).Where(lot => lot.Length > 0);
 
-    /// <summary>The lots of one line, typed and scanned; of a scan that can be read in more than one way, every lot it may be of.</summary>
+    /// <summary>The lots of one line, typed and scanned; of a scan that can be read in more than one way, every lot it may be of while none is typed.</summary>
     public static IEnumerable<string> LotsOf(PlacementForm line) => new[] { line.Lot }.Concat(string.IsNullOrWhiteSpace(line.Scan) ? [] : Gs1Pack.Read(line.Scan, new(2000, 1, 1)) switch
     {
         Gs1Pack.Outcome.Made made => [made.Pack.Lot],
-        Gs1Pack.Outcome.Doubtful doubtful => doubtful.Ways.Select(way => way.Lot),
+        Gs1Pack.Outcome.Doubtful doubtful when string.IsNullOrWhiteSpace(line.Lot) => doubtful.Ways.Select(way => way.Lot),
         _ => [],
     }).OfType<string>().Select(lot => lot.Trim()).Where(lot => lot.Length > 0);
 

@@ -57,16 +57,23 @@ internal static class ScanReading
         List<Gs1Pack> fit = [.. ways.Where(way => way.Lot is null || LotKey.Of(way.Lot) == LotKey.Of(line.Lot ?? ""))];
         if (fit.Exists(way => way.Lot is not null)) fit.RemoveAll(way => way.Lot is null);
         if (ReadTyped.Date(line.Expiry) is { } typed && fit.Exists(way => way.Expiry == typed)) fit.RemoveAll(way => way.Expiry != typed);
-        if (string.IsNullOrWhiteSpace(line.Lot) || fit.Count == 0) refuse(RunTogether(ways));
+        if (string.IsNullOrWhiteSpace(line.Lot)) refuse(RunTogether(ways));
+        else if (fit.Count == 0) refuse($"the lot that was typed is in no reading of the barcode ({Lots(ways)}): look again at the pack, and correct the lot or empty the barcode.");
         var settled = string.IsNullOrWhiteSpace(line.Lot) || fit.Count == 0 ? ways : fit;
+        List<LocalDate> days = [.. settled.Select(way => way.Expiry).OfType<LocalDate>().Distinct()];
         if (settled.Count == 1) Fill(line, settled[0], on, refuse);
-        else if (settled.Select(way => way.Expiry).Distinct().Count() == 1) Fill(line, settled[0].Expiry, on, refuse);
+        else if (days.Count == 1 && settled.All(way => way.Expiry is not null)) Fill(line, days[0], on, refuse);
+        // An expiry that is in no reading contradicts each of them: it is told of by the latest, which is past only when all are.
+        else if (days.Count > 0 && !string.IsNullOrWhiteSpace(line.Expiry) && !(ReadTyped.Date(line.Expiry) is { } day && days.Contains(day))) Fill(line, days.Max(), on, refuse);
     }
 
     /// <summary>Asks to look at the pack, for its barcode can be read in more than one way.</summary>
     public static string RunTogether(IReadOnlyList<Gs1Pack> ways) =>
         "the scanner may have run the lot and what follows it together (serial number, expiry, catalogue number): "
-        + $"the lot may be {string.Join(" or ", ways.Select(way => way.Lot).OfType<string>().Distinct().Take(MostShown).DefaultIfEmpty("in what was read as the serial number"))}. Compare with the pack and type the lot as it is printed there.";
+        + $"the lot may be {Lots(ways)}. Compare with the pack and type the lot as it is printed there.";
+
+    private static string Lots(IReadOnlyList<Gs1Pack> ways) =>
+        string.Join(" or ", ways.Select(way => way.Lot).OfType<string>().Distinct().Take(MostShown).DefaultIfEmpty("in what was read as the serial number"));
 
     private static void Fill(PlacementForm line, Gs1Pack pack, LocalDate on, Action<string> refuse)
     {

@@ -301,6 +301,7 @@ public sealed class Inbound_message : IAsyncLifetime
             {
                 Name = "Another invented clinic", Zone = "America/New_York", EmergencyNumber = "911", ClinicLine = "202-555-0143", PatientNumber = "+12125550146", PageNumber = "+12125550147", QuietFrom = new(21, 0), QuietTo = new(8, 0),
             });
+            db.Add(new OutgoingRow { ClinicId = mine, Key = "page:1", Kind = OutgoingKind.PageText, From = Listening_portal.Pages, To = "+12125550150", Text = "TAKE", MadeAt = _portal.Time.GetCurrentInstant() });
             await db.SaveChangesAsync();
             return await db.Clinics.Where(c => c.Id == mine).ExecuteUpdateAsync(set => set.SetProperty(c => c.PatientNumber, "+12125550148").SetProperty(c => c.PageNumber, "+12125550149"));
         });

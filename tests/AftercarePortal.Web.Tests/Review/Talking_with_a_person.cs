@@ -29,7 +29,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
 
     public async Task InitializeAsync()
     {
-        portal = await Portal_with_staff.Open();
+        portal = await Portal_with_staff.Open("--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", "--Carrier:PublicUrl=https://portal.example", "--Carrier:BaseUrl=http://127.0.0.1:9");
         (clinic, _) = await portal.Clinic("Wrenfold Clinic", 0);
         person = new(portal, clinic);
         await person.Result();

@@ -39,6 +39,6 @@ internal static class OwnWords
         };
     }
 
-    // What a question takes is read in one piece; a sentence that is cut stands whole in the next.
-    private const int Piece = Typed.LongestText, Overlap = 500;
+    // However short its words, a piece is read to its end (TextCutter takes about a thousand tokens); a sentence that is cut stands whole in the next.
+    private const int Piece = 1000, Overlap = 300;
 }

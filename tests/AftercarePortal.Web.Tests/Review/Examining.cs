@@ -143,7 +143,7 @@ public sealed class Examining : IAsyncLifetime
 
         await course.Examined(("LeftAngle", "90"), ("RightAngle", "90.0"));
         await course.Examined(("LeftAngle", "90"), ("RightAngle", "91"));
-        await course.Examined(("LeftAngle", "91"), ("RightAngle", "91"));
+        await course.Examined(("LeftAngle", "92"), ("RightAngle", "92"));
         var placed = await course.Person.InClinic(db => db.Examinations.OrderBy(e => e.Number).Select(e => e.PlacedSdTenths).ToListAsync());
         var ofOne = ProfileMeasures.Of(new Dictionary<Landmark, Spot> { [Landmark.Tragus] = new(1, 1), [Landmark.Gonion] = new(1, 13), [Landmark.Menton] = new(15, 13) }, null)
             .Single(m => m.Measure is ProfileMeasure.GonialAngle).Sd;

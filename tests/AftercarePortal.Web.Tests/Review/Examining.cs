@@ -142,12 +142,13 @@ public sealed class Examining : IAsyncLifetime
         }
 
         await course.Examined(("LeftAngle", "90"), ("RightAngle", "90.0"));
-        await course.Examined(("LeftAngle", "90"), ("RightAngle", "91"));
+        await course.Examined(("LeftAngle", "90"), ("RightAngle", "91"));               // never less than it was while one of them stays
         await course.Examined(("LeftAngle", "92"), ("RightAngle", "92"));
         var placed = await course.Person.InClinic(db => db.Examinations.OrderBy(e => e.Number).Select(e => e.PlacedSdTenths).ToListAsync());
         var ofOne = ProfileMeasures.Of(new Dictionary<Landmark, Spot> { [Landmark.Tragus] = new(1, 1), [Landmark.Gonion] = new(1, 13), [Landmark.Menton] = new(15, 13) }, null)
             .Single(m => m.Measure is ProfileMeasure.GonialAngle).Sd;
-        Assert.Equal([(int)Math.Ceiling(10 * Math.Sqrt(2) * ofOne), (int)Math.Ceiling(10 * ofOne), 0], placed);
+        var both = (int)Math.Ceiling(10 * Math.Sqrt(2) * ofOne);
+        Assert.Equal([both, both, 0], placed);
         var kept = await course.Person.InClinic(db => db.Quotes.Where(q => q.Stage == QuoteStage.Examined).OrderBy(q => q.MadeAt).ThenBy(q => q.Id).Select(q => q.Inputs).ToListAsync());
         Assert.Equal(placed.Select(tenths => tenths / 10.0).Order(), kept.Select(inputs => QuoteInputs.FromJson(inputs).Exam!.PlacedSd).Order());
     }

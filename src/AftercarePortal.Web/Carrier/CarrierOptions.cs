@@ -10,6 +10,8 @@ internal sealed class CarrierOptions
     public string BaseUrl { get; set; } = "";
     /// <summary>The portal's address as the carrier sees it, for example <c>https://portal.example</c>: signatures are checked against it.</summary>
     public string PublicUrl { get; set; } = "";
+    /// <summary>Whether <see cref="PublicUrl"/> is a whole web address.</summary>
+    public bool HasPublicUrl => Uri.TryCreate(PublicUrl, UriKind.Absolute, out var address) && (address.Scheme == Uri.UriSchemeHttps || address.Scheme == Uri.UriSchemeHttp);
     /// <summary>A second address of the same portal, where the carrier turns when the first does not answer (its fallback URL); empty: none.</summary>
     public string SecondUrl { get; set; } = "";
     /// <summary>Everyday texts a second each of our numbers may hand over from this node: about 1 for a long number (carrier's guide, messaging dossier 1.6). 0: no pace.</summary>

@@ -79,6 +79,28 @@ public sealed class Serving_the_portal
         Assert.Equal(1, await Command.Run(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", $"--Carrier:ListSeconds={seconds}"]));
     }
 
+    [Theory]
+    [InlineData("")]
+    [InlineData("portal.example")]
+    public async Task It_does_not_start_with_a_carrier_and_no_address_that_the_links_in_pages_could_begin_with(string address)
+    {
+        using var database = new SqliteTestDatabase();
+        using var said = new StringWriter();
+        var (error, code) = (Console.Error, 0);
+        Console.SetError(said);
+        try
+        {
+            code = await Command.Run(["--urls=http://127.0.0.1:0", "--Jobs:Run=false", "--Database:Kind=sqlite", $"--Database:Connection={database.Connection}", "--Carrier:AccountSid=AC1", "--Carrier:AuthToken=t", $"--Carrier:PublicUrl={address}"]);
+        }
+        finally
+        {
+            Console.SetError(error);
+        }
+
+        Assert.Equal(1, code);
+        Assert.Contains("Carrier:PublicUrl must be the portal's whole address", said.ToString(), StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task It_does_not_start_without_its_tables()
     {

@@ -145,7 +145,7 @@ public sealed class Talking_with_a_person : IAsyncLifetime
         });
         await Portal_with_staff.Send(desk, Page, ("Choice", "Accepted"), ("Until", ""), ("Reason", "Seen"), ("Words", "Please come."), ("Who", $"{known}"), ("Wanted", "Jonas"));
         Assert.Equal(0, await person.InClinic(db => db.Outgoing.CountAsync()));
-        Assert.Contains("wants no texts: ring", await Read(desk, Page));
+        Assert.Contains("none are wanted; ring", await Read(desk, Page));
         await person.InClinic(db => db.Patients.Where(p => p.Id == known).ExecuteUpdateAsync(set => set.SetProperty(p => p.AgreedToTextsAt, NodaTime.Instant.FromUtc(2031, 5, 14, 12, 0))));
         await Portal_with_staff.Send(desk, $"{Page}/Ask", ("Words", "Which?"));
         Assert.Equal("+12125550190", await person.InClinic(db => db.Outgoing.Select(o => o.To).SingleAsync()));

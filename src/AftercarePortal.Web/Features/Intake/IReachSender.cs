@@ -12,7 +12,7 @@ internal sealed record Reached(string Number, bool Agreed, bool Stopped, bool Wr
 
     /// <summary>For staff.</summary>
     public string InWords =>
-        !Agreed ? "wants no texts: ring"
+        !Agreed ? "none are wanted; ring"
         : WrongNumber ? "said to be somebody else's number, so no text goes to it: find out the number, and ring"
         : Stopped ? "texted STOP, so no text goes there: ring"
         : "may be texted";

@@ -38,11 +38,27 @@ public sealed class Between_intake_and_visit(Demo_in_a_browser demo) : IClassFix
         var link = phone.Url[..phone.Url.LastIndexOf('/')];
         for (var i = 0; i < 80 && !phone.Url.EndsWith("/check", StringComparison.Ordinal); i++) await phone.GetByRole(AriaRole.Button, new() { Name = "Dejar en blanco" }).ClickAsync();
         await phone.GetByRole(AriaRole.Button, new() { Name = "Ver qué significa" }).ClickAsync();
+        // Three pages that stay open while the fourth is sent.
+        IPage question = await demo.WindowWithoutScript(), photos = await demo.WindowWithoutScript(), again = await demo.WindowWithoutScript();
+        await question.GotoAsync(link + "/1");
+        await photos.GotoAsync(link + "/photos");
+        await again.GotoAsync(link + "/result");
         await phone.GotoAsync(link + "/result");
         await phone.GetByLabel("Su nombre").FillAsync("Ines Prado");
         await phone.GetByLabel("Su número de móvil").FillAsync("(202) 555-0178");
         await phone.Locator("#MayText").CheckAsync();
         await phone.GetByRole(AriaRole.Button, new() { Name = "Enviar a Wrenfold Clinic" }).ClickAsync();
+
+        await question.GetByLabel("Año").FillAsync("1989");
+        await question.GetByRole(AriaRole.Button, new() { Name = "Seguir" }).ClickAsync();
+        await Assertions.Expect(question.GetByLabel("Año")).ToHaveValueAsync("1989");
+        await Looked(question, "late-answer");
+        await photos.Locator("main form button").First.ClickAsync();
+        await Looked(photos, "late-photos");
+        await again.GetByLabel("Su nombre").FillAsync("Inés Prado");
+        await again.GetByLabel("Su número de móvil").FillAsync("(202) 555-0179");
+        await again.GetByRole(AriaRole.Button, new() { Name = "Enviar a Wrenfold Clinic" }).ClickAsync();
+        await Looked(again, "late-name");
 
         var desk = await demo.SignedIn("tomas");
         await desk.GotoAsync($"{demo.Portal}/Review");

@@ -112,7 +112,7 @@ public class Demo_in_a_browser : IAsyncLifetime
         await desk.GetByLabel("Password").FillAsync(Seed.Password);
         await desk.GetByLabel("Six digits from your authenticator").FillAsync(await NextCode(name));
         await desk.GetByRole(AriaRole.Button, new() { Name = "Unlock" }).ClickAsync();
-        await Assertions.Expect(desk.GetByRole(AriaRole.Navigation)).ToBeVisibleAsync();
+        await Assertions.Expect(desk.GetByRole(AriaRole.Navigation).First).ToBeVisibleAsync();
     }
 
     // One that was not used yet.
